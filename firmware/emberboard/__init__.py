@@ -1,0 +1,3 @@
+"""What runs on the board."""
+
+__version__ = "0.1.0"
