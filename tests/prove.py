@@ -1,7 +1,7 @@
 """`make prove`: run the slow checks at full size and write their figures, with date and commit, into the docs.
 
-A check marked `prove` records figures by the fixture `proof` (tests/conftest.py). Each section names the folders that it proves;
-their content is hashed into the record, and `tests/test_proof.py` fails when the code has changed since.
+A check marked `prove` records figures by the fixture `proof` (tests/conftest.py). Each section names the folders that
+it proves; their content is hashed into the record, and `tests/test_proof.py` fails when the code has changed since.
 """
 
 from __future__ import annotations
