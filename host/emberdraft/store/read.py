@@ -1,0 +1,218 @@
+"""Reading a database, beside a daemon that writes to it or without one. All rows are plain dicts."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from emberdraft.errors import UserError
+from emberdraft.store import gaps as gap_finder
+from emberdraft.store import open as opening
+from emberdraft.store import records, strip
+from emberdraft.store.errors import plainly
+from emberdraft.store.lock import WriterLock
+from emberdraft.store.pool import ReadingPool
+
+Row = dict[str, Any]
+Columns = dict[str, list[Any]]
+
+_IN_COOK = "cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s"
+# An open cook has no end yet: every later moment belongs to it.
+_NO_END_S = 1e18
+
+
+def rows(db: sqlite3.Connection, sql: str, values: Any = ()) -> list[Row]:
+    """All rows of a query as dicts."""
+    cursor = db.execute(sql, values)
+    names = [column[0] for column in cursor.description]
+    return [dict(zip(names, row, strict=True)) for row in cursor]
+
+
+class Reader:
+    """A database open for reading; safe to share between threads."""
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        if not self.path.is_file():
+            raise UserError(f"{self.path}: no such database. Name one with --db, or record a cook first.")
+        self._bring_up_to_date()
+        self._pool = ReadingPool(self.path)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._pool.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+    def cooks(self, cooker: str | None = None) -> list[Row]:
+        """All cooks, of one cooker or of every one, newest first."""
+        with self._pool.take() as db:
+            return rows(
+                db, "SELECT * FROM cook WHERE :cooker IS NULL OR cooker = :cooker ORDER BY start_s DESC, id DESC",
+                {"cooker": cooker},
+            )  # fmt: skip
+
+    def cook(self, cook_id: int) -> Row:
+        """One cook with its plan's text (`plan_text`, `plan_name`, None without a plan)."""
+        with self._pool.take() as db:
+            return _cook(db, cook_id)
+
+    def open_cook(self, cooker: str) -> Row | None:
+        """The cook that is going on, or None."""
+        with self._pool.take() as db:
+            found = rows(db, "SELECT * FROM cook WHERE cooker = ? AND end_s IS NULL", (cooker,))
+            return found[0] if found else None
+
+    def cookers(self) -> list[str]:
+        """Names of all cookers that have cooked or been heard."""
+        with self._pool.take() as db:
+            found = db.execute("SELECT cooker FROM boot UNION SELECT cooker FROM cook ORDER BY cooker")
+            return [cooker for (cooker,) in found]
+
+    def pieces(self, cook_id: int) -> list[Row]:
+        """The food items of a cook, by letter."""
+        return self._of_cook("SELECT * FROM piece WHERE cook_id = ? ORDER BY letter", cook_id)
+
+    def marks(self, cook_id: int) -> list[Row]:
+        """What a person noted, in order of time; without what was taken back."""
+        return self._of_cook("SELECT * FROM mark WHERE cook_id = ? AND NOT undone ORDER BY at_s, id", cook_id)
+
+    def phases(self, cook_id: int) -> list[Row]:
+        """Phases in order, each with `start_s` and `end_s` (None: it is the one in force)."""
+        sql = """SELECT id, phase, target_c, at_s AS start_s,
+                 coalesce(lead(at_s) OVER (ORDER BY at_s, id), (SELECT end_s FROM cook WHERE id = cook_id)) AS end_s
+                 FROM phase WHERE cook_id = ? ORDER BY start_s, id"""
+        return self._of_cook(sql, cook_id)
+
+    def events(self, cook_id: int) -> list[Row]:
+        """What the board did or saw during a cook."""
+        return self._during(f"SELECT * FROM event WHERE {_IN_COOK}, seq", cook_id)
+
+    def alarms(self, cook_id: int) -> list[Row]:
+        """Alarms raised during a cook."""
+        return self._during(f"SELECT * FROM alarm WHERE {_IN_COOK}, id", cook_id)
+
+    def orders(self, cook_id: int) -> list[Row]:
+        """Orders sent during a cook; `args` decoded."""
+        return _decoded(self._during(f"SELECT * FROM order_ WHERE {_IN_COOK}, n", cook_id), "args")
+
+    def tunings(self, cook_id: int) -> list[Row]:
+        """Gains in force: those the cook began with, then each change; `gains` decoded."""
+        sql = """SELECT * FROM tuning WHERE cooker = :cooker AND at_s <= :end_s AND at_s >= coalesce(
+                 (SELECT max(at_s) FROM tuning WHERE cooker = :cooker AND at_s <= :start_s), :start_s)
+                 ORDER BY at_s, id"""
+        return _decoded(self._during(sql, cook_id), "gains")
+
+    def readings(self, cook_id: int, start_s: float | None = None, end_s: float | None = None) -> Columns:
+        """Every reading of a cook, or of a part of it, as columns; empty lists when there are none."""
+        names = records.READING_COLUMNS
+        sql = f"SELECT {', '.join(names)} FROM reading WHERE {_IN_COOK}, seq"
+        with self._pool.take() as db:
+            found = db.execute(sql, _span(db, cook_id, start_s, end_s)).fetchall()
+        columns = zip(*found, strict=True) if found else ((),) * len(names)
+        return {name: list(column) for name, column in zip(names, columns, strict=True)}
+
+    def strip(
+        self, cook_id: int, start_s: float | None = None, end_s: float | None = None, points: int = 2000
+    ) -> Columns:
+        """Traces thinned for drawing, every peak kept: see `store/strip.py`."""
+        with self._pool.take() as db:
+            span = _ended(db, _span(db, cook_id, start_s, end_s))
+            return strip.strip(db, span["cooker"], span["start_s"], span["end_s"], points)
+
+    def gaps(self, cook_id: int) -> list[Row]:
+        """Stretches of a cook without readings: `start_s`, `end_s`, `why` (reboot, lost, missing)."""
+        with self._pool.take() as db:
+            return gap_finder.gaps(db, _span(db, cook_id, None, None))
+
+    def last_reading(self, cooker: str) -> Row | None:
+        """The newest reading of a cooker, or None."""
+        with self._pool.take() as db:
+            found = rows(db, "SELECT * FROM reading WHERE cooker = ? ORDER BY at_s DESC LIMIT 1", (cooker,))
+            return found[0] if found else None
+
+    def counts(self) -> dict[str, int]:
+        """How many rows each table has."""
+        tables = (
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE '\\_%' ESCAPE '\\' ORDER BY name"
+        )
+        with self._pool.take() as db:
+            names = [name for (name,) in db.execute(tables).fetchall() if not name.startswith("sqlite_")]
+            return {name: db.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in names}
+
+    def load_state(self, cook_id: int) -> str | None:
+        """What `save_state` kept for this cook, or None."""
+        with self._pool.take() as db:
+            row = db.execute("SELECT value FROM state WHERE key = ?", (state_key(cook_id),)).fetchone()
+            return row[0] if row else None
+
+    def _of_cook(self, sql: str, cook_id: int) -> list[Row]:
+        with self._pool.take() as db:
+            return rows(db, sql, (cook_id,))
+
+    def _during(self, sql: str, cook_id: int) -> list[Row]:
+        with self._pool.take() as db:
+            return rows(db, sql, _span(db, cook_id, None, None))
+
+    def _bring_up_to_date(self) -> None:
+        with plainly(self.path):
+            db = opening.connect(self.path, writing=False)
+            try:
+                opening.check_ours(db, self.path)
+                old = opening.pending(db)
+            finally:
+                db.close()
+        if old:
+            lock = WriterLock(self.path)
+            lock.take()
+            try:
+                opening.open_writing(self.path).close()
+            finally:
+                lock.release()
+
+
+def state_key(cook_id: int) -> str:
+    """Where the conductor's state of a cook is kept."""
+    return f"conductor {cook_id}"
+
+
+def _cook(db: sqlite3.Connection, cook_id: int) -> Row:
+    sql = """SELECT cook.*, plan.name AS plan_name, plan.text AS plan_text
+             FROM cook LEFT JOIN plan ON plan.id = plan_id WHERE cook.id = ?"""
+    found = rows(db, sql, (cook_id,))
+    if not found:
+        ids = [str(row[0]) for row in db.execute("SELECT id FROM cook ORDER BY id DESC LIMIT 5")]
+        there = f"the latest are {', '.join(ids)}" if ids else "nothing has been recorded yet"
+        raise UserError(f"There is no cook {cook_id}; {there}.")
+    return found[0]
+
+
+def _span(db: sqlite3.Connection, cook_id: int, start_s: float | None, end_s: float | None) -> Row:
+    cook = _cook(db, cook_id)
+    cook_end_s = _NO_END_S if cook["end_s"] is None else cook["end_s"]
+    return {
+        "cooker": cook["cooker"],
+        "start_s": cook["start_s"] if start_s is None else start_s,
+        "end_s": cook_end_s if end_s is None else end_s,
+    }
+
+
+def _ended(db: sqlite3.Connection, span: Row) -> Row:
+    """The span with an open end put at its last reading."""
+    if span["end_s"] < _NO_END_S:
+        return span
+    (last_s,) = db.execute("SELECT max(at_s) FROM reading WHERE cooker = ?", (span["cooker"],)).fetchone()
+    return {**span, "end_s": max(span["start_s"], span["start_s"] if last_s is None else last_s)}
+
+
+def _decoded(found: list[Row], name: str) -> list[Row]:
+    for row in found:
+        row[name] = json.loads(row[name])
+    return found

@@ -1,0 +1,83 @@
+"""A cook's traces thinned for drawing: no peak is lost, and a gap stays a gap.
+
+Time is cut into buckets. Of each bucket and each trace the lowest and the highest value are kept, as two points a
+quarter and three quarters along the bucket, so that a line drawn through them touches every extreme. Their order
+follows the trend from the bucket before. A bucket without readings gives nulls. When the stretch has few enough
+readings they are given as they are, with one null row in each gap.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from typing import Any
+
+TRACES = (
+    *("pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c", "target_c", "ref_c"),
+    *("duty", "drive", "opening", "lid_open"),
+)
+# Readings come each second; more than this between two of them is a gap.
+GAP_S = 3.0
+
+_RAW = f"""
+SELECT at_s, {", ".join(TRACES)} FROM reading
+WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s
+"""
+_EXTREMES = ", ".join(f"min({name}), max({name})" for name in TRACES)
+_BUCKETS = f"""
+SELECT CAST((at_s - :start_s) / :bucket_s AS INTEGER) AS bucket, {_EXTREMES} FROM reading
+WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s GROUP BY bucket ORDER BY bucket
+"""
+_COUNT = "SELECT count(*) FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s"
+
+Columns = dict[str, list[Any]]
+
+
+def strip(db: sqlite3.Connection, cooker: str, start_s: float, end_s: float, points: int) -> Columns:
+    """Columns `t` (unix seconds) and each trace, about `points` long."""
+    span = {"cooker": cooker, "start_s": start_s, "end_s": end_s}
+    (count,) = db.execute(_COUNT, span).fetchone()
+    if count <= points:
+        return _raw(db.execute(_RAW, span).fetchall())
+    buckets = max(1, points // 2)
+    bucket_s = max((end_s - start_s) / buckets, 1e-3)
+    rows = db.execute(_BUCKETS, {**span, "bucket_s": bucket_s}).fetchall()
+    return _from_buckets(rows, start_s, bucket_s, buckets)
+
+
+def _raw(rows: Sequence[tuple[Any, ...]]) -> Columns:
+    with_gaps: list[tuple[Any, ...]] = []
+    for row in rows:
+        if with_gaps and row[0] - with_gaps[-1][0] > GAP_S:
+            with_gaps.append(((with_gaps[-1][0] + row[0]) / 2.0, *(None,) * len(TRACES)))
+        with_gaps.append(row)
+    columns = [list(column) for column in zip(*with_gaps, strict=True)] or [[] for _ in range(1 + len(TRACES))]
+    return dict(zip(("t", *TRACES), columns, strict=True))
+
+
+def _from_buckets(rows: Sequence[tuple[Any, ...]], start_s: float, bucket_s: float, buckets: int) -> Columns:
+    by_bucket = {min(row[0], buckets - 1): row for row in rows}
+    if rows and rows[-1][0] >= buckets:  # the reading at end_s itself falls just past the last bucket
+        by_bucket[buckets - 1] = _joined([row for row in rows if row[0] >= buckets - 1])
+    columns: Columns = {"t": [start_s + bucket_s * (k / 2.0 + 0.25) for k in range(2 * buckets)]}
+    for place, name in enumerate(TRACES):
+        column: list[Any] = []
+        middle = None
+        for bucket in range(buckets):
+            row = by_bucket.get(bucket)
+            low, high = (None, None) if row is None else row[1 + 2 * place : 3 + 2 * place]
+            falling = middle is not None and low is not None and (low + high) / 2.0 < middle
+            column += (high, low) if falling else (low, high)
+            middle = None if low is None else (low + high) / 2.0
+        columns[name] = column
+    return columns
+
+
+def _joined(rows: Sequence[tuple[Any, ...]]) -> tuple[Any, ...]:
+    """One bucket's row out of several: the lowest of the lows, the highest of the highs."""
+    joined: list[Any] = [rows[0][0]]
+    for place in range(1, 1 + 2 * len(TRACES)):
+        values = [row[place] for row in rows if row[place] is not None]
+        choose = min if place % 2 else max
+        joined.append(choose(values) if values else None)
+    return tuple(joined)
