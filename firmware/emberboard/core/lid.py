@@ -1,0 +1,73 @@
+"""Is the lid open? What a person says comes first; the fall of the pit is the second line."""
+
+from .interlocks import lid_fell_open, lid_is_back
+
+QUICK_S = 4.0
+SLOW_S = 60.0
+SHORTEST_S = 10.0
+LONGEST_S = 600.0
+
+
+class Lid:
+    """`is_open`; `told` when a person said so; `open_s` and `shut_s` how long already."""
+
+    def __init__(self):
+        self.told = False
+        self.felt = False
+        self.open_s = 0.0
+        self.shut_s = 1e6
+        self.quick_c = None
+        self._slow_c = None
+        self._lowest_c = 0.0
+
+    @property
+    def is_open(self):
+        """Open, by word or by feel."""
+        return self.told or self.felt
+
+    def tell(self, is_open):
+        """A person says that the lid is open, or shut."""
+        if self.is_open and not is_open:
+            self.shut_s = 0.0
+        self.told = is_open
+        self.felt = False
+        if is_open:
+            self.open_s = 0.0
+        elif self.quick_c is not None:
+            self._slow_c = self.quick_c
+
+    def forget(self):
+        """After a fault: what was smoothed is worth nothing."""
+        self.quick_c = None
+        self.felt = False
+
+    def step(self, pit_c, dt_s, may_feel=True):
+        """Take the pit (degC) `dt_s` later; return whether the lid is open."""
+        self._smooth(pit_c, dt_s)
+        if self.is_open:
+            self.open_s += dt_s
+        else:
+            self.shut_s += dt_s
+        if may_feel and not self.is_open and lid_fell_open(self.quick_c, self._slow_c):
+            self.felt = True
+            self.open_s = 0.0
+            self._lowest_c = self.quick_c
+        elif self.felt:
+            self._feel_shut()
+        return self.is_open
+
+    def _feel_shut(self):
+        self._lowest_c = min(self._lowest_c, self.quick_c)
+        back = self.open_s >= SHORTEST_S and lid_is_back(self.quick_c, self._lowest_c)
+        if back or self.open_s >= LONGEST_S:
+            self.felt = False
+            self.shut_s = 0.0
+            self._slow_c = self.quick_c
+
+    def _smooth(self, pit_c, dt_s):
+        if self.quick_c is None:
+            self.quick_c = pit_c
+            self._slow_c = pit_c
+            return
+        self.quick_c += (pit_c - self.quick_c) * min(1.0, dt_s / QUICK_S)
+        self._slow_c += (pit_c - self._slow_c) * min(1.0, dt_s / SLOW_S)

@@ -1,0 +1,118 @@
+"""One sensor's samples: which may be believed, and a smoothed value with its slope.
+
+One bad sample is forgiven by keeping the value before it; three in a row are a fault and the
+value is gone: a stale value is not a value (the rule of Klipper's `src/thermocouple.c`,
+MAX_INVALID_COUNT 3, without its way of reporting 0). After a fault the channel is healthy again
+after 30 good samples.
+"""
+
+import math
+
+from .interlocks import impossible_jump, sensor_fault
+from .words import FAULTS
+
+GOOD_AGAIN = 30
+MOVES_C = 2.5
+
+
+class Reading:
+    """A channel: `value_c` is None while nothing may be believed, `fault` says why."""
+
+    def __init__(self, range_c, jump_c=None):
+        self.range_c = range_c
+        self.jump_c = jump_c
+        self.value_c = None
+        self.fault = ""
+        self.bad = 0
+        self.good = 0
+        self._seen = False
+        self._last_c = None  # the sample before
+        self._base_c = None  # the last sample believed
+
+    def accept(self, raw_c, fault):
+        """Take one sample (degC or None) and its fault name; return True while healthy."""
+        why = self._check(raw_c, fault)
+        if why:
+            self._reject(why)
+        else:
+            self._take(raw_c)
+        return self.fault == ""
+
+    def _check(self, raw_c, fault):
+        if fault:
+            return fault if fault in FAULTS else "stale"
+        if raw_c is None:
+            return "stale" if self._seen else "absent"
+        try:
+            if raw_c != raw_c:
+                return "nan"
+            if not self.range_c[0] <= raw_c <= self.range_c[1]:
+                return "range"
+        except (TypeError, ValueError):
+            return "nan"
+        return "jump" if self._jumped(raw_c) else ""
+
+    def _jumped(self, raw_c):
+        """A step that stays put is a lying probe; one that goes on moving is the lid or a fire."""
+        last_c, self._last_c = self._last_c, raw_c
+        if self.jump_c is None or self._base_c is None or self.fault:
+            return False
+        if not impossible_jump(raw_c, self._base_c, self.jump_c):
+            return False
+        return self.bad == 0 or not impossible_jump(raw_c, last_c, MOVES_C)
+
+    def _reject(self, why):
+        self.good = 0
+        self.bad = min(self.bad + 1, 1000)
+        if sensor_fault(self.bad):
+            self.fault = why
+            self.value_c = None
+
+    def _take(self, raw_c):
+        self._seen = True
+        self.bad = 0
+        self._base_c = raw_c
+        self.good = min(self.good + 1, 1000)
+        if self.fault and self.good >= GOOD_AGAIN:
+            self.fault = ""
+        if not self.fault:
+            self.value_c = raw_c
+
+
+class Smooth:
+    """Level and slope by a fading-memory line (critically damped alpha-beta filter).
+
+    Level follows a ramp without lag; `tau_s` is how long the memory is. Reference: the fading
+    memory polynomial filter of degree one (Morrison 1969; formula from memory, checked in the
+    tests by its exact answer to a ramp): alpha = 1 - theta^2, beta = (1 - theta)^2,
+    theta = exp(-dt/tau).
+    """
+
+    def __init__(self, tau_s):
+        self.tau_s = tau_s
+        self.level = None
+        self.slope = 0.0  # per second
+        self._dt_s = 0.0
+        self._alpha = 0.0
+        self._beta = 0.0
+
+    def reset(self):
+        """Forget everything, as after a fault."""
+        self.level = None
+        self.slope = 0.0
+
+    def update(self, value, dt_s):
+        """Take a value `dt_s` after the one before; return the level."""
+        if self.level is None:
+            self.level = value
+            return value
+        if dt_s != self._dt_s:
+            theta = math.exp(-dt_s / self.tau_s)
+            self._dt_s = dt_s
+            self._alpha = 1.0 - theta * theta
+            self._beta = (1.0 - theta) * (1.0 - theta) / dt_s
+        ahead = self.level + self.slope * dt_s
+        miss = value - ahead
+        self.level = ahead + self._alpha * miss
+        self.slope += self._beta * miss
+        return self.level
