@@ -7,6 +7,9 @@ from typing import Any
 
 from emberdraft.store.strip import GAP_S
 
+# The end of a cook that is still going on: every later moment belongs to it.
+NO_END_S = 1e18
+
 _STEPS = """
 SELECT * FROM (
   SELECT lag(at_s) OVER w AS start_s, at_s AS end_s, lag(boot) OVER w AS boot_before, boot,
@@ -20,21 +23,30 @@ WHERE cooker = :cooker AND boot = :boot AND first_seq < :seq AND last_seq > :seq
 """
 
 
+_ENDS = "SELECT min(at_s), max(at_s) FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s"
+
+
 def gaps(db: sqlite3.Connection, span: dict[str, Any]) -> list[dict[str, Any]]:
-    """Gaps between readings in `span` (cooker, start_s, end_s): start_s, end_s and why.
+    """Gaps in `span` (cooker, start_s, end_s): start_s, end_s and why.
 
     `reboot`: the board started anew; `lost`: the board had to drop records and said so; `missing`: the records
     have not come, or the board was silent.
     """
-    found = []
-    cursor = db.execute(_STEPS, {**span, "gap_s": GAP_S})
-    for start_s, end_s, boot_before, boot, seq_before, seq in cursor.fetchall():
-        why = "missing"
-        if boot != boot_before:
-            why = "reboot"
-        elif db.execute(
-            _LOST_BETWEEN, {"cooker": span["cooker"], "boot": boot, "seq": seq, "seq_before": seq_before}
-        ).fetchone()[0]:
-            why = "lost"
-        found.append({"start_s": start_s, "end_s": end_s, "why": why})
-    return found
+    steps = db.execute(_STEPS, {**span, "gap_s": GAP_S}).fetchall()
+    inner = [
+        {"start_s": start_s, "end_s": end_s, "why": _why(db, span["cooker"], *between)}
+        for start_s, end_s, *between in steps
+    ]
+    first_s, last_s = db.execute(_ENDS, span).fetchone()
+    if first_s is None:
+        return []
+    before = [{"start_s": span["start_s"], "end_s": first_s, "why": "missing"}]
+    after = [{"start_s": last_s, "end_s": span["end_s"], "why": "missing"}]
+    return [gap for gap in before + inner + after if GAP_S < gap["end_s"] - gap["start_s"] < NO_END_S / 2.0]
+
+
+def _why(db: sqlite3.Connection, cooker: str, boot_before: str, boot: str, seq_before: int, seq: int) -> str:
+    if boot != boot_before:
+        return "reboot"
+    place = {"cooker": cooker, "boot": boot, "seq": seq, "seq_before": seq_before}
+    return "lost" if db.execute(_LOST_BETWEEN, place).fetchone()[0] else "missing"

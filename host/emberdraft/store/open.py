@@ -55,7 +55,7 @@ def check_ours(db: sqlite3.Connection, path: Path) -> None:
     newer = [name for name in applied_steps(db) if name not in schema.STEP_NAMES]
     if newer:
         raise StoreNewer(
-            f"{path} was written by Emberdraft {_release(db)}, which is newer than this one, {version('emberdraft')} "
+            f"{path} was written by Emberdraft {release_of(db)}, which is newer than this one, {version('emberdraft')} "
             f"(step {newer[-1]} is not known here). Use the newer release, or name another file with --db."
         )
 
@@ -92,7 +92,8 @@ def open_writing(path: Path) -> sqlite3.Connection:
     return db
 
 
-def _release(db: sqlite3.Connection) -> str:
+def release_of(db: sqlite3.Connection) -> str:
+    """The release that last changed the tables of this file."""
     row = db.execute("SELECT value FROM state WHERE key = 'release'").fetchone()
     return row[0] if row else "of unknown number"
 

@@ -20,8 +20,6 @@ Row = dict[str, Any]
 Columns = dict[str, list[Any]]
 
 _IN_COOK = "cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s"
-# An open cook has no end yet: every later moment belongs to it.
-_NO_END_S = 1e18
 
 
 def rows(db: sqlite3.Connection, sql: str, values: Any = ()) -> list[Row]:
@@ -59,10 +57,13 @@ class Reader:
                 {"cooker": cooker},
             )  # fmt: skip
 
-    def cook(self, cook_id: int) -> Row:
-        """One cook with its plan's text (`plan_text`, `plan_name`, None without a plan)."""
-        with self._pool.take() as db:
-            return _cook(db, cook_id)
+    def cook(self, cook_id: int) -> Row | None:
+        """One cook, or None when there is no such cook."""
+        return next(iter(self._of_cook("SELECT * FROM cook WHERE id = ?", cook_id)), None)
+
+    def plan(self, plan_id: int) -> Row | None:
+        """A plan's name and text as it was when a cook began, or None."""
+        return next(iter(self._of_cook("SELECT * FROM plan WHERE id = ?", plan_id)), None)
 
     def open_cook(self, cooker: str) -> Row | None:
         """The cook that is going on, or None."""
@@ -85,10 +86,10 @@ class Reader:
         return self._of_cook("SELECT * FROM mark WHERE cook_id = ? AND NOT undone ORDER BY at_s, id", cook_id)
 
     def phases(self, cook_id: int) -> list[Row]:
-        """Phases in order, each with `start_s` and `end_s` (None: it is the one in force)."""
-        sql = """SELECT id, phase, target_c, at_s AS start_s,
+        """Phases in order, each from `at_s` to `end_s` (None: it is the one in force)."""
+        sql = """SELECT phase.*,
                  coalesce(lead(at_s) OVER (ORDER BY at_s, id), (SELECT end_s FROM cook WHERE id = cook_id)) AS end_s
-                 FROM phase WHERE cook_id = ? ORDER BY start_s, id"""
+                 FROM phase WHERE cook_id = ? ORDER BY at_s, id"""
         return self._of_cook(sql, cook_id)
 
     def events(self, cook_id: int) -> list[Row]:
@@ -147,6 +148,14 @@ class Reader:
             names = [name for (name,) in db.execute(tables).fetchall() if not name.startswith("sqlite_")]
             return {name: db.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in names}
 
+    def about(self) -> Row:
+        """The file itself: path, size_bytes (with what is not yet merged), release and last step of its tables."""
+        beside = self.path.with_name(self.path.name + "-wal")
+        size = self.path.stat().st_size + (beside.stat().st_size if beside.exists() else 0)
+        with self._pool.take() as db:
+            steps, release = opening.applied_steps(db), opening.release_of(db)
+        return {"path": str(self.path), "size_bytes": size, "release": release, "step": steps[-1]}
+
     def load_state(self, cook_id: int) -> str | None:
         """What `save_state` kept for this cook, or None."""
         with self._pool.take() as db:
@@ -183,20 +192,12 @@ def state_key(cook_id: int) -> str:
     return f"conductor {cook_id}"
 
 
-def _cook(db: sqlite3.Connection, cook_id: int) -> Row:
-    sql = """SELECT cook.*, plan.name AS plan_name, plan.text AS plan_text
-             FROM cook LEFT JOIN plan ON plan.id = plan_id WHERE cook.id = ?"""
-    found = rows(db, sql, (cook_id,))
-    if not found:
-        ids = [str(row[0]) for row in db.execute("SELECT id FROM cook ORDER BY id DESC LIMIT 5")]
-        there = f"the latest are {', '.join(ids)}" if ids else "nothing has been recorded yet"
-        raise UserError(f"There is no cook {cook_id}; {there}.")
-    return found[0]
-
-
 def _span(db: sqlite3.Connection, cook_id: int, start_s: float | None, end_s: float | None) -> Row:
-    cook = _cook(db, cook_id)
-    cook_end_s = _NO_END_S if cook["end_s"] is None else cook["end_s"]
+    found = rows(db, "SELECT cooker, start_s, end_s FROM cook WHERE id = ?", (cook_id,))
+    if not found:
+        raise UserError(f"There is no cook {cook_id}; `emberdraft cooks` lists what there is.")
+    cook = found[0]
+    cook_end_s = gap_finder.NO_END_S if cook["end_s"] is None else cook["end_s"]
     return {
         "cooker": cook["cooker"],
         "start_s": cook["start_s"] if start_s is None else start_s,
@@ -206,7 +207,7 @@ def _span(db: sqlite3.Connection, cook_id: int, start_s: float | None, end_s: fl
 
 def _ended(db: sqlite3.Connection, span: Row) -> Row:
     """The span with an open end put at its last reading."""
-    if span["end_s"] < _NO_END_S:
+    if span["end_s"] < gap_finder.NO_END_S:
         return span
     (last_s,) = db.execute("SELECT max(at_s) FROM reading WHERE cooker = ?", (span["cooker"],)).fetchone()
     return {**span, "end_s": max(span["start_s"], span["start_s"] if last_s is None else last_s)}
