@@ -104,8 +104,9 @@ class Controller:
         dt_s = self._elapsed_s(now_ms)
         if dt_s > 0.0:
             self._sense(inputs, dt_s, now_ms)
-            duty, opening = self._decide(dt_s, now_ms)
             self.guard.step(self, dt_s, now_ms)
+            self._obey()
+            duty, opening = self._decide(dt_s, now_ms)
             self._act(duty, opening, dt_s, now_ms)
         return self.out
 
@@ -213,6 +214,13 @@ class Controller:
                 self.note("pull", core_c, self.pulls.pull_c[k], str(k))
                 self.book.put("pull", "notice", core_c, self.pulls.pull_c[k], now_ms)
 
+    def _obey(self):
+        """Over a limit the fire is put out, and stays so until a person starts anew."""
+        if self.guard.put_out and self.mode not in ("off", "bank"):
+            self.mode = "bank"
+            self.phase = "bank"
+            self.note("mode", self.target_c, None, "bank")
+
     def _decide(self, dt_s, now_ms):
         """The air that the mode wants: (duty, opening)."""
         self.run_s += dt_s
@@ -268,9 +276,6 @@ class Controller:
 
     def _act(self, duty, opening, dt_s, now_ms):
         """What the interlocks leave of it, and the motor's curve."""
-        if self.guard.put_out and self.mode != "off":
-            self.mode = "bank"
-            self.phase = "bank"
         pulse = self.lid.is_open and self.mode == "hold" and not self.book.any_of("trip")
         pulse = pulse and not self.book.any_of("pause")
         if self.guard.stop and not pulse:

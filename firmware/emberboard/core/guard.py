@@ -9,6 +9,7 @@ from .limits import HOLD_MARGIN_C, STARVED_CLEAR_C, STARVED_RAISE_C, STONE_LIMIT
 
 ARM_S = 600.0
 FORGET_LIMIT_S = 300.0
+BELOW_LIMIT_C = 10.0
 LEFT_OPEN_S = 1200.0
 
 
@@ -27,27 +28,32 @@ class Guard:
         self._stone_over = 0
         self._limit_c = pit_limit_c
         self._settled_s = 0.0
+        self._mode = "off"
 
     def rearm(self):
         """Begin to wait for an answer anew (start, lid shut, acknowledged)."""
         self.unanswered_s = 0.0
         self._mark_c = None
 
-    def limit_c(self, mode, target_c, pit_c, drive_limit_c, dt_s):
-        """The pit's limit now. After a target went down the old one lasts till the pit follows."""
-        if mode == "drive":
-            self._limit_c = drive_limit_c
-            self._settled_s = 0.0
-        elif mode != "hold":
-            self._limit_c = self.pit_limit_c
-            self._settled_s = 0.0
+    def pit_limit(self, see, dt_s):
+        """The pit's limit now, degC."""
+        if see.mode == "drive":
+            self._limit_c = see.drive_limit_c
+        elif see.mode == "hold":
+            self._hold_limit(see, min(see.target_c + HOLD_MARGIN_C, self.pit_limit_c), dt_s)
         else:
-            new_c = min(target_c + HOLD_MARGIN_C, self.pit_limit_c)
-            near = pit_c is not None and pit_c < new_c - 10.0
-            self._settled_s = self._settled_s + dt_s if near else 0.0
-            if new_c >= self._limit_c or self._settled_s >= FORGET_LIMIT_S:
-                self._limit_c = new_c
+            self._limit_c = self.pit_limit_c
+        self._mode = see.mode
         return self._limit_c
+
+    def _hold_limit(self, see, new_c, dt_s):
+        """After a drive or a lowered target the old limit lasts until the pit has come down."""
+        pit_c = see.pit.value_c
+        below = pit_c is not None and pit_c < new_c - BELOW_LIMIT_C and not see.lid.is_open
+        self._settled_s = self._settled_s + dt_s if below else 0.0
+        started = below and self._mode in ("off", "bank")
+        if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:
+            self._limit_c = new_c
 
     def step(self, see, dt_s, now_ms):
         """Ask every interlock about `see` (a controller) and give the verdict."""
@@ -71,12 +77,12 @@ class Guard:
             self.book.over("stone_sensor")
 
     def _limits(self, see, dt_s, now_ms):
-        limit_c = self.limit_c(see.mode, see.target_c, see.pit.value_c, see.drive_limit_c, dt_s)
-        self._over = self._count(self._over, see.pit.value_c, limit_c)
-        self._stone_over = self._count(self._stone_over, see.stone.value_c, STONE_LIMIT_C)
-        self._trip("pit_over_limit", ask.over_limit(self._over), see.pit.value_c, limit_c, now_ms)
+        limit_c = self.pit_limit(see, dt_s)
+        self._over = self._count(self._over, see.pit.raw_c, limit_c)
+        self._stone_over = self._count(self._stone_over, see.stone.raw_c, STONE_LIMIT_C)
+        self._trip("pit_over_limit", ask.over_limit(self._over), see.pit.raw_c, limit_c, now_ms)
         stone_over = ask.over_limit(self._stone_over)
-        self._trip("stone_over_limit", stone_over, see.stone.value_c, STONE_LIMIT_C, now_ms)
+        self._trip("stone_over_limit", stone_over, see.stone.raw_c, STONE_LIMIT_C, now_ms)
 
     def _trip(self, name, wrong, value, limit, now_ms):
         if wrong:

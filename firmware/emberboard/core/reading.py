@@ -22,6 +22,7 @@ class Reading:
         self.range_c = range_c
         self.jump_c = jump_c
         self.value_c = None
+        self.raw_c = None  # this sample, when it is a temperature at all
         self.fault = ""
         self.bad = 0
         self.good = 0
@@ -39,6 +40,7 @@ class Reading:
         return self.fault == ""
 
     def _check(self, raw_c, fault):
+        self.raw_c = None
         if fault:
             return fault if fault in FAULTS else "stale"
         if raw_c is None:
@@ -50,6 +52,7 @@ class Reading:
                 return "range"
         except (TypeError, ValueError):
             return "nan"
+        self.raw_c = raw_c
         return "jump" if self._jumped(raw_c) else ""
 
     def _jumped(self, raw_c):
