@@ -1,0 +1,136 @@
+"""Food as a conducting slab, heated alike from both faces, with evaporation from the surface.
+
+Half the slab in cells, implicit inside (any cell size is stable), the flux at the face taken at the old
+face temperature. Meat properties after Choi & Okos 1986 as printed in ASHRAE Refrigeration 2006 ch. 9.
+"""
+
+from __future__ import annotations
+
+from emberdraft.plant.moist import LATENT_J_G, saturated_ratio
+
+CELLS = 8
+
+
+def choi_okos(temp_c: float, water: float, protein: float, fat: float, ash: float) -> dict[str, float]:
+    """cp (J/kgK), rho (kg/m3), k along the fibres (W/mK) of a composition in mass fractions at `temp_c`."""
+    t, t2 = temp_c, temp_c * temp_c
+    share = (water, protein, fat, ash)
+    cp = (
+        4.1289 - 9.0864e-5 * t + 5.4731e-6 * t2,
+        2.0082 + 1.2089e-3 * t - 1.3129e-6 * t2,
+        1.9842 + 1.4733e-3 * t - 4.8008e-6 * t2,
+        1.0926 + 1.8896e-3 * t - 3.6817e-6 * t2,
+    )
+    k = (
+        0.57109 + 1.7625e-3 * t - 6.7036e-6 * t2,
+        0.17881 + 1.1958e-3 * t - 2.7178e-6 * t2,
+        0.18071 - 2.7604e-4 * t - 1.7749e-7 * t2,
+        0.32962 + 1.4011e-3 * t - 2.9069e-6 * t2,
+    )
+    rho = (
+        997.18 + 3.1439e-3 * t - 3.7574e-3 * t2,
+        1329.9 - 0.5184 * t,
+        925.59 - 0.41757 * t,
+        2423.8 - 0.28063 * t,
+    )
+    volume = [x / r for x, r in zip(share, rho, strict=True)]
+    total = sum(volume)
+    return {
+        "cp": 1000.0 * sum(x * c for x, c in zip(share, cp, strict=True)),
+        "rho": 1.0 / total,
+        "k": sum(v / total * kk for v, kk in zip(volume, k, strict=True)),
+    }
+
+
+MEAT = {"k": 0.50, "rho": 1055.0, "cp": 3500.0}
+
+
+class Slab:
+    """A piece of food; `core_c` is its middle, `surface_c` its face.
+
+    `wetness` is the share of the face that is wet: a fresh cut starts near 1 and dries as it loses water,
+    to `dry_floor` after about `dry_g_m2` grams a square metre. Set it to 0 for conduction alone.
+    """
+
+    def __init__(
+        self,
+        mass_kg: float,
+        thickness_m: float,
+        initial_c: float,
+        meat: dict[str, float] | None = None,
+        wet: float = 1.0,
+        cells: int = CELLS,
+    ) -> None:
+        meat = meat or MEAT
+        self.area_m2 = 2.0 * mass_kg / (meat["rho"] * thickness_m)  # both faces
+        dx = 0.5 * thickness_m / cells
+        self.temp_c = [initial_c] * (cells + 1)  # index 0 the middle, the last the face; half cells at both ends
+        self.cell_jm2k = meat["rho"] * meat["cp"] * dx
+        self.between_wm2k = meat["k"] / dx
+        self.wet = wet
+        self.lost_g_m2 = 0.0
+        self._factored_dt_s = 0.0
+        self._lower: list[float] = []
+        self._upper: list[float] = []
+
+    @property
+    def core_c(self) -> float:
+        """The middle, degC."""
+        return self.temp_c[0]
+
+    @property
+    def surface_c(self) -> float:
+        """The face, degC."""
+        return self.temp_c[-1]
+
+    def stored_j(self) -> float:
+        """Heat held above 0 degC."""
+        t = self.temp_c
+        return (sum(t) - 0.5 * (t[0] + t[-1])) * self.cell_jm2k * self.area_m2
+
+    def evaporation_gm2s(self, h_wm2k: float, ratio: float) -> float:
+        """Water leaving a square metre: h/cp (W_face - W_air), Lewis factor 1; condensation adds."""
+        driving = saturated_ratio(self.temp_c[-1]) - ratio
+        return self.wet * h_wm2k / 1.03 * driving  # 1.03 J/gK: moist air
+
+    def step(self, dt_s: float, face_wm2: float) -> None:
+        """Conduct for `dt_s` with `face_wm2` entering each face (convection less evaporation)."""
+        if dt_s != self._factored_dt_s:
+            self._factor(dt_s)
+        t = self.temp_c
+        lower, upper = self._lower, self._upper
+        n = len(t) - 1
+        t[n] += 2.0 * dt_s / self.cell_jm2k * face_wm2
+        t[0] *= lower[0]
+        r = dt_s * self.between_wm2k / self.cell_jm2k
+        for i in range(1, n):
+            t[i] = (t[i] + r * t[i - 1]) * lower[i]
+        t[n] = (t[n] + 2.0 * r * t[n - 1]) * lower[n]
+        for i in range(n - 1, -1, -1):
+            t[i] += upper[i] * t[i + 1]
+
+    def dry(self, dt_s: float, gone_gm2s: float, dry_g_m2: float, dry_floor: float) -> None:
+        """Let the face dry as water leaves it."""
+        self.lost_g_m2 += gone_gm2s * dt_s
+        left = 1.0 - self.lost_g_m2 / dry_g_m2
+        self.wet = left if left > dry_floor else dry_floor
+
+    def _factor(self, dt_s: float) -> None:
+        """Thomas' algorithm, its forward half done once for a step length (the matrix never changes)."""
+        r = dt_s * self.between_wm2k / self.cell_jm2k
+        n = len(self.temp_c) - 1
+        self._lower = [1.0 / (1.0 + 2.0 * r)]
+        self._upper = [2.0 * r * self._lower[0]]
+        for i in range(1, n + 1):
+            left = 2.0 * r if i == n else r
+            self._lower.append(1.0 / (1.0 + 2.0 * r - left * self._upper[i - 1]))
+            self._upper.append(r * self._lower[i])
+        self._factored_dt_s = dt_s
+
+
+def warm_piece(slab: Slab, dt_s: float, h_wm2k: float, around_c: float, ratio: float) -> tuple[float, float]:
+    """One step of a piece in the pit: (heat in W it draws from the air, water in g/s it gives off)."""
+    heat = h_wm2k * (around_c - slab.temp_c[-1])
+    water = slab.evaporation_gm2s(h_wm2k, ratio) if slab.wet > 0.0 else 0.0
+    slab.step(dt_s, heat - water * LATENT_J_G)
+    return heat * slab.area_m2, water * slab.area_m2
