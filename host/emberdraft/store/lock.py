@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
 import os
 from pathlib import Path
@@ -32,9 +33,10 @@ class WriterLock:
                 f"{self.database} is being written by another Emberdraft{f' (process {holder})' if holder else ''}. "
                 "Stop that one, or name another file with --db."
             ) from error
-        os.ftruncate(fd, 0)
-        os.pwrite(fd, str(os.getpid()).encode(), 0)
         self._fd = fd
+        with contextlib.suppress(OSError):  # the number is a courtesy to the next one: no room for it, no matter
+            os.ftruncate(fd, 0)
+            os.pwrite(fd, str(os.getpid()).encode(), 0)
 
     def release(self) -> None:
         """Give the lock back. The file stays: removing it would race with the next one to take it."""
