@@ -1,0 +1,156 @@
+"""The pull forecast, judged on pieces of another physics than its own (tests/food/unseen.py)."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from emberdraft.food.forecast import PullForecast
+from tests.food.unseen import Piece, draw, pieces
+
+MOMENTS = (0.30, 0.50, 0.70, 0.85)
+COVERS = ["host/emberdraft/food/forecast.py", "host/emberdraft/food/slabs.py"]
+
+
+def _run(piece: Piece, until: float = 1.0, **known: float) -> list[tuple[float, dict[str, Any]]]:
+    forecast = PullForecast(piece.pull_c, **known)
+    rows = []
+    for i in range(0, piece.t_s.size, 5):
+        t_s = float(piece.t_s[i])
+        if t_s > until * piece.pull_at_s:
+            break
+        rows.append((t_s, dict(forecast.update(t_s, float(piece.core_c[i]), float(piece.pit_c[i])))))
+    return rows
+
+
+def _straight_line_s(piece: Piece, t_s: float) -> float:
+    """Where the last ten minutes, drawn on with a ruler, meet the pull temperature."""
+    last = (piece.t_s <= t_s) & (piece.t_s > t_s - 600.0)
+    slope = np.polyfit(piece.t_s[last], piece.core_c[last], 1)[0]
+    return float((piece.pull_c - piece.core_c[last][-1]) / max(slope, 1e-6))
+
+
+def _score(count: int, first_seed: int) -> dict[float, dict[str, float]]:
+    rows: dict[float, list[tuple[float, float, bool]]] = {m: [] for m in MOMENTS}
+    for piece in pieces(count, first_seed):
+        answers = _run(piece)
+        for moment in MOMENTS:
+            t_s, said = next((t, a) for t, a in answers if t >= moment * piece.pull_at_s)
+            if said["eta_s"] is None:
+                continue
+            left_s = piece.pull_at_s - t_s
+            inside = said["low_s"] <= left_s <= said["high_s"]
+            line = abs(_straight_line_s(piece, t_s) - left_s) / piece.pull_at_s
+            rows[moment].append((abs(said["eta_s"] - left_s) / piece.pull_at_s, line, inside))
+    return {
+        m: {
+            "said": len(r) / count,
+            "error": float(np.median([x[0] for x in r])),
+            "line": float(np.median([x[1] for x in r])),
+            "held": float(np.mean([x[2] for x in r])),
+        }
+        for m, r in rows.items()
+    }
+
+
+def test_a_sample_of_unseen_pieces() -> None:
+    score = _score(8, 70_000)
+    assert score[0.50]["error"] <= 0.08
+    assert all(s["error"] <= s["line"] for s in score.values())
+    assert all(s["said"] == 1.0 and s["held"] >= 0.6 for s in score.values())
+
+
+@pytest.mark.prove
+def test_two_hundred_unseen_pieces(proof) -> None:
+    score = _score(200, 90_000)
+    for moment, s in score.items():
+        at = f"at {moment:.0%} of the time"
+        proof("pull forecast", f"80 % interval holds, {at}", round(s["held"], 3), "0.75 to 0.85 asked", COVERS)
+        proof("pull forecast", f"median error of the total, {at}", round(s["error"], 3), "0.08 at 50 %", COVERS)
+        proof("pull forecast", f"straight line's median error, {at}", round(s["line"], 3), "not better", COVERS)
+    assert score[0.50]["error"] <= 0.08
+    assert all(s["error"] <= s["line"] for s in score.values())
+    assert all(s["held"] >= 0.75 for s in score.values())
+
+
+def test_it_says_nothing_before_the_core_moves_and_nothing_from_a_silent_probe() -> None:
+    forecast = PullForecast(57.0)
+    assert forecast.update(0.0, 5.0, 115.0)["eta_s"] is None
+    for t in range(10, 2400, 10):
+        forecast.update(float(t), 5.0 + t * 0.01, 115.0)
+    assert forecast.update(2400.0, 29.0, 115.0)["eta_s"] is not None
+    assert forecast.update(2450.0, None, 115.0)["eta_s"] is not None
+    assert forecast.update(2470.0, None, 115.0)["eta_s"] is None
+
+
+def test_zero_once_reached_and_it_stays() -> None:
+    piece = draw(1)
+    assert piece is not None
+    answers = _run(piece, until=1.2)
+    assert answers[-1][1]["eta_s"] == 0.0
+    forecast = PullForecast(30.0)
+    assert forecast.update(0.0, 31.0, None) == {"eta_s": 0.0, "low_s": 0.0, "high_s": 0.0, "misfit": 0.0}
+    assert forecast.update(5.0, 29.0, 110.0)["eta_s"] == 0.0
+
+
+def test_without_a_pit_it_cannot_say() -> None:
+    forecast = PullForecast(57.0)
+    said = [forecast.update(t * 10.0, 5.0 + t * 0.2, None)["eta_s"] for t in range(100)]
+    assert said == [None] * 100
+
+
+def test_the_interval_is_there_with_every_forecast_and_in_order() -> None:
+    piece = draw(2)
+    assert piece is not None
+    for _, said in _run(piece, thickness_m=piece.thickness_m):
+        if said["eta_s"] is not None:
+            assert 0.0 <= said["low_s"] <= said["eta_s"] <= said["high_s"]
+        assert 0.0 <= said["misfit"] <= 1.0
+
+
+def test_a_probe_that_is_moved_is_noticed_and_the_forecast_comes_back() -> None:
+    piece = draw(1)
+    assert piece is not None
+    forecast = PullForecast(piece.pull_c)
+    worst = 0.0
+    for i in range(0, piece.t_s.size, 5):
+        t_s = float(piece.t_s[i])
+        moved = 7.0 if t_s > 0.4 * piece.pull_at_s else 0.0
+        said = forecast.update(t_s, float(piece.core_c[i]) + moved, float(piece.pit_c[i]))
+        worst = max(worst, said["misfit"])
+        if t_s > 0.75 * piece.pull_at_s:
+            break
+    assert worst > 0.8
+    assert said["misfit"] < 0.3
+    assert said["eta_s"] is not None
+
+
+def test_an_irregular_clock_and_missing_values_never_raise() -> None:
+    forecast = PullForecast(60.0, mass_kg=0.5)
+    rng = np.random.default_rng(3)
+    t_s = 0.0
+    for _ in range(400):
+        t_s += float(rng.choice([0.0, 0.5, 5.0, 40.0, 700.0]))
+        core_c = rng.choice([4.0 + t_s / 300.0, math.nan])
+        said = forecast.update(t_s, None if rng.uniform() < 0.2 else float(core_c), rng.choice([None, 110.0]))
+        assert said["eta_s"] is None or math.isfinite(said["eta_s"])
+
+
+def test_the_peak_after_the_pull_is_above_it_and_grows_with_the_pit() -> None:
+    """Same piece, hotter pit: a steeper profile at the pull, more carry-over (the worked roast: 3.8 degC from 110 degC
+    air, 15 degC from 200 degC air, from the slab series)."""
+    peaks = []
+    for pit_c in (110.0, 200.0):
+        forecast = PullForecast(50.0, thickness_m=0.06)
+        truth_c, t_s = 5.0, 0.0
+        while truth_c < 50.0:
+            t_s += 10.0
+            truth_c = 5.0 + (pit_c - 5.0) * max(0.0, 1.0 - 1.25 * math.exp(-(t_s + 1200.0) / 5400.0))
+            forecast.update(t_s, truth_c, pit_c)
+        low, mid, high = forecast.peak_after_pull_c() or (0.0, 0.0, 0.0)
+        assert 50.0 <= low <= mid <= high
+        peaks.append(mid)
+    assert peaks[0] < peaks[1]
