@@ -54,7 +54,7 @@ def test_the_demonstration_plan_is_the_cook_that_the_job_names():
         ("version = 1", "version = 9", "version 9: this program reads version 1"),
         ('animal = "pork"', 'animal = "porc"', "[piece 1] animal 'porc': perhaps 'pork'"),
         ('prompt = "flip"', 'prompt = "flop"', "[stand_in.act 4] prompt 'flop': perhaps 'flip'"),
-        ('stone = "270C"', 'stone = "470C"', "[climb] stone '470C': 100C to 400C"),
+        ('stone = "270C"', 'stone = "470C"', "[climb] stone '470C': 100C to 380C"),
         ('stone = "270C"', 'stone = "270 mm"', "[climb] stone '270 mm': 'mm' is not a unit of temperature"),
         ('letter = "B"', 'letter = "A"', "[piece 2] letter 'A': one capital letter"),
         ("probe = 1", "probe = 0", "[piece 2] probe 0: 0 to 7, another for each piece"),

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from difflib import get_close_matches
 
+from emberboard.core import limits
 from emberdraft.daemon.plan_form import VERSION, PlanForm
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
 
-# The board's own bounds (its core refuses what lies outside; here it is said before the fire is lit).
-PIT_LEAST_C, PIT_MOST_C = 60.0, 300.0
-STONE_LEAST_C, STONE_MOST_C = 100.0, 400.0
-PIT_LIMIT_MOST_C = 400.0
+# The board refuses what lies outside its own bounds; here it is said before the fire is lit.
+PIT_LEAST_C, PIT_MOST_C = limits.TARGET_LOW_C, limits.TARGET_HIGH_C
+STONE_LEAST_C, STONE_MOST_C = limits.STONE_LOW_C, limits.STONE_HIGH_C
+PIT_LIMIT_MOST_C = limits.PIT_HARD_C
 LONGEST_S = 48.0 * 3600.0
 
 Fault = tuple[str, object, str]
@@ -66,6 +67,8 @@ def _phases(plan: PlanForm) -> Iterator[Fault]:
 
 def _spans(plan: PlanForm) -> Iterator[Fault]:
     spans: list[tuple[str, float | None]] = [("[light] longest", plan.light.longest_s), ("repeat", plan.repeat_s)]
+    if plan.climb and not limits.DRIVE_SHORT_S <= plan.climb.longest_s <= limits.DRIVE_LONG_S:
+        yield "[climb] longest", f"{plan.climb.longest_s:g}s", "1 min to 3 h"
     spans.append(("[bank] longest", plan.bank.longest_s))
     if plan.soak:
         spans.append(("[soak] longest", plan.soak.longest_s))
@@ -73,8 +76,6 @@ def _spans(plan: PlanForm) -> Iterator[Fault]:
             yield "[soak] least", f"{plan.soak.least_s:g}s", f"at most longest, {plan.soak.longest_s:g}s"
     if plan.slow:
         spans.append(("[slow] for", plan.slow.for_s))
-    if plan.climb:
-        spans.append(("[climb] longest", plan.climb.longest_s))
     if plan.sear:
         spans.append(("[sear] per_side", plan.sear.per_side_s))
     for place, span_s in spans:
@@ -108,6 +109,8 @@ def _temperatures(plan: PlanForm, i: int) -> Iterator[Fault]:
     if not piece.start_c < piece.pull_c < pit_c:
         right = f"between its start, {_celsius(piece.start_c)}, and the pit, {_celsius(pit_c)}"
         yield f"[piece {i}] pull", _celsius(piece.pull_c), right
+    if not limits.PULL_LOW_C <= piece.pull_c <= limits.PULL_HIGH_C:
+        yield f"[piece {i}] pull", _celsius(piece.pull_c), f"{limits.PULL_LOW_C:g}C to {limits.PULL_HIGH_C:g}C"
     if piece.final_c < piece.pull_c:
         yield f"[piece {i}] final", _celsius(piece.final_c), f"at least its pull, {_celsius(piece.pull_c)}"
     if piece.thickness_m is not None and not 0.002 <= piece.thickness_m <= 0.4:
@@ -122,8 +125,14 @@ def _gains(plan: PlanForm) -> Iterator[Fault]:
             yield f"[gains {i}] phase", change.phase, f"a phase of this plan: {', '.join(phases_of(plan))}"
         if (change.kp, change.ti_s, change.td_s, change.b) == (None, None, None, None):
             yield f"[gains {i}]", "empty", "at least one of kp, ti, td, b"
-        if change.b is not None and not 0.0 <= change.b <= 1.0:
-            yield f"[gains {i}] b", change.b, "0 to 1"
+        for key, value, low, high, unit in (
+            ("kp", change.kp, limits.KP_LOW, limits.KP_HIGH, " /C"),
+            ("ti", change.ti_s, limits.TI_LOW_S, limits.TI_HIGH_S, "s"),
+            ("td", change.td_s, limits.TD_LOW_S, limits.TD_HIGH_S, "s"),
+            ("b", change.b, limits.B_LOW, limits.B_HIGH, ""),
+        ):
+            if value is not None and not low <= value <= high:
+                yield f"[gains {i}] {key}", f"{value:g}{unit}", f"{low:g}{unit} to {high:g}{unit}"
 
 
 def _acts(plan: PlanForm) -> Iterator[Fault]:

@@ -1,0 +1,169 @@
+"""Commands: what a person may want at any time, by name. Lowering heat acts at once; raising it needs the cooker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from emberboard.core import limits
+from emberdraft.daemon import deeds
+from emberdraft.daemon.run import Prompt
+from emberdraft.daemon.stage import Stage
+from emberdraft.daemon.steps import PHASE_OF, RefusedError
+from emberdraft.daemon.wanted import at_cooker as somebody_there
+from emberdraft.daemon.wanted import target_of
+from emberdraft.quantities import say_temperature
+
+Handler = Callable[..., None]
+
+
+def call(handler: Handler, name: str, stage: Stage, args: dict[str, Any]) -> None:
+    """Run a command; arguments that it does not have are refused in a sentence."""
+    code = handler.__code__
+    known = code.co_varnames[1 : code.co_argcount]
+    needed = known[: len(known) - len(handler.__defaults__ or ())]
+    wrong = [key for key in args if key not in known] or [key for key in needed if key not in args]
+    if wrong:
+        raise RefusedError(f"command {name!r}: argument {wrong[0]!r}; right would be: {', '.join(known) or 'none'}")
+    handler(stage, **args)
+
+
+def present(stage: Stage) -> None:
+    """'I am at the cooker': counts for five minutes."""
+    stage.run.at_cooker_s = stage.now_s
+
+
+def next_phase(stage: Stage, at_cooker: bool = False) -> None:
+    """Do not wait any longer for what the step waits for."""
+    _note_presence(stage, at_cooker)
+    if stage.run.step == "slow" and stage.letters("in"):
+        inside = ", ".join(stage.letters("in"))
+        raise RefusedError(f"next phase: {inside} still in; pull it first, the climb is never begun over food")
+    if stage.run.step in ("set_up", "ask_vent", "ask_climb", "ask_sear", "ready"):
+        raise RefusedError("next phase: it begins with the deed that is shown; press its button")
+    stage.go("skip")
+
+
+def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
+    """Another target for the phase in force: of the pit, in climb and sear of the stone."""
+    _note_presence(stage, at_cooker)
+    phase = PHASE_OF[stage.run.step]
+    if phase in ("", "bank"):
+        raise RefusedError("target: nothing is held now; light the fire first")
+    stone = phase in ("climb", "sear")
+    low, high = (limits.STONE_LOW_C, limits.STONE_HIGH_C) if stone else (limits.TARGET_LOW_C, limits.TARGET_HIGH_C)
+    value_c = _number("target_c", target_c, low, high)
+    now_c = target_of(stage.plan, stage.run, phase)
+    if (now_c is None or value_c > now_c) and not somebody_there(stage.run, stage.now_s):
+        raise RefusedError(f"target {say_temperature(value_c)}: higher than now; raising heat needs you at the cooker")
+    stage.run.targets["stone" if stone else phase] = value_c
+    stage.run.phases[-1].target_c = value_c
+    if stone:
+        stage.send()
+    else:
+        stage.run.sent_s, stage.run.agreed = stage.now_s, False
+        stage.order(
+            "target", target_c=value_c, **({"at_cooker": True} if somebody_there(stage.run, stage.now_s) else {})
+        )
+    stage.say(f"Target {say_temperature(value_c)}")
+
+
+def bank(stage: Stage) -> None:
+    """Put the fire out: at once and without a question, it is the safe way."""
+    stage.go("put_out")
+    stage.say("Putting the fire out")
+
+
+def go_back(stage: Stage, at_cooker: bool = False) -> None:
+    """Take putting the fire out back: raises heat again."""
+    _note_presence(stage, at_cooker)
+    if not somebody_there(stage.run, stage.now_s):
+        raise RefusedError("go back: raising heat needs you at the cooker")
+    stage.go("go_back")
+
+
+def renew(stage: Stage, at_cooker: bool = False) -> None:
+    """Let the climb run its longest time once more."""
+    _note_presence(stage, at_cooker)
+    if stage.run.step != "climb":
+        raise RefusedError(f"renew: only a climb is renewed, and this is {stage.run.step!r}")
+    if not somebody_there(stage.run, stage.now_s):
+        raise RefusedError("renew: raising heat needs you at the cooker")
+    stage.run.since_s = stage.now_s
+    stage.drop("climb_over")
+    stage.send()
+
+
+def lid(stage: Stage, open: bool) -> None:
+    """Opening the lid, or the lid is shut: the blower stops at once while it is open."""
+    if open is not True and open is not False:
+        raise RefusedError(f"lid: open {open!r}; true or false would be right")
+    if open == stage.run.lid_asked_open and not stage.view.lid_open:
+        return
+    stage.lid(open)
+    stage.say("Opening the lid: the blower stops" if open else "The lid is shut")
+
+
+def pulled(stage: Stage, letter: str) -> None:
+    """A piece was pulled, whether or not it was due."""
+    if letter not in stage.letters("in"):
+        inside = ", ".join(stage.letters("in")) or "none"
+        raise RefusedError(f"pulled: piece {letter!r} is not in; in now: {inside}")
+    prompt = Prompt(id="", kind="pull", title="", text="", deed="", letters=[letter])
+    deeds.pull(stage, prompt)
+
+
+def vent(stage: Stage, vent: str, opening: float) -> None:
+    """A vent was moved by hand: 'top' or 'bottom', 0..1."""
+    if vent not in ("top", "bottom"):
+        raise RefusedError(f"vent: {vent!r}; top or bottom would be right")
+    stage.vent(vent, _number("opening", opening, 0.0, 1.0))
+
+
+def gains(
+    stage: Stage, kp: float | None = None, ti_s: float | None = None, td_s: float | None = None, b: float | None = None
+) -> None:
+    """Other gains for the hold."""
+    bounds = {
+        "kp": (kp, limits.KP_LOW, limits.KP_HIGH),
+        "ti_s": (ti_s, limits.TI_LOW_S, limits.TI_HIGH_S),
+        "td_s": (td_s, limits.TD_LOW_S, limits.TD_HIGH_S),
+        "b": (b, limits.B_LOW, limits.B_HIGH),
+    }
+    given = {key: _number(key, value, low, high) for key, (value, low, high) in bounds.items() if value is not None}
+    if not given:
+        raise RefusedError("gains: none given; at least one of kp, ti_s, td_s, b would be right")
+    change_gains(stage, **given)
+
+
+def change_gains(stage: Stage, **values: float | None) -> None:
+    """Order gains, and remember them for a board that starts again."""
+    given = {key: float(value) for key, value in values.items() if value is not None}
+    stage.run.gains.update(given)
+    stage.order("gains", **given)
+    stage.mark("gains", text=", ".join(f"{key} {value:g}" for key, value in given.items()))
+
+
+def _note_presence(stage: Stage, at_cooker: bool) -> None:
+    if at_cooker is True:
+        stage.run.at_cooker_s = stage.now_s
+
+
+def _number(name: str, value: object, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
+        raise RefusedError(f"{name}: {str(value)[:40]!r}; {low:g} to {high:g} would be right")
+    return float(value)
+
+
+COMMANDS: dict[str, Handler] = {
+    "at_cooker": present,
+    "next_phase": next_phase,
+    "target": target,
+    "bank": bank,
+    "go_back": go_back,
+    "renew": renew,
+    "lid": lid,
+    "pulled": pulled,
+    "vent": vent,
+    "gains": gains,
+}

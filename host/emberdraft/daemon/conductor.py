@@ -1,0 +1,199 @@
+"""The conductor: carries a plan through its phases, asks the person for one thing at a time, orders the board.
+
+    conductor = Conductor(plan)
+    for action in conductor.tick(now_s, view): ...      # once a second
+    conductor.answer(prompt_id, now_s, at_cooker=True)   # a prompt's button
+    conductor.command("bank", now_s)                     # what a person may want at any time
+
+Pure: time (unix seconds) and the view are passed in, actions come out. What is refused raises and changes nothing.
+Steps and their order are in steps.py, what is waited for in watch.py, what follows from a deed in deeds.py.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from emberdraft.daemon import commands, prompts
+from emberdraft.daemon.deeds import DEEDS
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.run import Action, Prompt, Run, View
+from emberdraft.daemon.stage import Stage
+from emberdraft.daemon.steps import PHASE_OF, RefusedError
+from emberdraft.daemon.wanted import AGAIN_S, agrees, wanted
+from emberdraft.daemon.watch import WATCHERS
+
+__all__ = ["Action", "Conductor", "Prompt", "RefusedError", "View"]
+
+
+class Conductor:
+    """Carries out one plan."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.stage = Stage(plan)
+
+    # ---- what others read
+
+    @property
+    def run(self) -> Run:
+        """The whole state."""
+        return self.stage.run
+
+    @property
+    def step(self) -> str:
+        """The step in force; see steps.py."""
+        return self.stage.run.step
+
+    @property
+    def phase(self) -> str:
+        """The phase in force, '' before the fire is lit."""
+        return PHASE_OF[self.stage.run.step]
+
+    @property
+    def done(self) -> bool:
+        """Whether the plan is at its end."""
+        return self.stage.run.step == "done"
+
+    @property
+    def prompts(self) -> list[Prompt]:
+        """What the person is asked to do; the first is shown."""
+        return self.stage.run.prompts
+
+    # ---- time passes
+
+    def tick(self, now_s: float, view: View) -> list[Action]:
+        """One second: look at the view, move on, ask, order. Cheap when nothing happens."""
+        stage = self.stage
+        stage.now_s, stage.view = now_s, view
+        if view.heard_s is not None and now_s - view.heard_s <= 10.0:
+            self._watch_board(now_s, view)
+            WATCHERS[stage.run.step](stage, view)
+            if len(stage.run.gains_done) < len(self.plan.gains):
+                self._change_gains()
+        for prompt in stage.run.prompts:
+            if now_s - prompt.said_s >= prompts.repeat_after_s(self.plan, prompt.kind):
+                self._say_again(prompt)
+        return self._take()
+
+    def _say_again(self, prompt: Prompt) -> None:
+        prompt.said += 1
+        prompt.said_s = self.stage.now_s
+        self.stage.do("prompt", prompt.kind, id=prompt.id, title=prompt.title, again=prompt.said - 1)
+
+    def _watch_board(self, now_s: float, view: View) -> None:
+        """See to it that the board does what the step wants; see wanted.py."""
+        stage, run = self.stage, self.stage.run
+        if view.boot != run.boot:
+            self._meet_boot(view.boot)
+        want = wanted(self.plan, run)
+        if want is None or not view.healthy(now_s):
+            return
+        if run.after_boot:
+            self._tell_again()
+        if agrees(want, view):
+            run.agreed = True
+            if run.prompts:
+                stage.drop("go_on")
+        elif run.agreed and view.mode == "bank":
+            stage.say("The board has put the fire out by itself")
+            stage.go("banked")
+        elif run.sent_s is None or now_s - run.sent_s >= AGAIN_S:
+            stage.send()
+
+    def _meet_boot(self, boot: str) -> None:
+        """Another boot: what the board was told is gone, and so is the word that somebody stands at the cooker."""
+        run = self.stage.run
+        if run.boot:
+            run.after_boot, run.agreed, run.at_cooker_s = True, False, None
+            self.stage.say("The board has started again")
+        run.boot = boot
+
+    def _tell_again(self) -> None:
+        """Tell a board that has started again what does not raise heat: vents, gains, pull temperatures."""
+        stage, run = self.stage, self.stage.run
+        run.after_boot = False
+        for which, opening in (("top", run.vent_top), ("bottom", run.vent_bottom)):
+            if opening is not None:
+                stage.order("vent", vent=which, opening=opening)
+        if run.gains:
+            stage.order("gains", **run.gains)
+        if stage.letters("in"):
+            stage.send_pieces()
+
+    def _change_gains(self) -> None:
+        run = self.stage.run
+        if not run.phases or run.phases[-1].end_s is not None:
+            return
+        spent_s = self.stage.now_s - run.phases[-1].start_s
+        for i, change in enumerate(self.plan.gains):
+            if i not in run.gains_done and change.phase == run.phases[-1].name and spent_s >= change.after_s:
+                run.gains_done.append(i)
+                commands.change_gains(self.stage, kp=change.kp, ti_s=change.ti_s, td_s=change.td_s, b=change.b)
+
+    # ---- a person acts
+
+    def answer(self, prompt_id: str, now_s: float, at_cooker: bool = False) -> list[Action]:
+        """A prompt's button was pressed; RefusedError when it is not up, or needs a person at the cooker."""
+        prompt = self.stage.find(prompt_id)
+        if prompt is None:
+            raise RefusedError(f"prompt {prompt_id!r}: not asked now; answer the one that is shown")
+        if prompt.at_cooker and not at_cooker:
+            raise RefusedError(f"{prompt.title!r}: needs you at the cooker; press it there, with 'I am at the cooker'")
+        return self._change(now_s, lambda stage: self._deed(stage, prompt_id, at_cooker))
+
+    def _deed(self, stage: Stage, prompt_id: str, at_cooker: bool) -> None:
+        prompt = stage.find(prompt_id)
+        if prompt is None:
+            return
+        if at_cooker:
+            stage.run.at_cooker_s = stage.now_s
+        stage.run.prompts.remove(prompt)
+        DEEDS[prompt.kind](stage, prompt)
+
+    def command(self, name: str, now_s: float, **args: Any) -> list[Action]:
+        """What a person may want at any time; see commands.py for the names and arguments."""
+        handler = commands.COMMANDS.get(name)
+        if handler is None:
+            raise RefusedError(f"command {name!r}: one of {', '.join(sorted(commands.COMMANDS))} would be right")
+        return self._change(now_s, lambda stage: commands.call(handler, name, stage, args))
+
+    def _change(self, now_s: float, change: Callable[[Stage], None]) -> list[Action]:
+        """All or nothing: a refusal half way leaves the run as it was."""
+        stage = self.stage
+        before, out_before, now_before_s = copy.deepcopy(stage.run), len(stage.out), stage.now_s
+        stage.now_s = now_s
+        try:
+            change(stage)
+        except Exception:
+            stage.run, stage.now_s = before, now_before_s
+            del stage.out[out_before:]
+            raise
+        return self._take()
+
+    def _take(self) -> list[Action]:
+        out, self.stage.out = self.stage.out, []
+        return out
+
+    # ---- over a restart of the host
+
+    def state(self) -> dict[str, Any]:
+        """All that must survive a restart, as plain JSON."""
+        built: dict[str, Any] = msgspec.to_builtins(self.stage.run)
+        return built
+
+    def restore(self, state: dict[str, Any]) -> None:
+        """Go on where `state` left off; RefusedError when it does not fit this plan."""
+        try:
+            run = msgspec.convert(state, Run)
+        except msgspec.ValidationError as error:
+            raise RefusedError(f"saved state: {error}; begin the cook anew") from None
+        letters = [piece.letter for piece in run.pieces]
+        if run.step not in PHASE_OF or letters != [piece.letter for piece in self.plan.pieces]:
+            raise RefusedError(
+                f"saved state: step {run.step!r}, pieces {letters}: not of this plan; begin the cook anew"
+            )
+        self.stage.run = run

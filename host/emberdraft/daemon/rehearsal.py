@@ -1,0 +1,171 @@
+"""A plan on a simulated cooker in lock-step, as fast as it goes: board's core, cooker, conductor, person, record.
+
+    summary = rehearse(load_plan("two_chops"))
+
+One process, one thread, no clock: the same plan, cooker and seed give the same cook.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import math
+import time
+from pathlib import Path
+from typing import Any
+
+from emberboard.core.controller import Controller, Inputs
+
+from emberdraft.daemon.conductor import Action, Conductor, View
+from emberdraft.daemon.figures import Figures
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.recorder import Recorder
+from emberdraft.daemon.standin import Person
+from emberdraft.errors import UserError
+from emberdraft.plant.heavy_ceramic import HeavyCeramic
+from emberdraft.plant.world import World
+
+LONGEST_S = 96 * 3600
+
+
+class FingerOnConductor:
+    """The person's finger: what it presses goes to the conductor, as the page would send it."""
+
+    def __init__(self, conductor: Conductor) -> None:
+        self.conductor = conductor
+        self.now_s = 0.0
+        self.actions: list[Action] = []
+
+    def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
+        """Press a prompt's button."""
+        self.actions += self.conductor.answer(prompt_id, self.now_s, at_cooker)
+
+    def command(self, name: str, **args: Any) -> None:
+        """Press one of the buttons that are always there."""
+        self.actions += self.conductor.command(name, self.now_s, **args)
+
+
+class Rehearsal:
+    """One run; `run()` gives the summary."""
+
+    def __init__(self, plan: Plan, plant_spec: str | None, recorder: Recorder | None, seed: int, start_s: float) -> None:
+        self.plan = plan
+        self.start_s = start_s
+        n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
+        plant = load_plant(plant_spec)(seed=seed)
+        if callable(getattr(plant, "put_out", None)):
+            plant.put_out()
+        self.world = World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+        self.controller = Controller(n_core=n_core)
+        self.conductor = Conductor(plan)
+        self.finger = FingerOnConductor(self.conductor)
+        self.person = Person(plan, self.world, self.finger)
+        self.recorder = recorder
+        self.figures = Figures(plan, start_s)
+        self.inputs = Inputs(n_core)
+        self.view = View()
+        self.view.boot = "rehearsal"
+        self.view.alerts = self.controller.alerts
+
+    def run(self) -> dict[str, Any]:
+        """Second after second until the plan is done."""
+        began_s, second = time.perf_counter(), 0
+        step, conductor = self._second, self.conductor
+        while not conductor.done:
+            second += 1
+            if second > LONGEST_S:
+                raise UserError(f"plan {self.plan.name!r}: not at its end after {LONGEST_S // 3600} h of simulation")
+            step(second)
+        if self.recorder is not None:
+            self.recorder.finish(self.start_s + second)
+        return self.figures.summary(self, second, time.perf_counter() - began_s)
+
+    def _second(self, second: int) -> None:
+        now_s, now_ms = self.start_s + second, second * 1000
+        self.world.advance(1.0)
+        self._sense()
+        out = self.controller.tick(now_ms, self.inputs)
+        self.world.set_air(out.drive, out.opening)
+        self._see(now_s, out)
+        self.finger.now_s = now_s
+        self.person.tick(now_s, self.conductor.prompts)
+        actions = self.conductor.tick(now_s, self.view)
+        if self.finger.actions:
+            actions, self.finger.actions = self.finger.actions + actions, []
+        if actions:
+            self._carry_out(now_s, now_ms, actions)
+        self.figures.second(now_s, out, self.view)
+        events = self.controller.events
+        if events:
+            self.figures.events(now_s, events)
+        if self.recorder is not None:
+            self.recorder.second(now_s, now_ms, out, self.inputs, events)
+        events.clear()
+
+    def _sense(self) -> None:
+        inputs, world = self.inputs, self.world
+        inputs.pit_c, inputs.stone_c, inputs.board_c = world.pit_c, world.stone_c, world.board_c
+        core = inputs.core_c
+        for k in range(len(core)):
+            core[k] = world.probe_c(k)
+        inputs.tach_rpm = world.tach_rpm
+
+    def _see(self, now_s: float, out: Any) -> None:
+        view, inputs = self.view, self.inputs
+        view.heard_s = now_s
+        view.mode, view.phase, view.why = out.mode, out.phase, out.why
+        view.pit_c, view.stone_c, view.core_c = inputs.pit_c, inputs.stone_c, inputs.core_c
+        view.target_c, view.duty, view.lid_open = out.target_c, out.duty, out.lid_open
+
+    def _carry_out(self, now_s: float, now_ms: int, actions: list[Action]) -> None:
+        for action in actions:
+            if action.kind == "order":
+                code, text = self.controller.order(action.name, action.args, now_ms)
+                self.figures.order(now_s, action, code, text)
+            else:
+                self.figures.action(now_s, action)
+            if self.recorder is not None:
+                self.recorder.action(now_s, action)
+
+
+def load_plant(spec: str | None) -> Any:
+    """The plant class of 'FILE.py:Class', or our heavy ceramic cooker."""
+    if spec is None:
+        return HeavyCeramic
+    file, colon, name = spec.rpartition(":")
+    if not colon or not name:
+        raise UserError(f"plant {spec!r}: FILE.py:Class would be right")
+    path = Path(file)
+    if not path.is_file():
+        raise UserError(f"plant {spec!r}: there is no file {file}; FILE.py:Class would be right")
+    module_spec = importlib.util.spec_from_file_location(path.stem, path)
+    if module_spec is None or module_spec.loader is None:
+        raise UserError(f"plant {spec!r}: {file} is not a Python file")
+    module = importlib.util.module_from_spec(module_spec)
+    try:
+        module_spec.loader.exec_module(module)
+    except Exception as error:
+        raise UserError(f"plant {spec!r}: {file} cannot be read: {type(error).__name__}: {error}") from error
+    if not callable(getattr(module, name, None)):
+        raise UserError(f"plant {spec!r}: {file} has no class {name}")
+    return getattr(module, name)
+
+
+def rehearse(
+    plan: Plan,
+    plant_spec: str | None = None,
+    db: str | Path | None = None,
+    interpreter: str | None = None,
+    seed: int = 0,
+) -> dict[str, Any]:
+    """Run a plan; the summary holds what `emberdraft rehearse` prints. Keys carry their units."""
+    if interpreter == "micropython":
+        from emberdraft.daemon.rehearsal_board import rehearse_on_board
+
+        return rehearse_on_board(plan, plant_spec, db, seed)
+    if interpreter not in (None, "cpython"):
+        raise UserError(f"interpreter {interpreter!r}: micropython or cpython would be right")
+    if db is None:
+        return Rehearsal(plan, plant_spec, None, seed, 0.0).run()
+    start_s = float(math.floor(time.time()))
+    with Recorder(db, plan, start_s) as recorder:
+        return Rehearsal(plan, plant_spec, recorder, seed, start_s).run()

@@ -1,0 +1,182 @@
+"""The ground that the conductor's watchers and deeds stand on: the plan, the run, the view, and what to put out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon import prompts
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.plan_form import Piece
+from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
+from emberdraft.daemon.steps import PHASE_OF, next_step
+from emberdraft.daemon.wanted import at_cooker, order_args, raises, target_of, wanted
+
+
+class Stage:
+    """Helpers that change the run and collect actions. Times in unix s."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.run: Run = new_run(plan)
+        self.view = View()
+        self.now_s = 0.0
+        self.out: list[Action] = []
+        self.plan_pieces: dict[str, Piece] = {piece.letter: piece for piece in plan.pieces}
+
+    # ---- saying
+
+    def do(self, kind: str, name: str, **args: Any) -> None:
+        """Put an action out."""
+        self.out.append(Action(kind, name, args))
+
+    def order(self, name: str, **args: Any) -> None:
+        """Put an order for the board out."""
+        self.out.append(Action("order", name, args))
+
+    def mark(self, kind: str, value: float | None = None, text: str = "") -> None:
+        """Note what the person did."""
+        self.out.append(Action("mark", kind, {"value": value, "text": text}))
+
+    def say(self, text: str) -> None:
+        """A line for the status of the page."""
+        self.out.append(Action("say", text, {}))
+
+    # ---- prompts
+
+    def ask(self, kind: str, letters: list[str] | None = None, value_c: float | None = None) -> None:
+        """Ask for a deed, once: the same prompt for the same pieces is not put up twice."""
+        letters = letters or []
+        for prompt in self.run.prompts:
+            if prompt.kind == kind and prompt.letters == letters:
+                return
+        self.run.asked += 1
+        prompt = prompts.make_prompt(self.plan, kind, self.run.asked, letters, self.now_s, value_c)
+        self.run.prompts.append(prompt)
+        self.run.prompts.sort(key=lambda p: (prompts.rank(p), p.since_s))
+        self.do("prompt", prompt.kind, id=prompt.id, title=prompt.title, again=0)
+
+    def drop(self, *kinds: str) -> None:
+        """Take prompts of these kinds away."""
+        self.run.prompts = [prompt for prompt in self.run.prompts if prompt.kind not in kinds]
+
+    def asked(self, kind: str) -> bool:
+        """Whether a prompt of this kind is up."""
+        return any(prompt.kind == kind for prompt in self.run.prompts)
+
+    def find(self, prompt_id: str) -> Prompt | None:
+        """The prompt with this id, if it is still up."""
+        return next((prompt for prompt in self.run.prompts if prompt.id == prompt_id), None)
+
+    # ---- steps
+
+    def exists(self, step: str) -> bool:
+        """Whether this plan has the step."""
+        plan = self.plan
+        has = {
+            "soak": plan.soak is not None,
+            "set_up": plan.set_up is not None,
+            "settle": plan.set_up is not None and plan.slow is not None,
+            "slow": plan.slow is not None,
+            "rest": bool(plan.pieces) and plan.climb is None,
+            "ask_sear": plan.sear is not None,
+            "sear": plan.sear is not None,
+        }
+        return has.get(step, plan.climb is not None if step in ("ask_vent", "ask_climb", "climb") else True)
+
+    def go(self, event: str) -> None:
+        """Follow the table. The prompts of the step that is left go with it; food that is due stays due."""
+        before = self.run.step
+        step = next_step(before, event, self.exists, self.run.before)
+        self.run.prompts = [
+            prompt for prompt in self.run.prompts if prompt.kind in ("pull", "check") and step != "done"
+        ]
+        if event == "go_back":
+            since_s = self.run.before_since_s
+            self._enter(step)
+            self.run.since_s = since_s
+            return
+        if before != "bank":
+            self.run.before, self.run.before_since_s = before, self.run.since_s
+        self._enter(step)
+
+    def _enter(self, step: str) -> None:
+        run = self.run
+        old_phase, run.step, run.since_s = PHASE_OF[run.step], step, self.now_s
+        run.good_since_s = None
+        run.look_s = self.now_s
+        phase = PHASE_OF[step]
+        if phase != old_phase:
+            self._enter_phase(phase)
+        self.send()
+        if step == "done":
+            self._end_phase()
+            self.do("end", "plan done")
+
+    def _enter_phase(self, phase: str) -> None:
+        self._end_phase()
+        target_c = target_of(self.plan, self.run, phase)
+        self.run.phases.append(PhaseRun(phase, self.now_s, target_c))
+        self.do("phase", phase, target_c=target_c)
+
+    def _end_phase(self) -> None:
+        if self.run.phases and self.run.phases[-1].end_s is None:
+            self.run.phases[-1].end_s = self.now_s
+
+    # ---- the board
+
+    def send(self) -> None:
+        """Order what the step wants, unless that raises heat and nobody is there: then ask."""
+        want = wanted(self.plan, self.run)
+        if want is None:
+            return
+        there = at_cooker(self.run, self.now_s)
+        if not there and raises(want, self.view):
+            self.ask("go_on", value_c=want.target_c)
+            return
+        self.run.sent_s = self.now_s
+        self.run.agreed = False
+        self.order("mode", **order_args(want, there))
+
+    def send_pieces(self) -> None:
+        """Tell the board at which core temperature it must sound, for each probe: it needs no host for that."""
+        probes = [piece.probe for piece in self.plan.pieces if piece.probe is not None]
+        if not probes:
+            return
+        pull_c: list[float | None] = [None] * (max(probes) + 1)
+        for piece in self.plan.pieces:
+            if piece.probe is not None and self.piece(piece.letter).state == "in":
+                pull_c[piece.probe] = float(piece.pull_c)
+        self.order("pieces", pull_c=pull_c)
+
+    def lid(self, is_open: bool) -> None:
+        """Tell the board about the lid when that changes anything."""
+        if is_open or self.run.lid_asked_open or self.view.lid_open:
+            self.order("lid", open=is_open)
+            self.mark("opening_lid" if is_open else "lid_shut")
+        self.run.lid_asked_open = is_open
+
+    def vent(self, which: str, opening: float) -> None:
+        """Note a vent that was set by hand, here and on the board."""
+        setattr(self.run, f"vent_{which}", opening)
+        self.mark(f"vent_{which}", opening)
+        self.order("vent", vent=which, opening=opening)
+
+    # ---- pieces
+
+    def piece(self, letter: str) -> PieceRun:
+        """The run of a piece."""
+        return next(piece for piece in self.run.pieces if piece.letter == letter)
+
+    def letters(self, *states: str) -> list[str]:
+        """The letters of the pieces in these states."""
+        return [piece.letter for piece in self.run.pieces if piece.state in states]
+
+    def core_c(self, letter: str) -> float | None:
+        """The core temperature of a piece, when it has a probe with a value."""
+        probe = self.plan_pieces[letter].probe
+        values = self.view.core_c
+        return values[probe] if probe is not None and probe < len(values) else None
+
+    def slow_start_s(self) -> float:
+        """When the slow phase's own time began: settling after the set-up is not counted."""
+        return self.run.since_s if self.run.step == "slow" else self.now_s

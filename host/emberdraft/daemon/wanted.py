@@ -1,0 +1,96 @@
+"""What the board should be doing in each step, and how the conductor sees to it that it does.
+
+The order is sent again when the board does something else (an order lost, a reboot), but only to a healthy board, and
+heat goes up only with a person at the cooker: otherwise the conductor asks.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.run import Run, View
+from emberdraft.daemon.steps import PHASE_OF
+
+AT_COOKER_S = 300.0
+AGAIN_S = 15.0
+SEAR_LONGEST_S = 1200.0
+SAME_C = 0.3
+
+
+class Wanted(NamedTuple):
+    """Mode and phase for the board, with the temperature that it holds: of the pit, in drive of the stone."""
+
+    mode: str
+    phase: str
+    target_c: float | None
+    more: dict[str, Any]
+
+
+def wanted(plan: Plan, run: Run) -> Wanted | None:
+    """What the step asks of the board; None before the fire is lit."""
+    phase = PHASE_OF[run.step]
+    if phase == "":
+        return None
+    if phase == "bank":
+        return Wanted("bank", "bank", None, {})
+    target_c = target_of(plan, run, phase)
+    if phase in ("climb", "sear") and plan.climb is not None:
+        longest_s = plan.climb.longest_s if phase == "climb" else SEAR_LONGEST_S
+        more = {"pit_limit_c": float(plan.climb.pit_limit_c), "longest_s": float(longest_s)}
+        return Wanted("drive", phase, target_c, more)
+    return Wanted("hold", phase, target_c, {})
+
+
+def target_of(plan: Plan, run: Run, phase: str) -> float | None:
+    """The target of a phase: a person's change first, then the plan's."""
+    if phase in ("", "bank"):
+        return None
+    if phase in ("climb", "sear"):
+        stone_c = plan.climb.stone_c if plan.climb else None
+        return run.targets.get("stone", None if stone_c is None else float(stone_c))
+    return run.targets.get(phase, _pit_target_c(plan, phase))
+
+
+def _pit_target_c(plan: Plan, phase: str) -> float:
+    slow_c = plan.slow.target_c if plan.slow else None
+    soak_c = plan.soak.target_c if plan.soak else None
+    by_phase = {"soak": (soak_c, slow_c), "slow": (slow_c, soak_c), "light": ()}
+    return float(next((c for c in by_phase[phase] if c is not None), plan.light.target_c))
+
+
+def order_args(want: Wanted, at_cooker: bool) -> dict[str, Any]:
+    """The arguments of the order `mode`."""
+    args: dict[str, Any] = {"mode": want.mode, "phase": want.phase, **want.more}
+    if want.target_c is not None:
+        args["stone_c" if want.mode == "drive" else "target_c"] = want.target_c
+    if at_cooker and want.mode in ("hold", "drive"):
+        args["at_cooker"] = True
+    return args
+
+
+def agrees(want: Wanted, view: View) -> bool:
+    """Whether the board does what is wanted."""
+    if view.mode != want.mode or view.phase != want.phase:
+        return False
+    if want.target_c is None:
+        return True
+    return view.target_c is not None and abs(view.target_c - want.target_c) <= SAME_C
+
+
+def raises(want: Wanted, view: View) -> bool:
+    """Whether the order would raise heat; the board judges the same way and refuses without a person."""
+    if want.mode == "bank":
+        return False
+    if want.mode == "drive":
+        return True
+    if view.mode == "drive":
+        return False
+    if view.mode != "hold" or view.target_c is None or want.target_c is None:
+        return True
+    return want.target_c > view.target_c + SAME_C
+
+
+def at_cooker(run: Run, now_s: float) -> bool:
+    """Whether somebody said within five minutes that they stand at the cooker."""
+    return run.at_cooker_s is not None and 0.0 <= now_s - run.at_cooker_s <= AT_COOKER_S

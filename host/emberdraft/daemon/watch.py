@@ -1,0 +1,178 @@
+"""What each step waits for. A watcher looks at the view once a second and moves on, or asks for a deed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from emberdraft.daemon import sear, soak
+from emberdraft.daemon.run import View
+from emberdraft.daemon.stage import Stage
+from emberdraft.daemon.wanted import target_of
+
+NEAR_C = 3.0
+NEAR_S = 60.0
+SETTLE_NEAR_C = 5.0
+SETTLE_S = 180.0
+PULL_SAMPLES = 3
+STONE_NEAR_C = 2.0
+STONE_S = 10.0
+
+
+def _ready(stage: Stage, view: View) -> None:
+    stage.ask("light")
+
+
+def _light(stage: Stage, view: View) -> None:
+    target_c = target_of(stage.plan, stage.run, "light") or 0.0
+    if _held(stage, view.pit_c is not None and view.pit_c >= target_c - NEAR_C, NEAR_S):
+        stage.go("at_heat")
+    elif stage.now_s - stage.run.look_s >= stage.plan.light.longest_s:
+        stage.ask("look_at_fire", value_c=view.pit_c)
+
+
+def _soak(stage: Stage, view: View) -> None:
+    plan, run = stage.plan.soak, stage.run
+    target_c = target_of(stage.plan, run, "soak")
+    if plan is None or target_c is None:
+        return
+    soak.watch(run.soak, stage.now_s, view.pit_c, target_c, view.duty, view.lid_open)
+    verdict = soak.verdict(run.soak, plan, stage.now_s - run.since_s)
+    if verdict:
+        run.soak_cut = verdict == "cut"
+        stage.say("Soaked" if verdict == "soaked" else "Soak ended at its longest time; the walls still take heat")
+        stage.go("soaked")
+
+
+def _set_up(stage: Stage, view: View) -> None:
+    stage.ask("set_up")
+
+
+def _settle(stage: Stage, view: View) -> None:
+    plan = stage.plan.set_up
+    target_c = target_of(stage.plan, stage.run, "slow")
+    near = view.pit_c is not None and target_c is not None and abs(view.pit_c - target_c) <= SETTLE_NEAR_C
+    longest = plan is not None and stage.now_s - stage.run.since_s >= plan.settle_s
+    if _held(stage, near and not view.lid_open, SETTLE_S) or longest:
+        stage.go("settled")
+
+
+def _slow(stage: Stage, view: View) -> None:
+    _slow_vents(stage)
+    _put_on(stage)
+    _pulls(stage)
+    slow = stage.plan.slow
+    for_s = slow.for_s if slow is not None and slow.for_s is not None else 0.0
+    if not stage.letters("waiting", "in") and stage.now_s - stage.slow_start_s() >= for_s:
+        stage.go("all_out")
+
+
+def _slow_vents(stage: Stage) -> None:
+    slow, run = stage.plan.slow, stage.run
+    if slow is None or stage.asked("set_vents"):
+        return
+    for want, have in ((slow.vent_top, run.vent_top), (slow.vent_bottom, run.vent_bottom)):
+        if want is not None and (have is None or abs(want - have) > 0.01):
+            stage.ask("set_vents")
+            return
+
+
+def _put_on(stage: Stage) -> None:
+    if stage.asked("put_on"):
+        return
+    since_s = stage.slow_start_s()
+    due = [p for p in stage.letters("waiting") if stage.now_s - since_s >= stage.plan_pieces[p].on_after_s]
+    if due:
+        stage.ask("put_on", due)
+
+
+def _pulls(stage: Stage) -> None:
+    for piece in stage.run.pieces:
+        if piece.state != "in":
+            continue
+        plan = stage.plan_pieces[piece.letter]
+        core_c = stage.core_c(piece.letter)
+        if plan.check_after_s is not None and stage.now_s - (piece.on_s or stage.now_s) >= plan.check_after_s:
+            stage.ask("check", [piece.letter])
+        if core_c is None:
+            continue
+        piece.due_count = piece.due_count + 1 if core_c >= plan.pull_c else 0
+        if piece.due_count == PULL_SAMPLES:
+            stage.ask("pull", [piece.letter], core_c)
+
+
+def _rest(stage: Stage, view: View) -> None:
+    if _rested(stage):
+        stage.say("The rest is over")
+        stage.go("rested")
+
+
+def _ask_vent(stage: Stage, view: View) -> None:
+    stage.ask("open_vent")
+
+
+def _ask_climb(stage: Stage, view: View) -> None:
+    stage.ask("start_climb")
+
+
+def _climb(stage: Stage, view: View) -> None:
+    plan, run = stage.plan.climb, stage.run
+    target_c = target_of(stage.plan, run, "climb")
+    if plan is None or target_c is None:
+        return
+    if _held(stage, view.stone_c is not None and view.stone_c >= target_c - STONE_NEAR_C, STONE_S):
+        if _rested(stage):
+            stage.go("stone_ready")
+    elif stage.now_s - run.since_s >= plan.longest_s:
+        stage.ask("climb_over", value_c=view.stone_c)
+
+
+def _ask_sear(stage: Stage, view: View) -> None:
+    stage.ask("come_to_sear", value_c=view.stone_c)
+
+
+def _bank(stage: Stage, view: View) -> None:
+    plan, run = stage.plan.bank, stage.run
+    open_vents = (run.vent_top, run.vent_bottom) != (0.0, 0.0)
+    if open_vents and not stage.asked("shut_vents"):
+        stage.ask("shut_vents")
+    _pulls(stage)
+    cold = view.pit_c is not None and view.pit_c < plan.until_c
+    if stage.now_s - run.since_s >= plan.longest_s or (cold and not open_vents and not stage.letters("in")):
+        stage.go("starved")
+
+
+def _done(stage: Stage, view: View) -> None:
+    """Nothing is left to wait for."""
+
+
+def _held(stage: Stage, good: bool, for_s: float) -> bool:
+    """Whether a condition has held for `for_s` seconds without a break."""
+    if not good:
+        stage.run.good_since_s = None
+        return False
+    if stage.run.good_since_s is None:
+        stage.run.good_since_s = stage.now_s
+    return stage.now_s - stage.run.good_since_s >= for_s
+
+
+def _rested(stage: Stage) -> bool:
+    pieces = [p for p in stage.run.pieces if p.pulled_s is not None]
+    return all(stage.now_s - (p.pulled_s or 0.0) >= stage.plan_pieces[p.letter].rest_s for p in pieces)
+
+
+WATCHERS: dict[str, Callable[[Stage, View], None]] = {
+    "ready": _ready,
+    "light": _light,
+    "soak": _soak,
+    "set_up": _set_up,
+    "settle": _settle,
+    "slow": _slow,
+    "rest": _rest,
+    "ask_vent": _ask_vent,
+    "ask_climb": _ask_climb,
+    "climb": _climb,
+    "ask_sear": _ask_sear,
+    "sear": sear.watch,
+    "bank": _bank,
+    "done": _done,
+}
