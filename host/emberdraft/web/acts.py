@@ -1,0 +1,101 @@
+"""What a person can do from the page: note a mark, take it back, answer a prompt, ask for a change."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+import msgspec
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from emberdraft.web.errors import RefusalError, json_response
+
+T = TypeVar("T", bound=msgspec.Struct)
+
+
+class MarkBody(msgspec.Struct, forbid_unknown_fields=True):
+    """A mark: its kind, and what belongs to it (a fraction open, degrees, a word)."""
+
+    kind: str
+    value: float | None = None
+    text: str = ""
+    minutes_ago: float = 0.0
+
+
+class UndoBody(msgspec.Struct, forbid_unknown_fields=True):
+    """Which mark to take back."""
+
+    mark_id: int | str
+
+
+class AnswerBody(msgspec.Struct, forbid_unknown_fields=True):
+    """The prompt that was done; at_cooker: the person stands at the cooker."""
+
+    prompt_id: str | int
+    at_cooker: bool = False
+
+
+class CommandBody(msgspec.Struct, forbid_unknown_fields=True):
+    """A change by name, with its arguments."""
+
+    name: str
+    args: dict[str, Any] = {}
+
+
+LONGEST_TEXT = 500
+LONGEST_AGO_MIN = 24.0 * 60.0
+
+
+async def body_of(request: Request, shape: type[T]) -> T:
+    """The JSON of a request in its shape, or a refusal that names the field."""
+    raw = await request.body()
+    try:
+        return msgspec.json.decode(raw, type=shape)
+    except msgspec.DecodeError as exc:
+        shown = raw[:200].decode("utf-8", "replace")
+        raise RefusalError(400, str(exc), shown, f"a JSON object with {', '.join(shape.__struct_fields__)}") from exc
+
+
+async def mark(request: Request) -> Response:
+    """POST /api/mark"""
+    body = await body_of(request, MarkBody)
+    if len(body.text) > LONGEST_TEXT:
+        raise RefusalError(400, "text: too long", len(body.text), f"at most {LONGEST_TEXT} characters")
+    if not 0.0 <= body.minutes_ago <= LONGEST_AGO_MIN:
+        raise RefusalError(400, "minutes_ago: out of range", body.minutes_ago, f"0 to {LONGEST_AGO_MIN:.0f}")
+    service = request.app.state.service
+    made = await run_in_threadpool(service.mark, body.kind, body.value, body.text, body.minutes_ago)
+    return await _done(request, {"mark_id": made})
+
+
+async def undo(request: Request) -> Response:
+    """POST /api/undo"""
+    body = await body_of(request, UndoBody)
+    await run_in_threadpool(request.app.state.service.undo, body.mark_id)
+    return await _done(request, {})
+
+
+async def answer(request: Request) -> Response:
+    """POST /api/answer"""
+    body = await body_of(request, AnswerBody)
+    await run_in_threadpool(request.app.state.service.answer, body.prompt_id, body.at_cooker)
+    return await _done(request, {})
+
+
+async def command(request: Request) -> Response:
+    """POST /api/command"""
+    body = await body_of(request, CommandBody)
+    service = request.app.state.service
+    try:
+        await run_in_threadpool(lambda: service.command(body.name, **body.args))
+    except TypeError as exc:
+        raise RefusalError(400, f"{body.name}: {exc}", body.args, "see docs/reference/http.md") from exc
+    return await _done(request, {})
+
+
+async def _done(request: Request, more: dict[str, Any]) -> Response:
+    """The answer to an act carries what the status line shows, and wakes the open pages at once."""
+    hub = request.app.state.hub
+    await hub.refresh()
+    return json_response({"last": hub.state.get("last"), **more})

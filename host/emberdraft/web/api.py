@@ -1,0 +1,140 @@
+"""The reading side of the JSON: the state now, the cooks, the strip of a cook, its export, health."""
+
+from __future__ import annotations
+
+import math
+import time
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from emberdraft.review.figures import figures_of
+from emberdraft.web.errors import RefusalError, json_response
+from emberdraft.web.ports import CookService, Row
+
+MOST_POINTS = 20_000
+USUAL_POINTS = 1200
+
+PARTS = ("pieces", "marks", "phases", "events", "alarms", "gaps")
+
+
+def state_now(service: CookService) -> Row:
+    """The service's state, with the host's offset from UTC: words and axis then show the same clock."""
+    state = dict(service.now())
+    state["utc_offset_s"] = utc_offset_s(state["now_s"])
+    return state
+
+
+def utc_offset_s(at_s: float) -> int:
+    """The host's offset from UTC at a moment, daylight saving included."""
+    return time.localtime(at_s).tm_gmtoff
+
+
+async def now(request: Request) -> Response:
+    """GET /api/now"""
+    return json_response(await run_in_threadpool(state_now, request.app.state.service))
+
+
+async def cooks(request: Request) -> Response:
+    """GET /api/cooks"""
+    return json_response(await run_in_threadpool(cook_list, request))
+
+
+def cook_list(request: Request) -> Row:
+    """All cooks, newest first."""
+    rows = sorted(request.app.state.store.cooks(), key=lambda row: -row["start_s"])
+    return {"cooks": [{**row, "utc_offset_s": utc_offset_s(row["start_s"])} for row in rows]}
+
+
+async def cook(request: Request) -> Response:
+    """GET /api/cooks/{id}"""
+    return json_response(await run_in_threadpool(cook_whole, request))
+
+
+def cook_whole(request: Request) -> Row:
+    """All that is kept of one cook but its readings."""
+    store, row = request.app.state.store, cook_of(request)
+    return {
+        "cook": row,
+        "utc_offset_s": utc_offset_s(row["start_s"]),
+        "now_s": request.app.state.service.now()["now_s"],
+        **{name: getattr(store, name)(row["id"]) for name in PARTS},
+    }
+
+
+def cook_of(request: Request) -> Row:
+    """The cook named in the path, or a refusal."""
+    asked = request.path_params["cook_id"]
+    found: Row | None = request.app.state.store.cook(asked)
+    if found is None:
+        raise RefusalError(404, "There is no such cook", asked, "one of the ids in /api/cooks")
+    return found
+
+
+def number(request: Request, name: str, usual: float) -> float:
+    """A number from the query, or a refusal that names it."""
+    text = request.query_params.get(name)
+    if text is None:
+        return usual
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise RefusalError(400, f"{name}: not a number", text, "a plain number, such as 1200")
+    return value
+
+
+async def strip(request: Request) -> Response:
+    """GET /api/cooks/{id}/strip?from=&to=&points="""
+    return json_response(await run_in_threadpool(_strip, request))
+
+
+def _strip(request: Request) -> Row:
+    row = cook_of(request)
+    start_s = number(request, "from", row["start_s"])
+    end_s = number(request, "to", row["end_s"] or request.app.state.service.now()["now_s"])
+    points = number(request, "points", USUAL_POINTS)
+    if end_s <= start_s:
+        raise RefusalError(400, "to: must be after from", end_s, f"above {start_s}")
+    if not 2 <= points <= MOST_POINTS:
+        raise RefusalError(400, "points: out of range", points, f"2 to {MOST_POINTS}")
+    store = request.app.state.store
+    columns: dict[str, Any] = store.strip(row["id"], start_s, end_s, int(points))
+    return {"from": start_s, "to": end_s, "columns": columns, "stops": _stops(store.alarms(row["id"]), end_s)}
+
+
+def _stops(alarms: list[Row], end_s: float) -> list[list[float]]:
+    """When the board had stopped the blower for safety: from and to."""
+    return [[row["at_s"], row["cleared_s"] or end_s] for row in alarms if row["kind"] in ("pause", "trip")]
+
+
+async def figures(request: Request) -> Response:
+    """GET /api/cooks/{id}/figures: the same numbers as `emberdraft show`"""
+
+    def read() -> Row:
+        row = cook_of(request)
+        return figures_of(request.app.state.store, row["id"])
+
+    return json_response(await run_in_threadpool(read))
+
+
+def plan_now(request: Request) -> Row:
+    """The plan of the newest cook, as its file says it; None when there is none yet."""
+    store = request.app.state.store
+    newest = next(iter(cook_list(request)["cooks"]), None)
+    plan_id = newest and newest["plan_id"]
+    return {"cook": newest, "plan": store.plan(plan_id) if plan_id is not None else None}
+
+
+async def health(request: Request) -> Response:
+    """GET /api/health"""
+    return json_response(await run_in_threadpool(health_now, request))
+
+
+def health_now(request: Request) -> Row:
+    """What the service says of its health, with the state it stands in."""
+    service = request.app.state.service
+    return {"now": state_now(service), "health": service.health() if hasattr(service, "health") else None}

@@ -1,0 +1,63 @@
+"""The application: its routes, and what they share."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator, Iterable
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from emberdraft.web import acts, api, pages, sse
+from emberdraft.web.errors import HANDLERS
+from emberdraft.web.guard import Guard
+from emberdraft.web.hub import Hub
+from emberdraft.web.ports import CookService, CookStore
+
+LONGEST_BODY = 16 * 1024
+
+ROUTES = [
+    Route("/", pages.now),
+    Route("/plan", pages.plan),
+    Route("/cooks", pages.cooks),
+    Route("/cooks/{cook_id:int}", pages.cook),
+    Route("/health", pages.health),
+    Route("/api/now", api.now),
+    Route("/api/stream", sse.stream),
+    Route("/api/cooks", api.cooks),
+    Route("/api/cooks/{cook_id:int}", api.cook),
+    Route("/api/cooks/{cook_id:int}/strip", api.strip),
+    Route("/api/cooks/{cook_id:int}/figures", api.figures),
+    Route("/api/health", api.health),
+    Route("/api/mark", acts.mark, methods=["POST"]),
+    Route("/api/undo", acts.undo, methods=["POST"]),
+    Route("/api/answer", acts.answer, methods=["POST"]),
+    Route("/api/command", acts.command, methods=["POST"]),
+]
+
+
+def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] = ()) -> Starlette:
+    """The page over one service and one store. `hosts`: further names under which the page may be asked for."""
+    app = Starlette(
+        routes=[*ROUTES, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
+        middleware=[Middleware(Guard, hosts=tuple(hosts)), Middleware(GZipMiddleware, minimum_size=1000)],
+        exception_handlers=HANDLERS,
+        lifespan=_lifespan,
+        max_body_size=LONGEST_BODY,
+    )
+    app.state.service, app.state.store = service, store
+    app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
+    return app
+
+
+@contextlib.asynccontextmanager
+async def _lifespan(app: Starlette) -> AsyncIterator[None]:
+    listening = asyncio.create_task(app.state.hub.run())
+    yield
+    listening.cancel()
+    with contextlib.suppress(asyncio.CancelledError):
+        await listening

@@ -1,0 +1,107 @@
+"""The pages: one shell of plain HTML, one part a page, filled in by simple substitution."""
+
+from __future__ import annotations
+
+import hashlib
+import html
+import re
+from functools import cache
+from pathlib import Path
+from string import Template
+
+import msgspec
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from emberdraft.web import api
+
+HERE = Path(__file__).parent
+STATIC = HERE / "static"
+TEMPLATES = HERE / "templates"
+
+NAV = (("now", "/", "Now"), ("plan", "/plan", "Plan"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
+
+IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
+
+
+@cache
+def static_root() -> str:
+    """The address of the static files, with their digest in it, so that a browser may keep them for ever."""
+    digest = hashlib.sha256()
+    for path in sorted(STATIC.rglob("*")):
+        if path.is_file():
+            digest.update(path.name.encode() + path.read_bytes())
+    return f"/static/{digest.hexdigest()[:12]}"
+
+
+@cache
+def modules_of(name: str) -> tuple[str, ...]:
+    """The script of a page and all it imports: fetched together, not one after the other."""
+    found: list[str] = []
+    waiting = [f"{name}.js"]
+    while waiting:
+        module = waiting.pop()
+        if module not in found:
+            found.append(module)
+            waiting += [target[2:] for target in IMPORT.findall((STATIC / "js" / module).read_text(encoding="utf-8"))]
+    return tuple(found)
+
+
+@cache
+def _template(name: str) -> Template:
+    return Template((TEMPLATES / f"{name}.html").read_text(encoding="utf-8"))
+
+
+def page(name: str, title: str, first: object, current: str = "") -> HTMLResponse:
+    """One whole page; `first` is the data it starts from, so that it needs no second request to show something."""
+    root = static_root()
+    preload = "".join(f'<link rel="modulepreload" href="{root}/js/{m}">' for m in modules_of(name))
+    text = _template("base").substitute(
+        title=html.escape(title),
+        root=root,
+        preload=preload,
+        nav=_nav(current or name),
+        main=_template(name).substitute(root=root),
+        script=f"{root}/js/{name}.js",
+        name=name,
+        first=_script_json(first),
+    )
+    return HTMLResponse(text)
+
+
+def _nav(current: str) -> str:
+    links = ((path, word, ' aria-current="page"' if key == current else "") for key, path, word in NAV)
+    return "".join(f'<a href="{path}"{here}>{word}</a>' for path, word, here in links)
+
+
+def _script_json(data: object) -> str:
+    """JSON that cannot end its script element."""
+    return msgspec.json.encode(data).decode().replace("<", "\\u003c")
+
+
+async def now(request: Request) -> Response:
+    """GET /"""
+    first = await run_in_threadpool(api.state_now, request.app.state.service)
+    return page("now", f"{first['cooker']} - Emberdraft", first)
+
+
+async def cooks(request: Request) -> Response:
+    """GET /cooks"""
+    return page("cooks", "Cooks - Emberdraft", await run_in_threadpool(api.cook_list, request))
+
+
+async def cook(request: Request) -> Response:
+    """GET /cooks/{id}"""
+    first = await run_in_threadpool(api.cook_whole, request)
+    return page("cook", f"{first['cook']['name']} - Emberdraft", first, "cooks")
+
+
+async def plan(request: Request) -> Response:
+    """GET /plan: the plan of the running cook, or of the last one, as its file says it."""
+    return page("plan", "Plan - Emberdraft", await run_in_threadpool(api.plan_now, request))
+
+
+async def health(request: Request) -> Response:
+    """GET /health"""
+    return page("health", "Health - Emberdraft", await run_in_threadpool(api.health_now, request))

@@ -1,0 +1,131 @@
+// The bar: what a person can do at any moment, and what was done last.
+import { byId, h, rebuild, say } from "./dom.js";
+import { Refused, tell } from "./api.js";
+import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, targetSheet, ventSheet } from "./sheets.js";
+import { withUnit, words } from "./units.js";
+import { clock, nowS } from "./time.js";
+import { DRIVEN, PHASE_WORDS, T } from "./text.js";
+
+export class Actions {
+  /** `state()` gives the state as last heard. */
+  constructor(state) {
+    this.state = state;
+    this.shown = null;
+    byId("undo").addEventListener("click", () => this.#send("/api/undo", { mark_id: this.undoId }));
+  }
+
+  /** Sends an act; the status line answers at once, and again when the host has. */
+  async #send(path, body) {
+    this.status(`${T.sending}\u2026`, null);
+    try {
+      const answer = await tell(path, body);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id);
+    } catch (error) {
+      this.status(error instanceof Refused ? error.message : T.notSent, null, true);
+    }
+  }
+
+  status(text, undoId, wrong = false) {
+    const line = byId("status");
+    const full = text && !wrong && !text.startsWith(T.sending) ? `${clock(nowS())} ${words(text)}` : words(text);
+    say(byId("status-text"), full);
+    line.classList.toggle("wrong", wrong);
+    line.classList.toggle("empty", !text);
+    this.undoId = undoId;
+    byId("undo").hidden = undoId === null || undoId === undefined;
+  }
+
+  /** What was last done, also when another page or the command line did it. */
+  heard(last) {
+    const key = JSON.stringify(last);
+    if (key === this.shown) return;
+    const first = this.shown === null;
+    this.shown = key;
+    if (last?.text || !first) this.status(last?.text || "", last?.undo_id);
+    else byId("status").classList.add("empty");
+  }
+
+  mark(body) {
+    return this.#send("/api/mark", body);
+  }
+
+  command(name, args = {}) {
+    return this.#send("/api/command", { name, args });
+  }
+
+  answer(prompt) {
+    const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
+    if (!prompt.at_cooker) return send(false);
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), `${T.atCooker}: ${words(prompt.deed)}`, () => send(true));
+  }
+
+  #pieces() {
+    return this.state().ledger.filter((line) => line.kind === "piece");
+  }
+
+  #markAny() {
+    markSheet(this.#pieces(), (body) => this.mark(body));
+  }
+
+  #markPiece(kind) {
+    const pieces = this.#pieces();
+    if (pieces.length < 2) return this.mark({ kind });
+    return pieceSheet(pieces, (text) => (closeSheet(), this.mark({ kind, text })));
+  }
+
+  #lid() {
+    return this.command("lid", { open: !this.state().lid_open });
+  }
+
+  #target() {
+    const { number, phase } = this.state();
+    return targetSheet(number.of, phase.target_c, (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c }));
+  }
+
+  #nextPhase(name) {
+    const lines = this.state().caution.map((line) => words(line));
+    const raises = DRIVEN.has(name);
+    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, raises ? `${T.atCooker}: ${T.begin(PHASE_WORDS[name]).toLowerCase()}` : T.begin(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+  }
+
+  #change() {
+    const { phase } = this.state();
+    const next = nextOf(this.state());
+    const target = phase?.target_c ? this.#target() : [];
+    const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
+    openSheet(T.change, target, onward);
+  }
+
+  /** The buttons; rebuilt only when one of their words changes. */
+  show(state) {
+    const shape = { lid: Boolean(state.lid_open), target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    rebuild(byId("acts"), shape, () => this.#buttons(shape));
+  }
+
+  #buttons({ lid, target, next, phase, cook }) {
+    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
+    const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), lid ? "main" : "main lid");
+    const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
+    const marks = [
+      b("Vent moved", () => ventSheet((kind, value) => this.mark({ kind, value }))),
+      b("Pulled", () => this.#markPiece("pulled")),
+      b("Flipped", () => this.#markPiece("flipped")),
+      b("More marks", () => this.#markAny()),
+    ];
+    const change = [];
+    if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, this.#target())));
+    if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
+    return [
+      h("div", { class: "group desk marks" }, lidButton(), marks),
+      h("div", { class: "group desk change" }, change),
+      h("div", { class: "group desk end" }, stop()),
+      h("div", { class: "phone" }, lidButton(), b(T.mark, () => this.#markAny()), b(T.change, () => this.#change()), stop()),
+    ];
+  }
+}
+
+/** The name of the phase that the plan has after this one; putting out the fire has its own button. */
+export function nextOf(state) {
+  const next = state.phases.find((phase) => phase.state === "to_come");
+  return next && next.name !== "bank" ? next.name : null;
+}

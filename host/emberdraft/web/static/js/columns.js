@@ -1,0 +1,103 @@
+// The readings as columns on one grid of time: taken from the host, grown row by row, gaps kept as gaps.
+
+export const CORES = ["core1_c", "core2_c", "core3_c", "core4_c"];
+export const TEMPERATURES = ["pit_c", "stone_c", ...CORES];
+export const AIR = ["duty", "opening"];
+export const VENTS = ["vent_top", "vent_bottom"];
+const KEPT = [...TEMPERATURES, ...AIR, "target_c", "lid_open", "why"];
+const LEAST_GAP_S = 10;
+
+export class Columns {
+  constructor() {
+    this.clear();
+  }
+
+  clear() {
+    this.at = [];
+    this.by = Object.fromEntries(KEPT.map((key) => [key, []]));
+  }
+
+  get lastS() {
+    return this.at.length ? this.at[this.at.length - 1] : -Infinity;
+  }
+
+  /** All at once, from the host's strip: it has a row of nulls wherever readings are missing. */
+  fill(columns) {
+    this.clear();
+    const times = columns.t || [];
+    for (let i = 0; i < times.length; i++) this.#push(times[i], (key) => columns[key]?.[i]);
+  }
+
+  /** One live row; false when it belongs to the past and only a new strip can show it. */
+  add(row, gapS) {
+    if (row.at_s <= this.lastS) return false;
+    if (this.at.length && row.at_s - this.lastS > Math.max(gapS, LEAST_GAP_S)) this.#breakAt(this.lastS + 0.5);
+    this.#push(row.at_s, (key) => row[key]);
+    return true;
+  }
+
+  #breakAt(s) {
+    if (s > this.lastS) this.#push(s, () => null);
+  }
+
+  #push(s, valueOf) {
+    this.at.push(s);
+    for (const key of KEPT) this.by[key].push(valueOf(key) ?? null);
+  }
+
+  /** The place of the last row at or before a moment. */
+  indexAt(s) {
+    let low = 0;
+    let high = this.at.length;
+    while (low < high) {
+      const mid = (low + high) >> 1;
+      if (this.at[mid] <= s) low = mid + 1;
+      else high = mid;
+    }
+    return low - 1;
+  }
+
+  valueAt(key, s) {
+    const i = this.indexAt(s);
+    return i < 0 ? null : this.by[key]?.[i] ?? null;
+  }
+
+  has(key) {
+    return this.by[key].some((value) => value !== null);
+  }
+
+  /** Stretches in which `test(i)` holds, as pairs of moments. */
+  stretches(test) {
+    const found = [];
+    let since = null;
+    for (let i = 0; i < this.at.length; i++) {
+      if (test(i) && since === null) since = this.at[i];
+      if (!test(i) && since !== null) {
+        found.push([since, this.at[i]]);
+        since = null;
+      }
+    }
+    if (since !== null) found.push([since, this.lastS]);
+    return found;
+  }
+
+  lids() {
+    return this.stretches((i) => Boolean(this.by.lid_open[i]));
+  }
+
+  stops() {
+    return this.stretches((i) => this.by.why[i] === "paused" || this.by.why[i] === "tripped");
+  }
+}
+
+/** A hand-set vent as a column: it stays where it was put until it is moved again. */
+export function ventColumn(marks, kind, at) {
+  const moves = marks.filter((m) => m.kind === kind && m.value !== null && m.value !== undefined);
+  moves.sort((a, b) => a.at_s - b.at_s);
+  let next = 0;
+  let value = null;
+  return at.map((s) => {
+    while (next < moves.length && moves[next].at_s <= s) value = moves[next++].value;
+    return value;
+  });
+}

@@ -1,0 +1,186 @@
+// The Now page: what it is doing, what must I do.
+import { byId, h, rebuild, say } from "./dom.js";
+import { ask } from "./api.js";
+import { Actions } from "./actions.js";
+import { Ledger } from "./ledger.js";
+import { Live } from "./live.js";
+import { onPrefs, startPrefs } from "./prefs.js";
+import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
+import { Strip } from "./strip.js";
+import { degrees, unit, words } from "./units.js";
+import { clock, nowS, setClock, span, speed } from "./time.js";
+import { nowView, placed } from "./view.js";
+import { DRIVEN, PHASE_WORDS, T } from "./text.js";
+
+const SILENT_MS = 5000;
+const OLD_BOARD_S = 8;
+const POINT_MS = 20000;
+const CLOSE_C = 15;
+const POINTS = 1000;
+const MOST_ROWS = 4000;
+
+const state = JSON.parse(byId("first").textContent);
+const actions = new Actions(() => state);
+const ledger = new Ledger(byId("ledger"));
+const strip = new Strip(byId("strip"), { pointed });
+const look = { whole: false, close: false };
+let heardMs = performance.now();
+let point = null;
+let pointedMs = 0;
+let wantStrip = true;
+let asking = false;
+
+function take(name, data) {
+  heardMs = performance.now();
+  if (name === "open") wantStrip = true;
+  if (name === "rows") return takeRows(data);
+  if (name !== "now") return undefined;
+  const cookBefore = state.cook?.id;
+  Object.assign(state, data);
+  setClock(state.now_s, state.speed, state.utc_offset_s);
+  if (state.cook?.id !== cookBefore) wantStrip = true;
+  return show();
+}
+
+// Rows that come late belong further back: then the whole strip is asked for again.
+function takeRows(rows) {
+  for (const row of rows) if (!strip.columns.add(row, 3 * speed())) wantStrip ||= row.at_s < strip.columns.lastS - 2;
+  if (strip.columns.at.length > MOST_ROWS) wantStrip = true;
+}
+
+async function fetchStrip() {
+  if (!wantStrip || asking || !state.cook) return;
+  asking = true;
+  wantStrip = false;
+  try {
+    const answer = await ask(`/api/cooks/${state.cook.id}/strip?points=${POINTS}`);
+    strip.columns.fill(answer.columns);
+    strip.pastStops = answer.stops;
+    show();
+  } catch {
+    setTimeout(() => (wantStrip = true), 2000);
+  }
+  asking = false;
+}
+
+const hostSilent = () => performance.now() - heardMs > SILENT_MS;
+const boardAgeS = () => (state.link.heard_s ?? Infinity) / speed() + (performance.now() - heardMs) / 1000;
+const boardSilent = () => state.link.state !== "online" || boardAgeS() > OLD_BOARD_S;
+
+function show() {
+  showHead();
+  showNumber();
+  say(byId("sentence"), words(state.sentence));
+  say(byId("detail"), words(state.detail));
+  showAlarms(byId("alarms"), state.alarms, (name, args) => actions.command(name, args));
+  showNext(byId("next"), state, (prompt) => actions.answer(prompt));
+  showUpcoming(byId("upcoming"), state.upcoming);
+  showCaution(byId("caution"), state.caution);
+  actions.show(state);
+  actions.heard(state.last);
+  showLedger();
+  showStrip();
+}
+
+function showHead() {
+  say(byId("cooker"), state.cooker);
+  say(byId("clock"), clock(nowS()));
+  const lost = hostSilent() || boardSilent();
+  const age = span(Math.round(Math.max(boardAgeS(), 0)));
+  const fast = state.speed !== 1 ? `, ${Math.round(state.speed)} times as fast` : "";
+  say(byId("link"), hostSilent() ? T.noHost : lost ? state.link.text || T.noBoard : `${T.heard(age)}${fast}`);
+  byId("link").classList.toggle("lost", lost);
+  byId("now").classList.toggle("stale", lost);
+}
+
+function showNumber() {
+  const { number } = state;
+  const el = byId("number");
+  el.className = `number ${number.of}`;
+  say(byId("value"), degrees(number.value_c));
+  say(byId("value-unit"), `°${unit()}`);
+  const stale = byId("now").classList.contains("stale");
+  const wanted = number.wanted_c === null ? number.label : (DRIVEN.has(state.phase?.name) ? T.onItsWay : T.wanted)(number.label, degrees(number.wanted_c, 0));
+  say(byId("of"), stale ? T.old(span(Math.round(boardAgeS()))) : wanted);
+  document.title = `${degrees(number.value_c, 0)}° ${state.phase?.name || ""} - ${state.cooker}`;
+}
+
+function showLedger() {
+  if (point === null) return ledger.show(state.ledger, PHASE_WORDS[state.phase?.name] || "", state.phase ? `since ${clock(state.phase.since_s)}` : "");
+  const phase = strip.phases.find((p) => point >= p.from && point < p.to);
+  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "");
+}
+
+const COLUMN_OF = { pit: "pit_c", stone: "stone_c", blower: "duty", damper: "opening" };
+
+function lineAt(line) {
+  const column = COLUMN_OF[line.key] || columnOfPiece(line) || line.key;
+  return { ...line, value: strip.columns.valueAt(column, point), per_min: null, heading: "" };
+}
+
+function columnOfPiece(line) {
+  return line.kind === "piece" ? `core${(line.stroke ?? 0) + 1}_c` : null;
+}
+
+function pointed(s) {
+  point = s === null || s > nowS() || !strip.columns.at.length ? null : s;
+  pointedMs = performance.now();
+  strip.pointS = point;
+  showLedger();
+}
+
+function showStrip() {
+  const now = state.now_s;
+  strip.nowS = now;
+  strip.phases = placed(state.phases, now);
+  strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
+  strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
+  const last = strip.phases[strip.phases.length - 1];
+  const wide = innerWidth > 760;
+  strip.view = nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide, whole: look.whole });
+  const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));
+  strip.highestC = Math.max(pit ?? 0, stone ?? 0, ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
+  const wanted = state.number.wanted_c;
+  strip.close = look.close && wanted !== null ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
+  strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ name: line.label.toLowerCase(), value: line.value, className: line.kind }));
+  strip.draw();
+  say(byId("caption"), captionText());
+}
+
+function captionText() {
+  const lines = state.ledger.filter((line) => line.unit === "c" && line.value !== null);
+  const list = lines.map((line) => `${line.label.toLowerCase()} ${degrees(line.value)}`).join(", ");
+  return `${state.cook ? state.cook.name : T.noCook}${state.cook?.invented ? " (simulated, no real fire)" : ""}. At ${clock(state.now_s)}: ${list} °${unit()}.`;
+}
+
+function showTools() {
+  const narrow = innerWidth <= 760;
+  rebuild(byId("tools"), [look, narrow, state.cook?.id], () => [
+    h("button", { type: "button", "aria-pressed": String(look.close), onclick: () => toggle("close") }, T.closeUp),
+    narrow ? h("button", { type: "button", "aria-pressed": String(look.whole), onclick: () => toggle("whole") }, T.wholeCook) : "",
+    state.cook ? h("a", { class: "button", href: `/api/cooks/${state.cook.id}/export.csv` }, T.csv) : "",
+  ]);
+}
+
+function toggle(name) {
+  look[name] = !look[name];
+  showTools();
+  showStrip();
+}
+
+function everySecond() {
+  if (point !== null && performance.now() - pointedMs > POINT_MS) pointed(null);
+  showHead();
+  showNumber();
+  showNext(byId("next"), state, (prompt) => actions.answer(prompt));
+}
+
+setClock(state.now_s, state.speed, state.utc_offset_s);
+onPrefs(show);
+startPrefs();
+showTools();
+addEventListener("resize", () => (showTools(), showStrip()));
+setInterval(everySecond, 1000);
+setInterval(fetchStrip, 250);
+new Live(take).start();
+fetchStrip();

@@ -1,0 +1,149 @@
+// The words on the strip: phases, axes, the name and value of each line at now, marks. Text, not drawing.
+import { h, Pool, say } from "./dom.js";
+import { LEFT, RIGHT } from "./lanes.js";
+import { degrees } from "./units.js";
+import { clock, ticks } from "./time.js";
+import { PHASE_WORDS } from "./text.js";
+
+const LINE_PX = 18;
+const CHAR_PX = 7.6;
+const BAND = 36;
+
+const widthOf = (text) => text.length * CHAR_PX;
+
+export class Words {
+  constructor(strip) {
+    this.strip = strip;
+    this.band = strip.home.appendChild(h("div", { class: "band", "aria-hidden": "true" }));
+    this.over = strip.home.appendChild(h("div", { class: "over", "aria-hidden": "true" }));
+    this.phases = new Pool(this.band, "div");
+    this.axis = new Pool(this.over, "span");
+    this.tags = new Pool(this.over, "span");
+  }
+
+  /** Everything anew, after each drawing. */
+  lay() {
+    const { strip } = this;
+    this.plot = strip.plot;
+    this.width = strip.width - LEFT - RIGHT;
+    Object.assign(this.band.style, { left: `${LEFT}px`, width: `${this.width}px` });
+    Object.assign(this.over.style, { left: `${LEFT}px`, top: `${BAND}px`, width: `${this.width}px` });
+    this.#phases();
+    this.#axis();
+    this.#tags();
+    for (const pool of [this.phases, this.axis, this.tags]) pool.end();
+  }
+
+  x(s) {
+    return this.plot.valToPos(s, "x");
+  }
+
+  #phases() {
+    for (const phase of this.strip.phases) {
+      const from = Math.max(this.x(phase.from), 0);
+      const to = Math.min(this.x(phase.to), this.width);
+      if (to - from < 3) continue;
+      const room = to - from - 2;
+      const name = PHASE_WORDS[phase.name] || phase.name;
+      const whole = phase.target_c ? `${name} ${degrees(phase.target_c, 0)}°` : name;
+      const short = room < widthOf(name) + 18;
+      const text = room > widthOf(whole) + 18 ? whole : room > widthOf(name) + 4 ? name : "";
+      const el = this.phases.show(`phase ${phase.state}${short ? " short" : ""}`, from, 0);
+      el.style.width = `${Math.round(room)}px`;
+      say(el, text);
+    }
+  }
+
+  #axis() {
+    const { strip, plot } = this;
+    for (const c of strip.steps) {
+      const last = c === strip.steps[strip.steps.length - 1];
+      say(this.axis.show("y", 0, plot.valToPos(c, "c") - 9), degrees(c, 0) + (last ? "°" : ""));
+    }
+    for (const [share, text] of [[1, "100"], [0.5, "%"], [0, "0"]]) say(this.axis.show("y", 0, plot.valToPos(share, "air") - 9), text);
+    this.#clock();
+  }
+
+  #clock() {
+    const { strip, plot } = this;
+    const y = strip.lane.height + 6;
+    const { at, step } = ticks(plot.scales.x.min, plot.scales.x.max, this.width, strip.leastTickPx);
+    const here = strip.pointS ?? strip.nowS;
+    const hereText = here === null ? "" : clock(here, strip.pointS !== null && strip.pointS !== undefined);
+    const hereX = here === null ? -999 : this.x(here);
+    const half = widthOf(hereText) / 2 + 8;
+    for (const s of at) {
+      const x = this.x(s);
+      if (Math.abs(x - hereX) > half + 26 && x < this.width - 8) say(this.axis.show("tick", x, y), clock(s, step < 60));
+    }
+    if (hereX >= 0 && hereX <= this.width) {
+      const x = Math.min(Math.max(hereX - half, -8), this.width - 2 * half + RIGHT);
+      say(this.axis.show("tick here", x, y), hereText);
+    }
+  }
+
+  #tags() {
+    const { strip } = this;
+    this.#marks();
+    if (strip.tags?.length && strip.nowS !== null) this.#atNow(strip.tags);
+  }
+
+  // Marks that crowd are one word and a count; the word stays where there is room for it.
+  #marks() {
+    const { strip } = this;
+    const y = strip.lane.marks + 8;
+    const groups = crowds(strip.shownMarks, (s) => this.x(s));
+    groups.forEach((group, i) => {
+      const x = group.end + 9;
+      const until = i + 1 < groups.length ? groups[i + 1].x - 8 : this.width;
+      const text = group.marks[0].label + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
+      if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
+    });
+  }
+
+  // At the now line each line carries its name and value, pushed apart. No legend box.
+  #atNow(tags) {
+    const { strip, plot } = this;
+    const nowX = this.x(strip.nowS);
+    const placed = tags
+      .filter((tag) => tag.value !== null && tag.value >= strip.range[0] && tag.value <= strip.range[1])
+      .map((tag) => ({ ...tag, y: plot.valToPos(tag.value, "c") - LINE_PX / 2 }))
+      .sort((a, b) => a.y - b.y);
+    pushApart(placed, strip.lane.tempTop, strip.lane.tempEnd - LINE_PX + 6);
+    for (const tag of placed) this.#tag(tag, nowX);
+  }
+
+  #tag(tag, nowX) {
+    const value = degrees(tag.value);
+    const wide = widthOf(`${tag.name} ${value}`) + 10;
+    const right = nowX + 8 + wide < this.width;
+    const el = this.tags.show(`tag ${tag.className || ""}`, right ? nowX + 8 : nowX - wide, tag.y);
+    if (el.dataset.name !== tag.name || !el.lastElementChild) {
+      el.replaceChildren(`${tag.name} `, h("b"));
+      el.dataset.name = tag.name;
+    }
+    say(el.lastElementChild, value);
+  }
+}
+
+function crowds(marks, xOf) {
+  const groups = [];
+  for (const mark of [...marks].sort((a, b) => a.at_s - b.at_s)) {
+    const x = xOf(mark.at_s);
+    const last = groups[groups.length - 1];
+    if (last && x - last.end < 14) {
+      last.marks.push(mark);
+      last.end = x;
+    } else groups.push({ x, end: x, marks: [mark] });
+  }
+  return groups;
+}
+
+function pushApart(tags, top, end) {
+  for (let i = 1; i < tags.length; i++) tags[i].y = Math.max(tags[i].y, tags[i - 1].y + LINE_PX);
+  let limit = end;
+  for (let i = tags.length - 1; i >= 0; i--) {
+    tags[i].y = Math.max(Math.min(tags[i].y, limit), top);
+    limit = tags[i].y - LINE_PX;
+  }
+}

@@ -1,0 +1,51 @@
+// The next thing to do, the alarms, the cautions, and what is to come.
+import { h, rebuild, say } from "./dom.js";
+import { unit, words } from "./units.js";
+import { clock, nowS, span } from "./time.js";
+import { T } from "./text.js";
+
+const lines = (texts) => texts.map((text) => h("p", {}, words(text)));
+
+export const cautionBlock = (texts) => (texts.length ? h("div", { class: "caution" }, lines(texts.slice(0, 3))) : null);
+
+/** One thing only, and its button says the deed. */
+export function showNext(home, state, act) {
+  const { next, upcoming } = state;
+  const idle = upcoming[0] ? T.nothingUntil(clock(upcoming[0].at_s)) : T.nothing;
+  rebuild(home, [next, next ? 0 : idle, unit()], () => {
+    home.classList.toggle("idle", !next);
+    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, words(upcoming[0]?.text)))];
+    const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
+    return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
+  });
+  if (next) say(home.querySelector(".when"), whenOf(next));
+}
+
+function whenOf(next) {
+  const asked = nowS() - (next.since_s ?? nowS());
+  return asked < 60 ? T.nextNow : T.nextSince(span(Math.floor(asked / 60) * 60));
+}
+
+export function showAlarms(home, alarms, act) {
+  rebuild(home, [alarms, unit()], () => alarms.map((alarm) => alarmBlock(alarm, act)));
+}
+
+function alarmBlock(alarm, act) {
+  const snoozed = alarm.snoozed_until_s ? `, ${T.snoozedUntil(clock(alarm.snoozed_until_s))}` : "";
+  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${snoozed}`), h("p", {}, words([alarm.consequence, alarm.action].filter(Boolean).join(" "))));
+  const button = (word, name, args) => h("button", { type: "button", onclick: () => act(name, args) }, word);
+  const snooze = alarm.kind === "notice" && !alarm.snoozed_until_s ? button(T.snooze, "snooze", { id: alarm.id, minutes: 5 }) : "";
+  return h("div", { class: `alarm ${alarm.kind}` }, told, h("div", { class: "acts" }, snooze, button(T.acknowledge, "acknowledge", { id: alarm.id })));
+}
+
+export function showUpcoming(home, upcoming) {
+  rebuild(home, [upcoming.map((u) => [clock(u.at_s), u.text]), unit()], () => {
+    if (!upcoming.length) return [];
+    const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, words(u.text))));
+    return [h("h2", {}, T.toCome), h("ol", {}, rows)];
+  });
+}
+
+export function showCaution(home, texts) {
+  rebuild(home, [texts, unit()], () => (texts.length ? [cautionBlock(texts)] : []));
+}

@@ -1,0 +1,106 @@
+// The sheet: one dialog for everything that needs a second question. Big targets, closed by Escape.
+import { byId, h } from "./dom.js";
+import { fromUnit, toUnit, unit, withUnit } from "./units.js";
+import { MARKS, T } from "./text.js";
+
+const OPENINGS = [[0, "shut"], [0.125, "1/8"], [0.25, "1/4"], [0.5, "1/2"], [0.75, "3/4"], [1, "open"]];
+
+const sheet = () => byId("sheet");
+
+export function closeSheet() {
+  if (sheet().open) sheet().close();
+}
+
+export function openSheet(title, ...content) {
+  const head = h("header", {}, h("h2", { id: "sheet-title" }, title), h("button", { type: "button", class: "quiet", onclick: closeSheet }, T.close));
+  sheet().replaceChildren(head, ...content.flat());
+  if (!sheet().open) sheet().showModal();
+}
+
+const button = (word, act, className) => h("button", { type: "button", class: className, onclick: act }, word);
+const choices = (buttons, three = false) => h("div", { class: three ? "choices three" : "choices" }, buttons);
+
+/** When it was: now or some minutes back, since a hand with tongs in it presses late. */
+function agoChoice() {
+  const one = (n) => h("label", { class: "choice" }, h("input", { type: "radio", name: "ago", value: n, checked: n === 0 }), n ? T.minAgo(n) : T.justNow);
+  return h("fieldset", {}, h("legend", {}, T.whenWas), [0, 1, 2, 5].map(one));
+}
+
+const ago = () => Number(sheet().querySelector("input[name=ago]:checked")?.value || 0);
+
+/** The sheet of marks; `mark(body)` sends one. */
+export function markSheet(pieces, mark) {
+  const pick = (kind) => {
+    const minutes = ago();
+    const send = (more = {}) => {
+      closeSheet();
+      mark({ kind, minutes_ago: minutes, ...more });
+    };
+    if (kind === "vent") return ventSheet((vent, value) => mark({ kind: vent, value, minutes_ago: minutes }));
+    if ((kind === "pulled" || kind === "flipped") && pieces.length > 1) return pieceSheet(pieces, (text) => send({ text }));
+    if (kind === "stone_face") return faceSheet((value) => send({ value }));
+    if (kind === "note") return noteSheet((text) => send({ text }));
+    return send();
+  };
+  openSheet(T.mark, agoChoice(), choices(MARKS.map(({ kind, word }) => button(word, () => pick(kind)))));
+}
+
+export function ventSheet(moved) {
+  const far = (vent, name) => openSheet(T.howFar(name), choices(OPENINGS.map(([value, word]) => button(word, () => (closeSheet(), moved(vent, value)))), true));
+  openSheet(T.whichVent, choices([button(T.topVent, () => far("vent_top", T.topVent)), button(T.bottomVent, () => far("vent_bottom", T.bottomVent))]));
+}
+
+export function pieceSheet(pieces, chosen) {
+  openSheet(T.whichPiece, choices(pieces.map((piece) => button(piece.label, () => chosen(piece.letter || piece.label)))));
+}
+
+function formSheet(title, field, kept) {
+  const form = h("form", { method: "dialog" }, field, h("button", { class: "main wide" }, T.keep));
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const { value } = form.querySelector("input");
+    if (value.trim()) kept(value.trim());
+  });
+  openSheet(title, form);
+  form.querySelector("input").focus();
+}
+
+function faceSheet(kept) {
+  const field = h("label", { class: "field" }, `°${unit()}`, h("input", { type: "number", inputmode: "decimal", min: 0, max: 1000, step: "any", required: true }));
+  formSheet(T.faceTitle, field, (value) => kept(Number(fromUnit(Number(value)).toFixed(2))));
+}
+
+function noteSheet(kept) {
+  formSheet(T.noteTitle, h("label", { class: "field" }, T.noteField, h("input", { type: "text", maxlength: 500, required: true, autocomplete: "off" })), kept);
+}
+
+/** A new target: lower goes at once, higher only by somebody at the cooker. `set(targetC, atCooker)`. */
+export function targetSheet(of, nowC, set) {
+  const step = unit() === "F" ? 5 : 2;
+  const input = h("input", { type: "number", inputmode: "numeric", step: 1, value: Math.round(toUnit(nowC)), "aria-label": T.targetField(of) + unit() });
+  const go = h("button", { type: "button", class: "main wide" });
+  const raises = h("p", { class: "caution" }, T.raises);
+  const show = () => {
+    const c = fromUnit(Number(input.value));
+    const higher = Math.round(toUnit(c)) > Math.round(toUnit(nowC));
+    raises.hidden = !higher;
+    go.textContent = higher ? `${T.atCooker}: ${T.setTarget(withUnit(c, 0)).toLowerCase()}` : T.setTarget(withUnit(c, 0));
+    go.dataset.higher = higher ? "yes" : "";
+  };
+  const by = (d) => () => {
+    input.value = Number(input.value) + d;
+    show();
+  };
+  input.addEventListener("input", show);
+  go.addEventListener("click", () => (closeSheet(), set(Number(fromUnit(Number(input.value)).toFixed(2)), Boolean(go.dataset.higher))));
+  const field = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
+  show();
+  return [h("h3", {}, `${T.target}, ${of}, °${unit()}`), field, raises, go];
+}
+
+/** Asks once, with the consequence, before something that raises heat. */
+export function confirmSheet(title, lines, deed, act) {
+  const caution = lines.length ? h("div", { class: "caution" }, lines.map((line) => h("p", {}, line))) : null;
+  const go = h("button", { type: "button", class: "main wide", onclick: () => (closeSheet(), act()) }, deed);
+  openSheet(title, caution ? [caution] : [], go, h("button", { type: "button", class: "wide", onclick: closeSheet }, T.cancel));
+}

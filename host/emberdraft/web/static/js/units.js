@@ -1,0 +1,61 @@
+// Degrees Celsius inside; degrees Fahrenheit only here, at the edge. A difference has its own conversion.
+
+const NBSP = "\u00a0";
+const MINUS = "\u2212";
+
+export const unit = () => document.documentElement.dataset.unit || "C";
+
+export const toUnit = (c, u = unit()) => (u === "F" ? c * 1.8 + 32 : c);
+export const fromUnit = (shown, u = unit()) => (u === "F" ? (shown - 32) / 1.8 : shown);
+export const diffToUnit = (c, u = unit()) => (u === "F" ? c * 1.8 : c);
+
+const sign = (text) => text.replace("-", MINUS);
+
+/** A temperature without its unit: tenths below 200 degC, whole degrees above and in Fahrenheit. */
+export function degrees(c, decimals) {
+  if (c === null || c === undefined) return "\u2013";
+  const usual = unit() === "F" || Math.abs(c) >= 200 ? 0 : 1;
+  const text = toUnit(c).toFixed(decimals ?? usual);
+  return sign(Number(text) === 0 ? text.replace("-", "") : text);
+}
+
+export const withUnit = (c, decimals) => `${degrees(c, decimals)}${NBSP}°${unit()}`;
+
+/** A change of temperature per minute, always with its sign. */
+export function rate(cPerMin) {
+  if (cPerMin === null || cPerMin === undefined) return "";
+  const shown = diffToUnit(cPerMin);
+  const text = Math.abs(shown) < 0.05 ? "0.0" : shown.toFixed(1);
+  return shown > 0 && text !== "0.0" ? `+${text}` : sign(text);
+}
+
+/** A share 0..1 in percent. */
+export const share = (x) => (x === null || x === undefined ? "\u2013" : `${Math.round(x * 100)}${NBSP}%`);
+
+/** A part of the way open, as a hand sets it. */
+export function opening(x) {
+  const named = { 0: "shut", 0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4", 1: "open" };
+  return named[x] ?? share(x);
+}
+
+const AFTER = "over|under|to go|above|below|off|higher|lower|more|less|short";
+const BAND = /(\d+(?:\.\d+)?)\s*±\s*(\d+(?:\.\d+)?)(\s*)°C/g;
+const PLAIN = new RegExp(`(±\\s*)?([-\\u2212]?\\d+(?:\\.\\d+)?)(\\s*)°C(\\s+(?:${AFTER})\\b)?`, "g");
+const PACE = /\b(rising|falling)(\s+(?:by\s+)?)(\d+(?:\.\d+)?)(\s+a\s+minute)/g;
+
+const decimalsOf = (text) => (text.split(".")[1] || "").length;
+const asNumber = (text) => Number(text.replace(MINUS, "-"));
+const inF = (text) => sign((asNumber(text) * 1.8 + 32).toFixed(0));
+const diffInF = (text) => sign((asNumber(text) * 1.8).toFixed(decimalsOf(text)));
+
+/** The service's words are in degC. In Fahrenheit the degrees in them are converted, differences as differences. */
+export function words(text, u = unit()) {
+  if (!text || u !== "F") return text || "";
+  return text
+    .replace(BAND, (_, mid, half, gap) => `${inF(mid)} ± ${diffInF(half)}${gap}°F`)
+    .replace(PLAIN, (_, about, value, gap, after) => {
+      const isDifference = about || after;
+      return `${about || ""}${isDifference ? diffInF(value) : inF(value)}${gap}°F${after || ""}`;
+    })
+    .replace(PACE, (_, way, gap, value, tail) => `${way}${gap}${diffInF(value)}${tail}`);
+}

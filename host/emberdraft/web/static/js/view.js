@@ -1,0 +1,28 @@
+// Which stretch of time the Now strip shows. It moves in steps of five minutes, not with every second.
+
+const MINUTE = 60;
+const STEP = 5 * MINUTE;
+const LONGEST_WHOLE = 4.5 * 60 * MINUTE;
+
+const down = (s, step) => Math.floor(s / step) * step;
+const up = (s, step) => Math.ceil(s / step) * step;
+
+/** The phases with a beginning and an end each: those to come follow one another at their expected lengths. */
+export function placed(phases, nowS) {
+  let free = nowS;
+  return phases.map((phase) => {
+    const from = phase.start_s !== null && phase.state !== "to_come" ? phase.start_s : Math.max(phase.start_s ?? free, free);
+    const expected = from + (phase.expect_s || 10 * MINUTE);
+    const to = phase.state === "past" ? phase.end_s ?? nowS : phase.state === "now" ? Math.max(expected, nowS + MINUTE) : expected;
+    free = to;
+    return { ...phase, from, to };
+  });
+}
+
+export function nowView({ startS, endS, nowS, wide, whole }) {
+  const end = Math.max(endS, nowS + 20 * MINUTE);
+  if (whole || (wide && end - startS <= LONGEST_WHOLE)) return [startS, up(end - startS, STEP) + startS];
+  const [past, ahead] = wide ? [150, 60] : [35, 30];
+  const from = Math.max(down(nowS - past * MINUTE - startS, STEP) + startS, startS);
+  return [from, from + (past + ahead) * MINUTE + STEP];
+}
