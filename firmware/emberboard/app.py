@@ -1,0 +1,127 @@
+"""The application: once a second sensors, controller, interlocks, outputs; beside it the link.
+
+Control never waits for the network: the two are tasks of their own, and the link's poll takes a
+few milliseconds whatever the other side does.
+"""
+
+import asyncio
+import gc
+
+from . import permit
+from .core.controller import Controller, Inputs
+from .keep import MOST_FAILED
+
+PERIOD_MS = 1000
+LINK_MS = 100
+PROVEN_MS = 300000  # a start that lived this long has not failed
+
+
+class App:
+    """`parts` are the board's drivers, `session` the link's (None without a broker)."""
+
+    def __init__(self, parts, uptime, spool, keep, feed, troubles=()):
+        self.parts = parts
+        self.uptime = uptime
+        self.spool = spool
+        self.keep = keep
+        self.troubles = troubles
+        self.session = None
+        self.inputs = Inputs(len(parts.probes))
+        self.controller = Controller(len(parts.probes))
+        self.proof = permit.Proof(feed)
+        self.permit = permit.Permit(parts.blower, parts.ticks_ms, parts.ticks_diff)
+        self.late = 0  # periods that began late by a whole period or more
+
+    def begin(self):
+        """What the last boot left, what is wrong now, and that we are here."""
+        now_ms = self.uptime.ms()
+        self.spool.add_event(now_ms, "boot", self.keep.failed, None, self.parts.cause)
+        trips = [name for name in self.keep.trips if name != "settings_bad"]
+        if self.keep.failed >= MOST_FAILED or self.keep.damaged:
+            trips.append("boot_failed")
+        if self.troubles:
+            trips.append("settings_bad")
+        for trouble in self.troubles:
+            self.spool.add_event(now_ms, "boot", None, None, trouble)
+        self.controller.restore_latched(trips, now_ms)
+        self.parts.sensing.configure()
+
+    async def run(self):
+        """Both tasks, for ever: an exception in either ends the application."""
+        link = asyncio.create_task(self.talk())
+        try:
+            await self.control(link)
+        finally:
+            self.parts.blower.off()
+
+    # ---- control -----------------------------------------------------------------------------
+
+    async def control(self, link):
+        """One step a second; a step that is late is skipped, never made up for."""
+        due_ms = self.uptime.ms()
+        while True:
+            await self.step()
+            gc.collect()
+            if link.done():
+                await link  # raises what ended it
+                raise RuntimeError("the link's task has ended")
+            due_ms += PERIOD_MS
+            wait_ms = due_ms - self.uptime.ms()
+            if wait_ms < 0:
+                self.late += 1
+                due_ms -= wait_ms
+            await asyncio.sleep_ms(max(0, wait_ms))
+
+    async def step(self):
+        """Sensors, control and interlocks, outputs; only then food for the watchdog."""
+        self.proof.begin()
+        await self.parts.sensing.fill(self.inputs)
+        self.inputs.lid_button = self.parts.button.take()
+        self.proof.did(permit.SENSOR)
+        now_ms = self.uptime.ms()
+        outputs = self._decide(now_ms)
+        self._put_out(outputs)
+        self._record(now_ms, outputs)
+        if self.proof.settle():
+            self.permit.renew()
+
+    def _decide(self, now_ms):
+        """The controller's step. Its guard must write a verdict anew, or it has not been asked."""
+        self.controller.guard.damper = None
+        outputs = self.controller.tick(now_ms, self.inputs)
+        self.proof.did(permit.CONTROL)
+        if self.controller.guard.damper is not None:
+            self.proof.did(permit.INTERLOCK)
+        return outputs
+
+    def _put_out(self, outputs):
+        parts = self.parts
+        parts.blower.set(0.0 if self.troubles else outputs.drive)
+        if parts.damper is not None:
+            parts.damper.set(outputs.opening)
+        parts.signal.sound = outputs.alarm_sound
+        parts.signal.light = outputs.light
+        self.proof.did(permit.OUTPUT)
+
+    def _record(self, now_ms, outputs):
+        self.spool.add_reading(now_ms, outputs, self.inputs)
+        for kind, value, limit, text in self.controller.events:
+            self.spool.add_event(now_ms, kind, value, limit, text)
+        self.controller.events.clear()
+        failed = 0 if now_ms >= PROVEN_MS else self.keep.failed
+        self.keep.note(self.controller.latched(), failed)
+
+    # ---- link and signals --------------------------------------------------------------------
+
+    async def talk(self):
+        """The link, the buzzer and the light, ten times a second."""
+        while True:
+            now_ms = self.uptime.ms()
+            self.parts.signal.step(now_ms)
+            if self.session is not None and self.parts.radio.ready(now_ms):
+                self.session.poll(now_ms)
+            await asyncio.sleep_ms(LINK_MS)
+
+    def lid_pressed(self):
+        """The button on the board, from its interrupt: no more air, before any reckoning."""
+        self.parts.blower.off()

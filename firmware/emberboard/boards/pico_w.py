@@ -1,0 +1,19 @@
+"""Pins of a Raspberry Pi Pico W (GP numbers). hardware/ has the wiring that goes with them.
+
+Blower and damper need different PWM frequencies, and the two pins of a slice share one: GP2 is in
+slice 1 and GP4 in slice 2.
+"""
+
+NAME = "pico_w"
+SPI_ID = 0
+SPI_SCK = 18
+SPI_MOSI = 19
+SPI_MISO = 16
+THERMOCOUPLE_CS = (17, 20)  # pit, stone
+PROBE_ADC = (26, 27, 28)
+ADC_OPTIONS = {}
+BLOWER = 2
+DAMPER = 4
+BUZZER = 6
+LIGHT = 7
+LID_BUTTON = 8

@@ -1,0 +1,118 @@
+"""settings.json: every value with its unit, range and default, in one table.
+
+A file that is missing, not JSON, or has one wrong value never stops the board: the default takes
+the place of what is wrong, each trouble is told in a line, and while there is any trouble the
+blower stays off.
+"""
+
+import json
+
+NAME = "settings.json"
+
+# name: (default, what may be there, what it is). A pair of numbers is a range, a tuple of texts or
+# numbers behind "one of" a choice, a number behind "text" the most letters.
+FIELDS = {
+    "cooker": ("cooker", ("id", 32), "name of the cooker in messages: a-z, 0-9 and -"),
+    "wifi_ssid": ("", ("text", 32), "name of the wireless network"),
+    "wifi_key": ("", ("text", 63), "its key"),
+    "broker_host": ("", ("address", 15), "IPv4 address of the host; empty: no link"),
+    "broker_port": (1883, (1, 65535), "its port"),
+    "broker_user": ("", ("text", 64), "user at the broker"),
+    "broker_password": ("", ("text", 64), "password at the broker"),
+    "thermocouple": ("K", ("one of", "K", "N", "T"), "type of pit and stone thermocouple"),
+    "mains_hz": (50, ("one of", 50, 60), "mains frequency to be filtered out, Hz"),
+    "stone_probe": (True, ("yes or no",), "whether a thermocouple is in the stone"),
+    "food_probes": (1, (0, 3), "number of food probes"),
+    "series_ohm": (10000, (1000, 100000), "resistor above each food probe, ohm"),
+    "damper": (False, ("yes or no",), "whether a servo moves the intake"),
+    "damper_shut_us": (1000, (500, 2500), "servo pulse when the damper is shut, us"),
+    "damper_open_us": (2000, (500, 2500), "servo pulse when the damper is open, us"),
+}
+
+
+def _is_whole(value):
+    return isinstance(value, int) and value is not True and value is not False
+
+
+def _is_address(text):
+    """Empty, or four numbers with dots. A name would have to be looked up, and that can wait."""
+    parts = text.split(".")
+    good = len(parts) == 4
+    for part in parts:
+        good = good and part.isdigit() and len(part) < 4 and int(part) < 256
+    return good or text == ""
+
+
+def _is_id(text):
+    for letter in text:
+        if letter not in "abcdefghijklmnopqrstuvwxyz0123456789-":
+            return False
+    return len(text) > 0
+
+
+def trouble_with(name, value):
+    """'' for a value that may be there, else what would be right."""
+    may = FIELDS[name][1]
+    kind = may[0]
+    if kind == "one of":
+        known = False
+        for choice in may[1:]:
+            known = known or (type(choice) is type(value) and choice == value)
+        return "" if known else "one of " + ", ".join(str(choice) for choice in may[1:])
+    if kind == "yes or no":
+        return "" if value is True or value is False else "true or false"
+    if kind in ("text", "id", "address"):
+        return _text_trouble(kind, value, may[1])
+    low, high = may
+    good = _is_whole(value) and low <= value <= high
+    return "" if good else "a whole number from %d to %d" % (low, high)
+
+
+def _text_trouble(kind, value, most):
+    if not isinstance(value, str) or len(value) > most:
+        return "a text of at most %d letters" % most
+    if kind == "id" and not _is_id(value):
+        return "1 to %d of a-z, 0-9 and -" % most
+    if kind == "address" and not _is_address(value):
+        return "an address such as 192.168.1.20 (a name cannot be looked up safely)"
+    return ""
+
+
+def defaults():
+    """Every value as it is without a file."""
+    return {name: field[0] for name, field in FIELDS.items()}
+
+
+def parse(text):
+    """(values, troubles) from the text; troubles is a list of lines, empty when all is well."""
+    values = defaults()
+    try:
+        given = json.loads(text)
+    except (ValueError, RuntimeError):  # not JSON, nested too deep
+        return values, ["%s is not JSON" % NAME]
+    if not isinstance(given, dict):
+        return values, ["%s must be one object" % NAME]
+    troubles = []
+    for name, value in given.items():
+        if name not in FIELDS:
+            troubles.append("%s is not a setting" % name)
+            continue
+        right = trouble_with(name, value)
+        if right:
+            troubles.append("%s: %s would be right" % (name, right))
+        else:
+            values[name] = value
+    if values["damper_shut_us"] == values["damper_open_us"]:
+        troubles.append("damper_shut_us and damper_open_us must differ")
+        values["damper"] = False
+    return values, troubles
+
+
+def load(path=NAME):
+    """(values, troubles) from the file."""
+    try:
+        with open(path) as file:
+            text = file.read(4096)
+    except (OSError, UnicodeError):
+        return defaults(), ["%s is missing or unreadable" % path]
+    return parse(text)

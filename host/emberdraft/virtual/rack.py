@@ -1,0 +1,280 @@
+"""Everything that is soldered to the board: pins, chips, probes, motors, watchdog, and their time.
+
+The rack lives outside the interpreter, as real chips do. It takes frames of operations, each stamped
+with the board's time, moves the world along to that time, and answers. Nothing in it asks the
+computer's clock, so that the same frames give the same answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from struct import Struct
+from typing import Any
+
+from emberboard.boards import virtual as pins
+from emberdraft.virtual.max31856_chip import Max31856Chip
+from emberdraft.virtual.overlay import vb_ops as ops
+from emberdraft.virtual.probes import ThermistorProbe
+from emberdraft.virtual.tunnel import Tunnel
+from emberdraft.virtual.watchdog import Bitten, Watchdog
+
+GRID_US = 1_000_000  # the world moves in steps of one second
+SPI_MODES = (1, 3)  # the modes a MAX31856 understands
+PRESS_US = 250_000
+SERVO_US = (1000.0, 2000.0)  # pulses of the damper's servo: shut, open
+
+_U16, _U32, _U64, _PWM = Struct("<H"), Struct("<I"), Struct("<Q"), Struct("<II")
+_ANSWER = Struct("<BBHI")
+
+
+class Reset(Exception):  # noqa: N818 - a wish, not a mistake
+    """The board asked to be reset."""
+
+
+class Rack:
+    """Pins and chips around one world. `now_us` is time since the world began, over all boots."""
+
+    def __init__(self, world: Any, seed: int = 0, wire: Tunnel | None = None) -> None:
+        self.world = world
+        self.seed = seed
+        self.wire = wire
+        self.now_us = 0
+        self.boots = 0
+        self.cause = ops.POWER_ON
+        self.on_second: Callable[[float], None] = lambda _now_s: None
+        self.opening: float | None = None
+        self.stuck_drive: float | None = None
+        self.bus = ""  # '' well, 'low' or 'high': what a stuck data line reads as
+        self.pin_levels: dict[int, int] = {}
+        self._boot_us = 0
+        self._drive_us = 0.0  # drive times microseconds since the last step of the world
+        self._changed_us = 0
+        self._grid_us = GRID_US
+        self._chips = {
+            pins.THERMOCOUPLE_CS[0]: Max31856Chip(partial(self._world_c, "pit_c"), self._cold_c),
+            pins.THERMOCOUPLE_CS[1]: Max31856Chip(partial(self._world_c, "stone_c"), self._cold_c),
+        }
+        self._probes = {pin: ThermistorProbe(partial(self._probe_c, k)) for k, pin in enumerate(pins.PROBE_ADC)}
+        self.drive = 0.0
+        self.release()
+
+    # ---- power and reset ----------------------------------------------------------------
+
+    def release(self) -> None:
+        """What a reset does to the pins: outputs go dead, so the blower stops; the servo stays put."""
+        self._account()
+        self.drive = 0.0
+        self.pin_levels.clear()
+        self.watchdog = Watchdog()
+        self.flags = 0
+        self._interrupts: list[int] = []
+        self._listening: set[int] = set()
+        self._selected: Max31856Chip | None = None
+        self._down_until_us = 0
+        if self.wire is not None:
+            self.wire.close()
+
+    def power_cycle(self) -> None:
+        """Power went and came: the chips have forgotten their settings too."""
+        self.release()
+        self.cause = ops.POWER_ON
+        for chip in self._chips.values():
+            chip.power_cycle()
+
+    def boot(self) -> None:
+        """The board starts now: its clock is at 0."""
+        self.boots += 1
+        self._boot_us = self.now_us
+
+    # ---- time -----------------------------------------------------------------------------
+
+    def advance_to(self, us: int) -> None:
+        """Let the world come to `us`; Bitten if the watchdog's patience ends before that."""
+        deadline_us = self.watchdog.deadline_us
+        bitten = deadline_us is not None and us >= deadline_us
+        if bitten and deadline_us is not None:
+            us = max(deadline_us, self.now_us)
+        while self._grid_us <= us:
+            self._step_world()
+        self.now_us = max(self.now_us, us)
+        if bitten:
+            raise Bitten
+
+    def _step_world(self) -> None:
+        self.now_us = self._grid_us
+        self._account()
+        mean = self._drive_us / GRID_US
+        self._drive_us = 0.0
+        self.world.set_air(mean if self.stuck_drive is None else self.stuck_drive, self.opening)
+        self.world.advance(GRID_US / 1e6)
+        self._grid_us += GRID_US
+        self.on_second(self.now_us / 1e6)
+
+    def _account(self) -> None:
+        """Add up the air up to now at the drive that was in force."""
+        self._drive_us += self.drive * (self.now_us - self._changed_us)
+        self._changed_us = self.now_us
+
+    # ---- frames ---------------------------------------------------------------------------
+
+    def frame(self, data: bytes) -> bytes:
+        """Carry out the operations of one frame; the answer to its last one."""
+        at, end = 2, len(data)
+        while at < end:
+            code = data[at]
+            if code >= ops.HELLO:
+                return self._answer(self._ask(code, data, at + 1))
+            at = self._tell(code, data, at + 1)
+        raise ValueError("a frame without a question")
+
+    def _answer(self, payload: bytes) -> bytes:
+        flags, pin = self.flags, 0
+        self.flags = 0
+        if self._interrupts:
+            flags |= ops.FLAG_INTERRUPT
+            pin = self._interrupts.pop(0)
+        waiting = self.wire.waiting if self.wire is not None else 0
+        return _ANSWER.pack(flags, pin, 0, waiting) + payload
+
+    def _tell(self, code: int, data: bytes, at: int) -> int:
+        """One operation without an answer; gives where the next one begins."""
+        if code == ops.TIME:
+            self.advance_to(self._boot_us + _U64.unpack_from(data, at)[0])
+            return at + 8
+        if code == ops.PIN:
+            self._set_pin(data[at], data[at + 1])
+            return at + 2
+        if code == ops.SPI_WRITE:
+            count = data[at + 1]
+            self._spi_write(data[at], data[at + 2 : at + 2 + count])
+            return at + 2 + count
+        if code == ops.PWM:
+            self._set_pwm(data[at], *_PWM.unpack_from(data, at + 1))
+            return at + 9
+        if code == ops.FEED:
+            self.watchdog.feed(self.now_us)
+            return at
+        if code == ops.WATCHDOG:
+            self.watchdog.start(_U32.unpack_from(data, at)[0], self.now_us)
+            return at + 4
+        if code == ops.LISTEN:
+            self._listening.add(data[at])
+            return at + 1
+        return self._network(code, data, at)
+
+    def _network(self, code: int, data: bytes, at: int) -> int:
+        if self.wire is None:
+            raise ValueError(f"operation {code} is not one of this board")
+        if code == ops.NET_OPEN:
+            self.wire.open()
+        elif code == ops.NET_CLOSE:
+            self.wire.close()
+        else:
+            count = _U16.unpack_from(data, at)[0]
+            self.wire.from_board(data[at + 2 : at + 2 + count])
+            return at + 2 + count
+        return at
+
+    def _ask(self, code: int, data: bytes, at: int) -> bytes:
+        if code == ops.SPI_READ:
+            return self._spi_read(data[at], data[at + 1])
+        if code == ops.ADC_READ:
+            return _U16.pack(self._counts(data[at]))
+        if code == ops.PIN_READ:
+            return bytes((self._level(data[at]),))
+        if code == ops.NET_RECEIVE and self.wire is not None:
+            return self.wire.to_board(_U16.unpack_from(data, at)[0])
+        if code == ops.HELLO:
+            return _U32.pack(self._boot_seed()) + bytes((self.cause,))
+        if code == ops.RESET:
+            raise Reset
+        return b""
+
+    def _boot_seed(self) -> int:
+        """Chance that differs from boot to boot and is the same in every run of a seed."""
+        return (self.seed * 2654435761 + self.boots * 40503 + 1) & 0xFFFFFFFF
+
+    # ---- pins and chips -------------------------------------------------------------------
+
+    def _set_pin(self, pin: int, level: int) -> None:
+        self.pin_levels[pin] = level
+        chip = self._chips.get(pin)
+        if chip is None:
+            return
+        if level == 0:
+            chip.select()
+            self._selected = chip
+        elif self._selected is chip:
+            self._selected = None
+
+    def _set_pwm(self, pin: int, hertz: int, high_ns: int) -> None:
+        if pin == pins.BLOWER:
+            self._account()
+            self.drive = min(1.0, high_ns * hertz / 1e9)
+        elif pin == pins.DAMPER and high_ns:
+            shut_us, open_us = SERVO_US
+            self.opening = min(1.0, max(0.0, (high_ns / 1000.0 - shut_us) / (open_us - shut_us)))
+
+    def _spi_write(self, line: int, data: bytes) -> None:
+        if self._selected is None or self.bus or line >> 4 not in SPI_MODES:
+            return
+        for byte in data:
+            self._selected.transfer(byte, self.now_us)
+
+    def _spi_read(self, line: int, count: int) -> bytes:
+        """What the data line carries; with nobody selected it floats high."""
+        if self.bus == "low":
+            return bytes(count)
+        chip = self._selected
+        if chip is None or self.bus == "high" or line >> 4 not in SPI_MODES:
+            return b"\xff" * count
+        return bytes(chip.transfer(0, self.now_us) for _ in range(count))
+
+    def _counts(self, pin: int) -> int:
+        probe = self._probes.get(pin)
+        return probe.counts() if probe is not None else 65535
+
+    # ---- what the chips measure ---------------------------------------------------------------
+
+    def _world_c(self, name: str) -> float:
+        """A temperature of the world; a probe that the world calls broken has none to give."""
+        value = getattr(self.world, name)
+        return self._cold_c() if value is None else float(value)
+
+    def _cold_c(self) -> float:
+        value = self.world.board_c
+        return 25.0 if value is None else float(value)
+
+    def _probe_c(self, k: int) -> float:
+        value = self.world.probe_c(k)
+        return self._cold_c() if value is None else float(value)
+
+    # ---- what can go wrong, and the person's button -------------------------------------------
+
+    def unplug(self, name: str | int, how: str = "open") -> None:
+        """Break the wire of 'pit', 'stone' or food probe k: 'open', 'short', 'reversed'; '' mends it."""
+        if isinstance(name, int):
+            self._probes[pins.PROBE_ADC[name]].wiring = how
+        else:
+            pin = pins.THERMOCOUPLE_CS[("pit", "stone").index(name)]
+            self._chips[pin].wiring = "short_vcc" if how == "short" else how
+
+    def press(self, pin: int = pins.LID_BUTTON) -> None:
+        """The button goes down for a quarter of a second."""
+        self._down_until_us = self.now_us + PRESS_US
+        if pin in self._listening:
+            self._interrupts.append(pin)
+
+    def _level(self, pin: int) -> int:
+        if pin == pins.LID_BUTTON:
+            return int(self.now_us >= self._down_until_us)
+        return int(self.pin_levels.get(pin, 1))
+
+    def hang(self) -> None:
+        """From the next answer on the interpreter spins."""
+        self.flags |= ops.FLAG_SPIN
+
+    def throw(self) -> None:
+        """From the next answer on one transfer raises an exception."""
+        self.flags |= ops.FLAG_THROW
