@@ -1,0 +1,131 @@
+"""`emberdraft doctor`: what is healthy, what is not, and what to do about it."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from emberdraft import __version__
+from emberdraft.commands.common import add_db, add_json, db_path, print_json
+from emberdraft.commands.running import call, running_url
+from emberdraft.config import config_path, load_config
+from emberdraft.errors import UserError
+from emberdraft.store.read import Reader
+
+DISK_LOW_MB = 200
+
+
+@dataclass
+class Finding:
+    """One thing looked at. `state`: good, look (worth a look) or bad; `todo` says what would mend it."""
+
+    what: str
+    state: str
+    saw: str
+    todo: str = ""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of the verb."""
+    add_db(parser)
+    add_json(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Look at everything; exit 1 when something is bad."""
+    findings = list(examine(db_path(args)))
+    if args.json:
+        print_json({"findings": [asdict(finding) for finding in findings]})
+    else:
+        for finding in findings:
+            print(
+                f"{finding.state:<5} {finding.what}: {finding.saw}"
+                + (f"\n      {finding.todo}" if finding.todo else "")
+            )
+    return 1 if any(finding.state == "bad" for finding in findings) else 0
+
+
+def examine(db: Path) -> Iterator[Finding]:
+    """Every finding, in the order in which a person would look."""
+    yield Finding("emberdraft", "good", f"{__version__} on Python {sys.version.split()[0]}")
+    yield _settings()
+    yield _interpreter()
+    yield _disk(db)
+    yield from _record(db)
+    yield from _host(db)
+
+
+def _settings() -> Finding:
+    try:
+        config = load_config()
+    except UserError as error:
+        return Finding("settings", "bad", str(error), "Mend the file, or move it away to get the defaults.")
+    path = config_path()
+    where = str(path) if path.exists() else "none, so the defaults hold"
+    broker = f"{config.broker.host}:{config.broker.port}" if config.broker.host else "embedded, on this machine only"
+    return Finding("settings", "good", f"{where}; broker {broker}")
+
+
+def _interpreter() -> Finding:
+    beside = Path(sys.executable).with_name("micropython")
+    found = str(beside) if beside.exists() else shutil.which("micropython")
+    if found:
+        return Finding("micropython", "good", "found; the demonstration runs the firmware under it")
+    saw = "not found; the demonstration runs the same firmware under CPython"
+    return Finding("micropython", "look", saw, "On x86_64 Linux `make venv` brings it.")
+
+
+def _disk(db: Path) -> Finding:
+    folder = next(parent for parent in (db.parent, *db.parent.parents) if parent.exists())
+    free_mb = shutil.disk_usage(folder).free // 1_000_000
+    if free_mb < DISK_LOW_MB:
+        return Finding(
+            "disk", "bad", f"{free_mb} MB free for the record", "Free some space: a 12 h cook takes about 10 MB."
+        )
+    return Finding("disk", "good", f"{free_mb} MB free for the record")
+
+
+def _record(db: Path) -> Iterator[Finding]:
+    if not db.exists():
+        yield Finding("record", "look", f"{db} does not exist yet", "`emberdraft demo` makes one of its own.")
+        return
+    try:
+        with Reader(db) as reader:
+            about, counts = reader.about(), reader.counts()
+    except UserError as error:
+        yield Finding("record", "bad", str(error), "Restore a copy, or name another record with --db.")
+        return
+    told = ", ".join(f"{number} {name}" for name, number in counts.items() if number)
+    yield Finding("record", "good", f"{db}; {', '.join(f'{k} {v}' for k, v in about.items())}; {told or 'empty'}")
+
+
+def _host(db: Path) -> Iterator[Finding]:
+    url = running_url(db)
+    if url is None:
+        yield Finding("host", "look", "no host has this record open", "`emberdraft serve` starts one.")
+        return
+    yield Finding("host", "good", f"page at {url}")
+    try:
+        yield from _health(call(db, "/api/health"))
+    except UserError as error:
+        yield Finding("host", "bad", str(error), "Stop it and start it again.")
+
+
+def _health(health: dict[str, Any]) -> Iterator[Finding]:
+    link = health.get("link") or {}
+    heard_s = link.get("heard_s")
+    if heard_s is None:
+        yield Finding("board", "look", "nothing heard yet", "Switch the board on; see that it names this broker.")
+    else:
+        state = "good" if heard_s < 10.0 else "bad"
+        yield Finding(
+            "board", state, f"heard {heard_s:.0f} s ago", "" if state == "good" else "Check its power and Wi-Fi."
+        )
+    for kind, number in (health.get("counts") or {}).items():
+        if isinstance(number, int | float) and number:
+            yield Finding(f"count of {kind}", "look" if "bad" in kind or "foreign" in kind else "good", str(number))

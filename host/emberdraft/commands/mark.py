@@ -1,0 +1,27 @@
+"""`emberdraft mark KIND`: note something in the cook that is running."""
+
+from __future__ import annotations
+
+import argparse
+
+from emberdraft.commands.common import add_db, db_path
+from emberdraft.commands.running import call
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of the verb."""
+    parser.add_argument(
+        "kind", metavar="KIND", help="lit, vent_top, vent_bottom, lid_open, lid_shut, flipped, note, ..."
+    )
+    parser.add_argument("--value", type=float, default=None, help="how far a vent is open, 0 to 1")
+    parser.add_argument("--text", default="", help="words to keep with it")
+    parser.add_argument("--minutes-ago", type=float, default=0.0, metavar="MIN", help="it happened earlier")
+    add_db(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Send it to the running host, which keeps the record."""
+    body = {"kind": args.kind, "value": args.value, "text": args.text, "minutes_ago": args.minutes_ago}
+    call(db_path(args), "/api/mark", body)
+    print(f"Noted: {args.kind}.")
+    return 0

@@ -1,0 +1,31 @@
+"""`emberdraft rehearse PLAN`: a plan on a simulated cooker, in lock-step, as fast as it goes."""
+
+from __future__ import annotations
+
+import argparse
+
+from emberdraft.commands.common import add_db, add_json, add_units, print_json, unit
+from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.rehearsal import rehearse
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of the verb."""
+    parser.add_argument("plan", metavar="PLAN", help="a plan file, or the name of one of ours: two_chops, hold")
+    parser.add_argument("--plant", metavar="FILE.py:Class", default=None, help="a simulated cooker of your own")
+    parser.add_argument("--interpreter", choices=("cpython", "micropython"), default=None,
+                        help="micropython: the whole firmware on the virtual board, not only its core")  # fmt: skip
+    parser.add_argument("--seed", type=int, default=0, help="weather and noise (default 0)")
+    add_db(parser)
+    add_units(parser)
+    add_json(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run it and print the summary; with --db it is recorded like a cook."""
+    summary = rehearse(load_plan(args.plan), args.plant, args.db, args.interpreter, args.seed)
+    if args.json:
+        print_json(summary)
+    else:
+        print(summary)
+    return 0

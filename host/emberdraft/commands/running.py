@@ -1,0 +1,61 @@
+"""Where the running host's page is: a small file beside the record, so that other verbs find it."""
+
+from __future__ import annotations
+
+import json
+import os
+import urllib.error
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+from emberdraft.errors import UserError
+
+
+def _note(db: Path) -> Path:
+    return db.with_name(db.name + ".running")
+
+
+def note_running(db: Path, url: str) -> None:
+    """Written by the host once its page answers."""
+    _note(db).write_text(json.dumps({"url": url, "pid": os.getpid()}), encoding="utf-8")
+
+
+def forget_running(db: Path) -> None:
+    """Taken away when the host ends."""
+    _note(db).unlink(missing_ok=True)
+
+
+def running_url(db: Path) -> str | None:
+    """The page's address, or None when no host has this record open."""
+    try:
+        note = json.loads(_note(db).read_text(encoding="utf-8"))
+        os.kill(int(note["pid"]), 0)
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+    return str(note["url"])
+
+
+def call(db: Path, path: str, body: dict[str, Any] | None = None) -> Any:
+    """GET, or POST `body`, to the running host. Raises UserError with the host's own words when it refuses."""
+    url = running_url(db)
+    if url is None:
+        raise UserError(f"no host has {db} open; start `emberdraft serve` or `emberdraft demo` first")
+    data = None if body is None else json.dumps(body).encode()
+    headers = {"Content-Type": "application/json", "Origin": url.rstrip("/")}
+    request = urllib.request.Request(url.rstrip("/") + path, data=data, headers=headers)
+    try:
+        with urllib.request.urlopen(request, timeout=5.0) as answer:
+            return json.load(answer)
+    except urllib.error.HTTPError as error:
+        raise UserError(_words(error)) from None
+    except OSError as error:
+        raise UserError(f"the host at {url} does not answer: {error}") from None
+
+
+def _words(error: urllib.error.HTTPError) -> str:
+    try:
+        said = json.load(error)["error"]
+        return f"{said['what']} ({said['value']}); {said['right']}"
+    except (ValueError, KeyError, TypeError):
+        return f"the host refused: {error.code} {error.reason}"
