@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from emberdraft.commands.common import add_db, add_json, add_units, print_json, unit
+from emberdraft.commands.rehearse_text import rehearsal_text
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearsal import rehearse
 
@@ -27,5 +28,5 @@ def main(args: argparse.Namespace) -> int:
     if args.json:
         print_json(summary)
     else:
-        print(summary)
+        print(rehearsal_text(summary, unit(args)), end="")
     return 0
