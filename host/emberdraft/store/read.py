@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -111,14 +112,28 @@ class Reader:
                  ORDER BY at_s, id"""
         return _decoded(self._during(sql, cook_id), "gains")
 
-    def readings(self, cook_id: int, start_s: float | None = None, end_s: float | None = None) -> Columns:
-        """Every reading of a cook, or of a part of it, as columns; empty lists when there are none."""
-        names = records.READING_COLUMNS
+    def readings(
+        self,
+        cook_id: int,
+        start_s: float | None = None,
+        end_s: float | None = None,
+        names: Sequence[str] = records.READING_COLUMNS,
+    ) -> Columns:
+        """Every reading of a cook, or of a part of it, as columns `names`; empty lists when there are none."""
+        unknown = [name for name in names if name not in records.READING_COLUMNS]
+        if unknown:
+            raise ValueError(f"a reading has no {unknown[0]!r}; it has {', '.join(records.READING_COLUMNS)}")
         sql = f"SELECT {', '.join(names)} FROM reading WHERE {_IN_COOK}, seq"
         with self._pool.take() as db:
             found = db.execute(sql, _span(db, cook_id, start_s, end_s)).fetchall()
         columns = zip(*found, strict=True) if found else ((),) * len(names)
         return {name: list(column) for name, column in zip(names, columns, strict=True)}
+
+    def each_reading(self, cook_id: int) -> Iterator[tuple[Any, ...]]:
+        """The readings one by one in the order of records.READING_COLUMNS, however many they are."""
+        sql = f"SELECT {', '.join(records.READING_COLUMNS)} FROM reading WHERE {_IN_COOK}, seq"
+        with self._pool.take() as db:
+            yield from db.execute(sql, _span(db, cook_id, None, None))
 
     def strip(
         self, cook_id: int, start_s: float | None = None, end_s: float | None = None, points: int = 2000

@@ -1,0 +1,113 @@
+"""A cook as a file for other tools: csv (the readings) or json (everything). Streamed, never half a file."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, TextIO
+
+from emberdraft.errors import UserError
+from emberdraft.review.figures import figures_of
+from emberdraft.store.read import Reader
+from emberdraft.store.records import READING_COLUMNS
+
+FORMATS = ("csv", "json")
+_LINES_AT_ONCE = 500
+_PARTS = ("phases", "pieces", "marks", "events", "alarms", "orders", "tunings", "gaps")
+
+
+def csv_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
+    """A head line of column names, then one line a reading; an empty cell is no value. Columns: database.md."""
+    buffer = io.StringIO()
+    write = csv.writer(buffer, lineterminator="\n").writerow
+    write(READING_COLUMNS)
+    for count, row in enumerate(reader.each_reading(cook_id), 1):
+        write(row)
+        if count % _LINES_AT_ONCE == 0:
+            yield _drained(buffer)
+    yield _drained(buffer)
+
+
+def json_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
+    """One object: cook, figures, every table of the cook, and the readings as an array of columns by name."""
+    cook = reader.cook(cook_id)
+    plan_id = None if cook is None else cook["plan_id"]
+    yield '{"cook": ' + _json(cook)
+    yield ',\n"plan": ' + _json(None if plan_id is None else reader.plan(plan_id))
+    yield ',\n"figures": ' + _json(figures_of(reader, cook_id))
+    for part in _PARTS:
+        yield f',\n"{part}": ' + _json(getattr(reader, part)(cook_id))
+    yield ',\n"reading_columns": ' + _json(READING_COLUMNS)
+    yield ',\n"readings": ['
+    before = ""
+    for row in reader.each_reading(cook_id):
+        yield before + "\n" + _json(row)
+        before = ","
+    yield "\n]}\n"
+
+
+CHUNKS: dict[str, Callable[[Reader, int], Iterator[str]]] = {"csv": csv_chunks, "json": json_chunks}
+
+
+def chunks_of(reader: Reader, cook_id: int, form: str) -> Iterator[str]:
+    """The export as pieces of text; a cook or a format that does not exist is refused before the first piece."""
+    if form not in CHUNKS:
+        raise UserError(f"format {form!r}: not known; one of {', '.join(FORMATS)}")
+    if reader.cook(cook_id) is None:
+        raise UserError(f"There is no cook {cook_id}; `emberdraft cooks` lists what there is.")
+    return CHUNKS[form](reader, cook_id)
+
+
+def export_cook(reader: Reader, cook_id: int, form: str, target: str, stdout: TextIO | None = None) -> int:
+    """Write an export to the file `target`, or to standard output for '-'; how many characters.
+
+    The file appears whole or not at all: it is written beside its place and moved there at the end.
+    """
+    chunks = chunks_of(reader, cook_id, form)
+    if target == "-":
+        return _write(chunks, stdout or sys.stdout)
+    return write_whole(Path(target), chunks)
+
+
+def write_whole(path: Path, chunks: Iterator[str]) -> int:
+    """Write a file so that a reader never sees half of it, and an older one stays until the new one is whole."""
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="", dir=path.parent, prefix=f".{path.name}.", delete=False
+        ) as file:
+            beside = Path(file.name)
+            try:
+                size = _write(chunks, file)
+                file.flush()
+                os.fsync(file.fileno())
+                beside.chmod(0o644)
+                beside.replace(path)
+            except BaseException:
+                beside.unlink(missing_ok=True)
+                raise
+    except OSError as error:
+        raise UserError(
+            f"{path} cannot be written ({error.strerror}); name a file in a folder you can write"
+        ) from error
+    return size
+
+
+def _write(chunks: Iterator[str], out: Any) -> int:
+    return sum(out.write(chunk) for chunk in chunks)
+
+
+def _drained(buffer: io.StringIO) -> str:
+    text = buffer.getvalue()
+    buffer.seek(0)
+    buffer.truncate()
+    return text
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, allow_nan=False, separators=(",", ":"), ensure_ascii=False)

@@ -1,0 +1,82 @@
+"""All figures of a cook as one object, units in its keys: what `show --json` prints and the page shows."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+from emberdraft.errors import UserError
+from emberdraft.review.columns import Columns, Row
+from emberdraft.review.found import disturbances, lid_lifts
+from emberdraft.review.phases import phase_figures
+from emberdraft.review.pieces import piece_figures
+
+# The columns of a reading that figures are made of.
+NEEDED = (
+    *("at_s", "late", "pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c"),
+    *("target_c", "duty", "lid_open"),
+)
+
+
+class CookRecord(Protocol):
+    """What a review needs of the store."""
+
+    def cook(self, cook_id: int) -> Row | None: ...
+    def phases(self, cook_id: int) -> list[Row]: ...
+    def pieces(self, cook_id: int) -> list[Row]: ...
+    def alarms(self, cook_id: int) -> list[Row]: ...
+    def marks(self, cook_id: int) -> list[Row]: ...
+    def tunings(self, cook_id: int) -> list[Row]: ...
+    def gaps(self, cook_id: int) -> list[Row]: ...
+    def readings(
+        self, cook_id: int, start_s: float | None = None, end_s: float | None = None, names: Sequence[str] = ()
+    ) -> Columns: ...
+
+
+def figures_of(record: CookRecord, cook_id: int) -> dict[str, Any]:
+    """Every figure of a cook; a figure the data do not allow is None."""
+    cook = record.cook(cook_id)
+    if cook is None:
+        raise UserError(f"There is no cook {cook_id}; `emberdraft cooks` lists what there is.")
+    columns, phases = record.readings(cook_id, names=NEEDED), record.phases(cook_id)
+    lifts = lid_lifts(columns, phases)
+    return {
+        "cook": _cook(cook, columns),
+        "phases": [phase_figures(columns, phase) | {"lid_lifts": _lifts_in(phase, lifts)} for phase in phases],
+        "pieces": [piece_figures(columns, piece) for piece in record.pieces(cook_id)],
+        "lid_lifts": lifts,
+        "disturbances": disturbances(columns, phases, lifts),
+        "marks": [_only(mark, "at_s", "kind", "value", "text", "author") for mark in record.marks(cook_id)],
+        "alarms": [_only(a, "at_s", "alert", "kind", "state", "cause", "cleared_s") for a in record.alarms(cook_id)],
+        "tunings": [_only(tuning, "at_s", "gains", "order_n") for tuning in record.tunings(cook_id)],
+        "record": _record(columns, record.gaps(cook_id)),
+    }
+
+
+def _cook(cook: Row, columns: Columns) -> Row:
+    end_s = cook["end_s"] if cook["end_s"] is not None else max(columns["at_s"], default=None)
+    return {
+        **_only(cook, "id", "name", "cooker", "start_s", "end_s", "how"),
+        "start_utc": datetime.datetime.fromtimestamp(cook["start_s"], datetime.UTC).isoformat(timespec="seconds"),
+        "duration_s": None if end_s is None else end_s - cook["start_s"],
+        "invented": bool(cook["invented"]),
+    }
+
+
+def _record(columns: Columns, gaps: list[Row]) -> Row:
+    return {
+        "reading_count": len(columns["at_s"]),
+        "late_count": sum(columns["late"]),
+        "gaps": gaps,
+        "missing_s": sum(gap["end_s"] - gap["start_s"] for gap in gaps),
+    }
+
+
+def _lifts_in(phase: Row, lifts: list[Row]) -> int:
+    end_s = float("inf") if phase["end_s"] is None else phase["end_s"]
+    return sum(phase["at_s"] <= lift["at_s"] < end_s for lift in lifts)
+
+
+def _only(row: Row, *names: str) -> Row:
+    return {name: row[name] for name in names}

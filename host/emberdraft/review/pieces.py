@@ -1,0 +1,56 @@
+"""Figures of each piece: from going on to being pulled, and what its core did after."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+from emberdraft.review.columns import Columns, Row, last_before
+
+# A value this old still says what the core was when the piece was pulled.
+PULL_WITHIN_S = 30.0
+# The core goes on rising while the piece rests, for no longer than this.
+REST_S = 1800.0
+# More from one reading to the next, or more above the pull, than a core does: the probe is no longer in the piece.
+PROBE_MOVED_C = 2.0
+MOST_CARRY_OVER_C = 20.0
+
+
+def piece_figures(columns: Columns, piece: Row) -> Row:
+    """Figures of one piece (a row of the store's table), None where it has no probe or was not pulled."""
+    on_s, pulled_s = piece["on_s"], piece["pulled_s"]
+    name = None if piece["probe"] is None else f"core{piece['probe'] + 1}_c"
+    core = name if name in columns and on_s is not None else None
+    pulled_c = None if core is None or pulled_s is None else last_before(columns, core, pulled_s, PULL_WITHIN_S)
+    ready_s = None if core is None else _reached_s(columns, core, on_s, piece["pull_c"])
+    return {
+        **{key: piece[key] for key in ("letter", "name", "probe", "pull_c", "rest_c", "on_s", "pulled_s")},
+        "on_to_pull_s": None if on_s is None or pulled_s is None else pulled_s - on_s,
+        "pulled_c": pulled_c,
+        "pulled_over_c": None if pulled_c is None or piece["pull_c"] is None else pulled_c - piece["pull_c"],
+        "waited_s": None if ready_s is None or pulled_s is None else max(0.0, pulled_s - ready_s),
+        "peak_after_c": None if core is None or pulled_c is None else _peak_c(columns, core, pulled_s, pulled_c),
+    }
+
+
+def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -> float | None:
+    """When the core first was at its pull temperature."""
+    if pull_c is None:
+        return None
+    first = bisect_left(columns["at_s"], on_s)
+    pairs = zip(columns["at_s"][first:], columns[core][first:], strict=True)
+    return next((at_s for at_s, value in pairs if value is not None and value >= pull_c), None)
+
+
+def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> float:
+    """Highest core after the pull, as long as the probe is taken to be still in the piece."""
+    first = bisect_left(columns["at_s"], pulled_s)
+    last = bisect_left(columns["at_s"], pulled_s + REST_S)
+    peak_c = before_c = pulled_c
+    for value in columns[core][first:last]:
+        if value is None:
+            continue
+        if abs(value - before_c) > PROBE_MOVED_C or value > pulled_c + MOST_CARRY_OVER_C:
+            break
+        before_c = value
+        peak_c = max(peak_c, value)
+    return peak_c

@@ -1,0 +1,153 @@
+"""The report of a cook as plain text, and the list of cooks. Numbers come from `figures`, words are set here."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
+from emberdraft.review.metrics import BAND_C
+
+Row = dict[str, Any]
+NONE = "-"
+
+
+def summary_text(figures: Row, unit: str = "c") -> str:
+    """The whole report of one cook; `unit` is 'c' or 'f', times are local."""
+    parts = [
+        _head(figures["cook"]),
+        _phase_table(figures["phases"], unit),
+        _block("Pieces", (_piece_line(piece, unit) for piece in figures["pieces"])),
+        _block("Lid", (_lift_line(lift, unit) for lift in figures["lid_lifts"])),
+        _block("Disturbances", (_disturbance_line(row, unit) for row in figures["disturbances"])),
+        _block("Alarms", (_alarm_line(alarm) for alarm in figures["alarms"])),
+        _record_line(figures["record"]),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def cooks_table(cooks: Sequence[Row]) -> str:
+    """One line a cook, newest first."""
+    rows = [
+        (
+            str(cook["id"]),
+            clock(cook["start_s"], "%Y-%m-%d %H:%M"),
+            "going on" if cook["end_s"] is None else say_duration(cook["end_s"] - cook["start_s"]),
+            cook["cooker"],
+            cook["name"] + (" (simulated)" if cook["invented"] else ""),
+        )
+        for cook in cooks
+    ]
+    if not rows:
+        return "No cook has been recorded yet. `emberdraft demo` records a simulated one.\n"
+    return table(("cook", "began", "lasted", "cooker", "name"), rows, right=(0, 2)) + "\n"
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[int]) -> str:
+    """Columns as wide as what stands in them; those in `right` are set to the right."""
+    widths = [max(len(cell) for cell in column) for column in zip(heads, *rows, strict=True)]
+    aligned = set(right)
+
+    def line(cells: Sequence[str]) -> str:
+        set_ = [c.rjust(w) if k in aligned else c.ljust(w) for k, (c, w) in enumerate(zip(cells, widths, strict=True))]
+        return "  ".join(set_).rstrip()
+
+    return "\n".join(line(cells) for cells in (heads, *rows))
+
+
+def clock(at_s: float, form: str = "%H:%M") -> str:
+    """A moment on the local clock."""
+    return datetime.datetime.fromtimestamp(at_s).astimezone().strftime(form)
+
+
+def _head(cook: Row) -> str:
+    name = f"Cook {cook['id']}: {cook['name']}, on {cook['cooker']}"
+    simulated = "\nSimulated: no real fire was burned." if cook["invented"] else ""
+    length = "" if cook["duration_s"] is None else f", {say_duration(cook['duration_s'])}"
+    ended = "still going on" if cook["end_s"] is None or cook["how"] is None else f"ended by {cook['how']}"
+    return f"{name}{simulated}\nBegan {clock(cook['start_s'], '%Y-%m-%d %H:%M')}{length}, {ended}."
+
+
+def _phase_table(phases: Sequence[Row], unit: str) -> str:
+    within = f"within {say_difference(BAND_C, unit, 0 if unit == 'c' else 1)}"
+    heads = ("phase", "length", "target", "to target", "most over", within, "RMS", "air", "strokes/h", "lid")
+    rows = [_phase_cells(phase, unit) for phase in phases]
+    return table(heads, rows, right=range(1, len(heads))) if rows else ""
+
+
+def _phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
+    held = f" {phase['held']}" if phase["held"] == "stone" else ""
+    return (
+        phase["phase"],
+        _maybe(phase["duration_s"], say_duration),
+        _maybe(phase["target_c"], lambda value: say_temperature(value, unit) + held),
+        _maybe(phase["time_to_target_s"], say_duration),
+        _maybe(phase["overshoot_c"], lambda value: say_difference(value, unit)),
+        _maybe(phase["within_3c_share"], _percent),
+        _maybe(phase["rms_c"], lambda value: say_difference(value, unit)),
+        _maybe(phase["mean_air_share"], _percent),
+        _maybe(phase["blower_strokes_per_h"], lambda value: say_number(value, 1)),
+        str(phase["lid_lifts"]),
+    )
+
+
+def _piece_line(piece: Row, unit: str) -> str:
+    said = f"{piece['letter']} {piece['name']}: "
+    if piece["on_s"] is None:
+        return said + "not put on"
+    if piece["pulled_s"] is None:
+        return said + f"put on {clock(piece['on_s'])}, not pulled"
+    said += f"in {say_duration(piece['on_to_pull_s'])}, pulled {clock(piece['pulled_s'])}"
+    if piece["pulled_c"] is not None:
+        said += f" at {say_temperature(piece['pulled_c'], unit, 1)}"
+    if piece["pull_c"] is not None:
+        said += f" (wanted {say_temperature(piece['pull_c'], unit)})"
+    if piece["peak_after_c"] is not None:
+        said += f", rose to {say_temperature(piece['peak_after_c'], unit, 1)}"
+    return said
+
+
+def _lift_line(lift: Row, unit: str) -> str:
+    said = f"{clock(lift['at_s'], '%H:%M:%S')} open " + _maybe(lift["open_s"], say_duration, "since")
+    if lift["drop_c"] is not None:
+        said += f": pit fell {say_difference(lift['drop_c'], unit, 0)}"
+    if lift["recovery_s"] is not None:
+        said += f", back {say_duration(lift['recovery_s'])} after it was shut"
+    if lift["rebound_c"] is not None:
+        said += f", then {say_difference(lift['rebound_c'], unit)} over"
+    return said
+
+
+def _disturbance_line(row: Row, unit: str) -> str:
+    side = "over" if row["worst_c"] > 0.0 else "under"
+    far = say_difference(abs(row["worst_c"]), unit)
+    return (
+        f"{clock(row['at_s'], '%H:%M:%S')} {far} {side} at worst, {say_duration(row['duration_s'])} in {row['phase']}"
+    )
+
+
+def _alarm_line(alarm: Row) -> str:
+    cause = alarm["cause"] or alarm["alert"].replace("_", " ")
+    return f"{clock(alarm['at_s'], '%H:%M:%S')} {alarm['kind']}: {cause} ({alarm['state']})"
+
+
+def _record_line(record: Row) -> str:
+    count = f"{record['reading_count']:,} readings".replace(",", "\u202f")
+    if not record["gaps"]:
+        return f"Record: {count}, no gap."
+    gaps = len(record["gaps"])
+    return f"Record: {count}, {gaps} gap{'s' if gaps > 1 else ''}, {say_duration(record['missing_s'])} missing in all."
+
+
+def _block(head: str, lines: Iterable[str]) -> str:
+    body = "\n".join(f"  {line}" for line in lines)
+    return f"{head}\n{body}" if body else ""
+
+
+def _percent(share: float) -> str:
+    return f"{say_number(100.0 * share)}\u00a0%"
+
+
+def _maybe(value: Any, say: Any, absent: str = NONE) -> str:
+    return absent if value is None else str(say(value))
