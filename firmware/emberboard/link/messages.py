@@ -54,23 +54,23 @@ KINDS = {
 # ---- topics --------------------------------------------------------------------------------
 
 
-def topic(cooker, what):
+def topic(cooker: str, what: str) -> str:
     """The topic of this wire version for one kind of message of one cooker."""
     return "%s/%d/%s/%s" % (ROOT, WIRE, cooker, what)
 
 
-def any_version(cooker, what):
+def any_version(cooker: str, what: str) -> str:
     """A filter for the same kind of message in any wire version, to be able to refuse it."""
     return "%s/+/%s/%s" % (ROOT, cooker, what)
 
 
-def split_topic(text):
+def split_topic(text: str):
     """(version, cooker, what) of a topic of ours, or None for a foreign one."""
     parts = text.split("/", 3)
     return tuple(parts[1:]) if len(parts) == 4 and parts[0] == ROOT else None
 
 
-def cooker_trouble(name):
+def cooker_trouble(name) -> str:
     """'' for a good cooker id, else what would be right: it is a part of the topics."""
     good = isinstance(name, str) and 1 <= len(name) <= 32
     for letter in name if good else "":
@@ -78,7 +78,7 @@ def cooker_trouble(name):
     return "" if good else "cooker %r: use 1 to 32 of a-z, 0-9 and -" % (name,)
 
 
-def version_trouble(speaker, theirs, listener):
+def version_trouble(speaker: str, theirs: str, listener: str) -> str:
     """The sentence that refuses another wire version: both versions, and the remedy."""
     return (
         "%s speaks wire version %s, %s speaks %d: "
@@ -87,7 +87,7 @@ def version_trouble(speaker, theirs, listener):
     )
 
 
-def boot_id(raw):
+def boot_id(raw: bytes) -> str:
     """The name of one start of the board, from four random bytes."""
     return "".join("%02x" % byte for byte in raw[:4])
 
@@ -95,7 +95,7 @@ def boot_id(raw):
 # ---- payloads ------------------------------------------------------------------------------
 
 
-def dumps(message):
+def dumps(message: dict) -> bytes:
     """A message as JSON bytes. No value in it may be not-a-number: see `clean`."""
     return json.dumps(message).encode()
 
@@ -111,7 +111,7 @@ def clean(value):
     return value
 
 
-def record(buf, offset, boot, oldest, late):
+def record(buf, offset: int, boot: str, oldest: int, late: bool):
     """(what, payload) of a packed record: a `reading` or an `event`."""
     message = records.unpack(buf, offset)
     message["boot"] = boot
@@ -121,31 +121,31 @@ def record(buf, offset, boot, oldest, late):
     return "event" if records.is_event(buf, offset) else "reading", dumps(message)
 
 
-def link(state, boot):
+def link(state: str, boot: str) -> bytes:
     """`online` or `offline`; the will is the offline one."""
     return dumps({"state": state, "boot": boot})
 
 
-def will(cooker, boot):
+def will(cooker: str, boot: str):
     """What the broker says for a board that went silent: (topic, payload, qos, retain)."""
     return topic(cooker, "link"), link("offline", boot), 1, True
 
 
-def info(parts, boot, oldest, ms):
+def info(parts: dict, boot: str, oldest: int, ms: int) -> bytes:
     """`parts` is a dict with firmware (text), sensors and limits (dicts)."""
     message = clean(parts)
     message.update({"boot": boot, "oldest": oldest, "ms": ms})
     return dumps(message)
 
 
-def tuning(values, boot, n, ms):
+def tuning(values: dict, boot: str, n, ms: int) -> bytes:
     """Gains and learned constants in force; `n` is the order that set them, or None."""
     message = clean(values)
     message.update({"boot": boot, "n": n, "ms": ms})
     return dumps(message)
 
 
-def alert(id, entry, boot, seq):
+def alert(id: str, entry, boot: str, seq: int) -> bytes:
     """One alert that stands; `seq` says which records were made before it."""
     return dumps(
         {
@@ -161,17 +161,17 @@ def alert(id, entry, boot, seq):
     )
 
 
-def order(n, boot, until_ms, name, args):
+def order(n: int, boot: str, until_ms: int, name: str, args: dict) -> bytes:
     """What the host wants; void on the board after `until_ms` of its uptime."""
     return dumps({"n": n, "boot": boot, "until_ms": until_ms, "name": name, "args": clean(args)})
 
 
-def reply(n, boot, code, text, ms):
+def reply(n, boot: str, code: str, text: str, ms: int) -> bytes:
     """The board's answer to order `n`: code '' is accepted."""
     return dumps({"n": n, "boot": boot, "code": code, "text": text, "ms": ms})
 
 
-def ack(boot, seq):
+def ack(boot: str, seq: int) -> bytes:
     """All records of `boot` below `seq` are on disk or settled."""
     return dumps({"boot": boot, "seq": seq})
 
@@ -179,7 +179,7 @@ def ack(boot, seq):
 # ---- what may pass -------------------------------------------------------------------------
 
 
-def loads(payload):
+def loads(payload: bytes):
     """The JSON object in a payload, or None if there is none."""
     try:
         message = json.loads(str(payload, "utf-8"))
@@ -188,11 +188,11 @@ def loads(payload):
     return message if isinstance(message, dict) else None
 
 
-def is_whole(value):
+def is_whole(value) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def is_number(value):
+def is_number(value) -> bool:
     """A number that can be reckoned with: true and false, not-a-number and endless are none."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return False
@@ -211,7 +211,7 @@ def _fits(kind, value):
     return is_number(value)
 
 
-def order_trouble(name, args):
+def order_trouble(name, args) -> str:
     """'' for a well-formed order, else which part is wrong and what would be right."""
     if not isinstance(name, str) or name not in ORDERS:
         return "order %r: known are %s" % (name, ", ".join(sorted(ORDERS)))
@@ -236,7 +236,7 @@ class OrderGate:
         self.boot = boot
         self.last_n = None
 
-    def check(self, order, now_ms):
+    def check(self, order: dict, now_ms: int):
         """('', '') if the order may be carried out, else (refusal, what would be right)."""
         trouble = self._form_trouble(order)
         if trouble:
@@ -250,7 +250,7 @@ class OrderGate:
         trouble = order_trouble(order["name"], order["args"])
         return ("out_of_range", trouble) if trouble else ("", "")
 
-    def taken(self, n):
+    def taken(self, n: int) -> None:
         """Order `n` was answered: it and all below are used up in this boot."""
         self.last_n = n
 

@@ -1,0 +1,155 @@
+"""What the host knows of each board, and where each of its messages goes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+
+from emberdraft.daemon import heard
+from emberdraft.daemon.intake import Intake, RecordStore
+from emberdraft.daemon.line import Message
+from emberdraft.daemon.liveness import LinkView, Liveness
+from emberdraft.daemon.tally import Tallies
+from emberdraft.errors import UserError
+
+MOST_BOOTS = 8  # starts of one board that may have rows on the way
+
+News = tuple[str, dict[str, Any]]
+
+
+class Board:
+    """One cooker's board, over all its starts."""
+
+    def __init__(self, cooker: str, store: RecordStore, tallies: Tallies, speed: float) -> None:
+        self.cooker = cooker
+        self.tallies = tallies
+        self.liveness = Liveness(speed)
+        self.info: dict[str, Any] | None = None
+        self._store = store
+        self._intakes: dict[str, Intake] = {}
+        self._alerts: dict[str, dict[str, Any]] = {}
+        self._told_alerts: dict[str, dict[str, Any]] = {}
+        self._told_view: tuple[str, str | None] | None = None
+        self._last_live: tuple[str, int, float] | None = None  # boot, ms, our clock
+        self._tuning: tuple[dict[str, Any], int | None] | None = None
+
+    def intake(self, boot: str) -> Intake:
+        """Where rows of this start wait for their commit."""
+        if boot not in self._intakes:
+            if len(self._intakes) >= MOST_BOOTS:
+                self._intakes.pop(next(iter(self._intakes)))
+            self._intakes[boot] = Intake(self.cooker, boot, self._store, self.tallies)
+        return self._intakes[boot]
+
+    def waiting(self) -> list[Intake]:
+        """Starts with rows to commit."""
+        return [intake for intake in self._intakes.values() if intake.waiting()]
+
+    def present(self, now_s: float) -> tuple[str, int]:
+        """(boot, uptime in ms) of the board as it runs now; UserError if it is not heard."""
+        view = self.liveness.view(now_s)
+        if view.state != "online" or self._last_live is None or self._last_live[0] != view.boot:
+            raise UserError(f"cooker {self.cooker}: nothing was sent. {view.text}")
+        boot, ms, at_s = self._last_live
+        return boot, ms + int((now_s - at_s) * 1000.0)
+
+    def alerts(self, now_s: float) -> dict[str, dict[str, Any]]:
+        """Alerts of the present start, while its link is not known to be down."""
+        view = self.liveness.view(now_s)
+        if view.state == "offline":
+            return {}
+        return {key: alert for key, alert in self._alerts.items() if alert["boot"] == view.boot}
+
+    def changed_view(self, now_s: float) -> LinkView | None:
+        """The link if its state or boot is another than at the last call."""
+        view = self.liveness.view(now_s)
+        if (view.state, view.boot) == self._told_view:
+            return None
+        self._told_view = (view.state, view.boot)
+        return view
+
+    def changed_alerts(self, now_s: float) -> Iterator[tuple[str, dict[str, Any] | None]]:
+        """Alerts that came, changed or went since the last call."""
+        current = self.alerts(now_s)
+        told, self._told_alerts = self._told_alerts, current
+        for key in sorted(current.keys() | told.keys()):
+            if current.get(key) != told.get(key):
+                yield key, current.get(key)
+
+    # ---- messages by their topic -------------------------------------------------------------
+
+    def on_record(self, record: heard.Reading | heard.Event, message: Message) -> None:
+        """A reading or an event: only what is not late says that the board is there."""
+        intake = self.intake(record.boot)
+        intake.hears(record.oldest, record.ms, message.at_s, record.late)
+        intake.add(record)
+        if not record.late and isinstance(record, heard.Reading):
+            self.liveness.heard(record.boot, message.at_s)
+            self._last_live = (record.boot, record.ms, message.at_s)
+
+    def on_link(self, link: heard.Link, message: Message) -> None:
+        self.liveness.told(link.state, link.boot, message.at_s)
+
+    def on_info(self, info: heard.Info, message: Message) -> News:
+        """A kept `info` is old: its time says nothing, and what the board holds may have changed."""
+        self.info = msgspec.structs.asdict(info)
+        if not message.retained:
+            self.intake(info.boot).hears(info.oldest, info.ms, message.at_s, late=False)
+        return "info", self.info
+
+    def on_alert(self, alert_id: str, payload: bytes) -> None:
+        """An empty message takes the alert away."""
+        if payload:
+            self._alerts[alert_id] = msgspec.structs.asdict(heard.ALERT.decode(payload))
+        else:
+            self._alerts.pop(alert_id, None)
+
+    def on_tuning(self, payload: bytes) -> News | None:
+        """Gains in force; None if they are the same as before."""
+        gains, n, _ = heard.tuning_of(payload)
+        if self._tuning == (gains, n):
+            return None
+        self._tuning = (gains, n)
+        return "tuning", {"gains": gains, "n": n}
+
+
+def sort_message(board: Board, what: str, message: Message) -> News | None:
+    """Decode a message and give it to its board; news that is not a row comes back.
+
+    Raises msgspec.MsgspecError for a malformed one; if it was a record, its place is settled, or
+    the board would send it for ever.
+    """
+    payload = message.payload
+    if what in ("reading", "event"):
+        _sort_record(board, what, message)
+    elif what == "link":
+        if payload:
+            board.on_link(heard.LINK.decode(payload), message)
+    elif what == "info":
+        return board.on_info(heard.INFO.decode(payload), message) if payload else None
+    elif what == "tuning":
+        return board.on_tuning(payload) if payload else None
+    elif what == "reply":
+        return "reply", msgspec.structs.asdict(heard.REPLY.decode(payload))
+    elif what.startswith("alert/"):
+        board.on_alert(what[len("alert/") :], payload)
+    else:
+        board.tallies.add("foreign", message.topic)
+    return None
+
+
+def _sort_record(board: Board, what: str, message: Message) -> None:
+    if message.retained:
+        board.tallies.add("retained_row", message.topic)
+        return
+    decoder: Any = heard.READING if what == "reading" else heard.EVENT
+    try:
+        record = decoder.decode(message.payload)
+    except msgspec.MsgspecError:
+        stamp = heard.stamp_of(message.payload)
+        if stamp is not None:
+            board.intake(stamp.boot).settled.append((stamp.boot, stamp.seq, stamp.seq))
+        raise
+    board.on_record(record, message)

@@ -1,0 +1,200 @@
+"""The broker that comes along: one process start, no installation, for one cooker or a yard of them.
+
+Two implementations behind one small interface. `iotcore` (rumqttd in a wheel) is the first choice:
+it passes every probe of tests/daemon/test_broker.py. `amqtt` is the way back where iotcore has no
+wheel; its limits are in docs/reference/wire.md. Any other MQTT 3.1.1 broker is a BrokerAddress.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import importlib.util
+import secrets
+import socket
+import tempfile
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Protocol
+
+from emberdraft.errors import UserError
+
+LARGEST_MESSAGE = 16 * 1024  # bytes; our largest is below 2 kB
+START_TRIES = 5
+
+
+@dataclass(frozen=True)
+class BrokerAddress:
+    """Where a broker listens and how to be let in. The password is kept out of every print."""
+
+    host: str
+    port: int = 1883
+    user: str | None = None
+    password: str | None = field(default=None, repr=False)
+
+
+class _Engine(Protocol):
+    def start(self, address: BrokerAddress) -> None: ...
+
+    def stop(self) -> None: ...
+
+
+class EmbeddedBroker:
+    """A broker of our own on `host` (loopback unless asked otherwise); port 0 takes a free one."""
+
+    def __init__(
+        self,
+        host: str = "127.0.0.1",
+        port: int = 0,
+        user: str = "emberdraft",
+        password: str | None = None,
+        kind: str | None = None,
+    ) -> None:
+        self.kind = kind or best_kind()
+        self._wanted = BrokerAddress(host, port, user, password or secrets.token_urlsafe(16))
+        self._engine: _Engine | None = None
+
+    def start(self) -> BrokerAddress:
+        """Listen, and say where. UserError if the port is taken."""
+        wanted, tries = self._wanted, 1 if self._wanted.port else START_TRIES
+        for left in reversed(range(tries)):
+            address = BrokerAddress(wanted.host, wanted.port or free_port(wanted.host), wanted.user, wanted.password)
+            engine = ENGINES[self.kind]()
+            try:
+                engine.start(address)
+            except OSError as error:
+                if left:
+                    continue  # somebody took the free port in between
+                raise UserError(f"port {address.port} on {address.host}: {error}; choose another port") from None
+            self._engine, self._wanted = engine, address
+            return address
+        raise AssertionError("unreachable")
+
+    def stop(self) -> None:
+        """Stop listening and free the port; safe to call twice. The next start uses the same port."""
+        if self._engine is not None:
+            self._engine.stop()
+        self._engine = None
+
+
+def best_kind() -> str:
+    """The better of the engines that are installed here."""
+    for kind in ("iotcore", "amqtt"):
+        if importlib.util.find_spec(kind) is not None:
+            return kind
+    raise UserError("no broker in this installation: add iotcore or amqtt, or name a broker in the settings")
+
+
+def free_port(host: str) -> int:
+    """A port that nobody listens on at this moment."""
+    with socket.socket() as probe:
+        probe.bind((host, 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+# Segments bound the memory: rumqttd keeps the last messages of each topic in them.
+_IOTCORE = """
+id = 0
+[router]
+id = 0
+max_connections = 200
+max_outgoing_packet_count = 200
+max_segment_size = 262144
+max_segment_count = 4
+[v4.1]
+name = "v4"
+listen = "{host}:{port}"
+next_connection_delay_ms = 1
+[v4.1.connections]
+connection_timeout_ms = 5000
+max_payload_size = {largest}
+max_inflight_count = 100
+dynamic_filters = true
+auth = {{ "{user}" = "{password}" }}
+"""
+
+
+class IotcoreEngine:
+    """rumqttd in a child process that ends with us."""
+
+    def start(self, address: BrokerAddress) -> None:
+        from iotcore import Broker
+
+        text = _IOTCORE.format(
+            host=address.host,
+            port=address.port,
+            user=_toml(address.user or ""),
+            password=_toml(address.password or ""),
+            largest=LARGEST_MESSAGE,
+        )
+        # The password must not be seen in the process list: it goes through a file of mode 0700
+        # that is gone as soon as the broker listens.
+        with tempfile.TemporaryDirectory(prefix="emberdraft-") as folder:
+            path = Path(folder, "broker.toml")
+            path.write_text(text)
+            self._broker: Any = Broker(config_path=str(path))
+            self._broker.start()
+
+    def stop(self) -> None:
+        self._broker.stop()
+
+
+def _toml(text: str) -> str:
+    """Text for the inside of a basic TOML string."""
+    return text.replace("\\", "\\\\").replace('"', '\\"')
+
+
+class AmqttEngine:
+    """amqtt on its own loop in a thread."""
+
+    def start(self, address: BrokerAddress) -> None:
+        self._loop = asyncio.new_event_loop()
+        self._thread = threading.Thread(target=self._loop.run_forever, name="broker", daemon=True)
+        self._thread.start()
+        self._folder = tempfile.TemporaryDirectory(prefix="emberdraft-")
+        try:
+            asyncio.run_coroutine_threadsafe(self._listen(address), self._loop).result(10)
+        except Exception as error:
+            self._end()
+            raise OSError(str(error)) from error
+
+    async def _listen(self, address: BrokerAddress) -> None:
+        from amqtt.broker import Broker
+
+        self._broker: Any = Broker(_amqtt_config(address, self._folder.name))
+        await self._broker.start()
+
+    def stop(self) -> None:
+        asyncio.run_coroutine_threadsafe(self._broker.shutdown(), self._loop).result(10)
+        self._end()
+
+    def _end(self) -> None:
+        asyncio.run_coroutine_threadsafe(_cancel_all(), self._loop).result(10)
+        self._loop.call_soon_threadsafe(self._loop.stop)
+        self._thread.join(10)
+        self._loop.close()
+        self._folder.cleanup()
+
+
+async def _cancel_all() -> None:
+    """amqtt leaves tasks of open connections behind."""
+    tasks = asyncio.all_tasks() - {asyncio.current_task()}
+    for task in tasks:
+        task.cancel()
+    await asyncio.gather(*tasks, return_exceptions=True)
+
+
+def _amqtt_config(address: BrokerAddress, folder: str) -> dict[str, Any]:
+    """Bound to our address only, with our one user: its own default listens to everybody."""
+    from pwdlib.hashers.argon2 import Argon2Hasher  # comes with amqtt
+
+    path = Path(folder, "users")
+    path.write_text(f"{address.user}:{Argon2Hasher().hash(address.password or '')}\n")
+    return {
+        "listeners": {"default": {"type": "tcp", "bind": f"{address.host}:{address.port}"}},
+        "plugins": {"amqtt.plugins.authentication.FileAuthPlugin": {"password_file": str(path)}},
+    }
+
+
+ENGINES: dict[str, type[IotcoreEngine] | type[AmqttEngine]] = {"iotcore": IotcoreEngine, "amqtt": AmqttEngine}

@@ -1,0 +1,295 @@
+"""From the broker into the store: nothing is acknowledged to a board before it is on the disk.
+
+The network library's callbacks only put messages on a queue: an exception in one would end its
+thread and nobody would know. One worker sorts the messages, commits the rows of all boards in
+batches, and then tells each board how far it may forget. Orders go the other way.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import queue
+import threading
+import time
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Protocol
+
+import msgspec
+
+from emberboard.link import messages
+from emberdraft.clock import Clock
+from emberdraft.daemon.boards import Board, sort_message
+from emberdraft.daemon.broker import BrokerAddress
+from emberdraft.daemon.dispatch import NO_REPLY, Dispatch
+from emberdraft.daemon.intake import RecordStore
+from emberdraft.daemon.line import QUEUE_LENGTH, BrokerLine, Message
+from emberdraft.daemon.liveness import LinkView
+from emberdraft.daemon.tally import Tallies, Tally
+from emberdraft.errors import UserError
+from emberdraft.store import StoreError
+
+log = logging.getLogger(__name__)
+
+GATHER_S = 0.02  # messages of this long share one commit
+IDLE_S = 0.25
+RETRY_S = 1.0  # after the store refused
+VALID_S = 15.0  # an order is void after this, or after VALID_REAL_S of real time if that is longer
+VALID_REAL_S = 4.0
+
+
+class OrderStore(RecordStore, Protocol):
+    """What ingest needs of the store."""
+
+    def next_order_n(self, cooker: str) -> int: ...
+
+    def add_order(
+        self, cooker: str, n: int, boot: str, at_s: float, name: str, args: Mapping[str, Any], author: str
+    ) -> None: ...
+
+    def set_reply(self, cooker: str, n: int, code: str, text: str) -> None: ...
+
+    def add_tuning(self, cooker: str, at_s: float, gains: Mapping[str, Any], order_n: int | None = None) -> int: ...
+
+
+def _nobody(*_news: Any) -> None:
+    """Nobody asked to be told."""
+
+
+class Ingest:
+    """Listens to one broker for some cookers, or for all (`cookers` None).
+
+    The listeners are called on the worker's thread, one at a time, with the cooker first:
+    on_rows(cooker, rows): readings and events (these have `kind`) that are on the disk now; a row with `late` is
+    not the present, and a row may come more than once (same boot and seq).
+    on_link(cooker, view): the link changed its state or its boot. on_info(cooker, info): what the board is.
+    on_alert(cooker, id, alert): an alert of the board's present start came or changed, or is gone (None).
+    on_reply(cooker, reply): the answer to an order of ours; code `no_reply` if the board never answered.
+    """
+
+    def __init__(
+        self,
+        address: BrokerAddress,
+        cookers: Iterable[str] | str | None,
+        store: OrderStore,
+        clock: Clock,
+        *,
+        on_rows: Callable[[str, list[dict[str, Any]]], None] = _nobody,
+        on_link: Callable[[str, LinkView], None] = _nobody,
+        on_info: Callable[[str, dict[str, Any]], None] = _nobody,
+        on_alert: Callable[[str, str, dict[str, Any] | None], None] = _nobody,
+        on_reply: Callable[[str, dict[str, Any]], None] = _nobody,
+    ) -> None:
+        self._store = store
+        self._clock = clock
+        self._on_rows, self._on_link, self._on_info = on_rows, on_link, on_info
+        self._on_alert, self._on_reply = on_alert, on_reply
+        self._tallies = Tallies()
+        self._dispatch = Dispatch(clock.speed)
+        self._boards: dict[str, Board] = {}
+        self._line = BrokerLine(address, _checked(cookers), clock, self._tallies)
+        self._stop = threading.Event()
+        self._worker = threading.Thread(target=self._work, name="ingest", daemon=True)
+        self._retry_at = 0.0
+        self._store_trouble = ""
+
+    # ---- for the rest of the host ------------------------------------------------------------
+
+    def start(self) -> None:
+        """Connect, and keep connected for ever; a broker that is not there yet is waited for."""
+        self._worker.start()
+        self._line.start()
+
+    def stop(self) -> None:
+        """Commit what has come, then end."""
+        self._line.stop()
+        self._stop.set()
+        if self._worker.is_alive():
+            self._worker.join(10.0)
+
+    def cookers(self) -> list[str]:
+        """Cookers that were heard."""
+        return sorted(self._boards)
+
+    def link(self, cooker: str) -> LinkView:
+        """Is the board there?"""
+        return self._board(cooker).liveness.view(self._clock.now_s())
+
+    def info(self, cooker: str) -> dict[str, Any] | None:
+        """What the board said of itself, or None."""
+        return self._board(cooker).info
+
+    def alerts(self, cooker: str) -> dict[str, dict[str, Any]]:
+        """Alerts that stand now: of the present start, while its link is not known to be down."""
+        return self._board(cooker).alerts(self._clock.now_s())
+
+    def counts(self) -> dict[str, Tally]:
+        """What came and could not be used, by kind (see tally.KINDS)."""
+        return self._tallies.counts()
+
+    def troubles(self) -> list[str]:
+        """Sentences for a person: what is wrong between boards, broker and store."""
+        other = self._tallies.counts().get("other_version")
+        texts = (self._line.trouble, self._store_trouble, other.example if other else "")
+        return [text for text in texts if text]
+
+    def send_order(
+        self, cooker: str, name: str, args: Mapping[str, Any], author: str = "person", valid_s: float = VALID_S
+    ) -> int:
+        """Send an order; its number. The answer comes to the listener, or through `wait_reply`.
+
+        UserError if the order is malformed or the board is not heard: nothing is sent then.
+        """
+        args = dict(args)
+        trouble = messages.order_trouble(name, args)
+        if trouble:
+            raise UserError(trouble)
+        now_s = self._clock.now_s()
+        board = self._board(cooker)
+        boot, uptime_ms = board.present(now_s)
+        n = self._store.next_order_n(cooker)
+        self._store.add_order(cooker, n, boot, now_s, name, args, author)
+        valid_s = max(valid_s, VALID_REAL_S * self._clock.speed)
+        payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), name, args)
+        self._dispatch.add(cooker, n, payload, now_s, valid_s)
+        self._publish(cooker, "order", payload, qos=1)
+        return n
+
+    def wait_reply(self, cooker: str, n: int, timeout_s: float) -> dict[str, Any] | None:
+        """Wait (real seconds) for the answer to order `n`; None if it has not come or came before."""
+        pending = self._dispatch.find(cooker, n)
+        if pending is None or not pending.answered.wait(timeout_s):
+            return None
+        return pending.reply
+
+    # ---- the worker --------------------------------------------------------------------------
+
+    def _work(self) -> None:
+        while not (self._stop.is_set() and self._line.queue.empty()):
+            for message in self._gather():
+                self._guarded(self._sort, message)
+            self._commit_all()
+            self._guarded(self._chase_orders)
+            self._guarded(self._watch_links)
+
+    def _guarded(self, action: Callable[..., None], *args: Any) -> None:
+        """The worker outlives every error: it is counted, with its text."""
+        try:
+            action(*args)
+        except Exception as error:
+            self._tallies.add("callback", f"{type(error).__name__}: {error}")
+            log.exception("in %s", action.__name__)
+
+    def _gather(self) -> list[Message]:
+        """Messages that came within a moment, at most as many as the queue holds."""
+        try:
+            found = [self._line.queue.get(timeout=IDLE_S)]
+        except queue.Empty:
+            return []
+        time.sleep(GATHER_S)
+        with contextlib.suppress(queue.Empty):
+            while len(found) < QUEUE_LENGTH:
+                found.append(self._line.queue.get_nowait())
+        return found
+
+    def _sort(self, message: Message) -> None:
+        """Give a message to its board; what cannot be understood is counted with an example."""
+        parts = messages.split_topic(message.topic)
+        if parts is None or messages.cooker_trouble(parts[1]):
+            self._tallies.add("foreign", message.topic)
+            return
+        version, cooker, what = parts
+        if version != str(messages.WIRE):
+            sentence = messages.version_trouble(f"cooker {cooker}", version, "this host")
+            self._tallies.add("other_version", sentence)
+            return
+        try:
+            news = sort_message(self._board(cooker), what, message)
+        except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+            self._tallies.add("malformed", f"{message.topic}: {error}")
+            return
+        if news is not None:
+            self._tell(cooker, *news)
+
+    def _tell(self, cooker: str, what: str, news: dict[str, Any]) -> None:
+        """Pass on what is no row: rows are told after their commit."""
+        if what == "reply":
+            self._hear_reply(cooker, news)
+        elif what == "tuning":
+            self._store.add_tuning(cooker, self._clock.now_s(), news["gains"], news["n"])
+        elif what == "info":
+            self._on_info(cooker, news)
+
+    def _hear_reply(self, cooker: str, reply: dict[str, Any]) -> None:
+        n = reply["n"]
+        if n is not None and self._dispatch.answered(cooker, n, reply):
+            self._settle_order(cooker, n, reply)
+
+    def _settle_order(self, cooker: str, n: int, reply: dict[str, Any]) -> None:
+        try:
+            self._store.set_reply(cooker, n, reply["code"], reply["text"])
+        finally:
+            self._on_reply(cooker, reply)
+
+    def _commit_all(self) -> None:
+        """Commit the rows of every board; what the store refuses waits here and on the board."""
+        if time.monotonic() < self._retry_at and not self._stop.is_set():
+            return
+        for board in list(self._boards.values()):
+            for intake in board.waiting():
+                self._guarded(self._commit, board, intake)
+
+    def _commit(self, board: Board, intake: Any) -> None:
+        try:
+            rows, mark = intake.commit()
+        except StoreError as error:
+            self._store_trouble = str(error)
+            self._retry_at = time.monotonic() + RETRY_S
+            self._tallies.add("not_stored", str(error))
+            return
+        self._store_trouble = ""
+        if intake.ready:
+            self._publish(board.cooker, "ack", messages.ack(intake.boot, mark))
+        if rows:
+            self._on_rows(board.cooker, rows)
+
+    def _chase_orders(self) -> None:
+        now_s = self._clock.now_s()
+        for pending in self._dispatch.due(now_s):
+            self._publish(pending.cooker, "order", pending.payload, qos=1)
+        for pending in self._dispatch.given_up(now_s):
+            text = "The board did not answer in time; whether it carried the order out shows in its readings."
+            reply = {"n": pending.n, "boot": "", "code": NO_REPLY, "text": text, "ms": 0}
+            pending.reply = reply
+            pending.answered.set()
+            self._settle_order(pending.cooker, pending.n, reply)
+
+    def _watch_links(self) -> None:
+        now_s = self._clock.now_s()
+        for board in list(self._boards.values()):
+            view = board.changed_view(now_s)
+            if view is not None:
+                self._on_link(board.cooker, view)
+            for alert_id, alert in board.changed_alerts(now_s):
+                self._on_alert(board.cooker, alert_id, alert)
+
+    # ---- small things ------------------------------------------------------------------------
+
+    def _board(self, cooker: str) -> Board:
+        if cooker not in self._boards:
+            self._boards[cooker] = Board(cooker, self._store, self._tallies, self._clock.speed)
+        return self._boards[cooker]
+
+    def _publish(self, cooker: str, what: str, payload: bytes, qos: int = 0) -> None:
+        self._line.publish(messages.topic(cooker, what), payload, qos)
+
+
+def _checked(cookers: Iterable[str] | str | None) -> tuple[str, ...]:
+    if cookers is None:
+        return ()
+    names = (cookers,) if isinstance(cookers, str) else tuple(cookers)
+    for name in names:
+        trouble = messages.cooker_trouble(name)
+        if trouble:
+            raise UserError(trouble)
+    return names

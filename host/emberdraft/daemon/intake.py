@@ -1,0 +1,134 @@
+"""Rows of one start of a board on their way into the store, and the board's time on our clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+import msgspec
+
+from emberdraft.daemon.heard import Event, Reading
+from emberdraft.daemon.tally import Tallies
+from emberdraft.store import StoreError
+
+MOST_WAITING = 5000  # rows; the board still has what is thrown away here
+
+
+class RecordStore(Protocol):
+    """What is needed of the store; see store.Store."""
+
+    def note_boot(self, cooker: str, boot: str, offset_s: float) -> None: ...
+
+    def boot_offset(self, cooker: str, boot: str) -> float | None: ...
+
+    def add_records(self, cooker: str, boot: str, rows: list[dict[str, Any]]) -> int: ...
+
+    def mark_of(self, cooker: str, boot: str) -> int: ...
+
+    def begin_boot_at(self, cooker: str, boot: str, oldest: int) -> None: ...
+
+    def settle_lost(self, cooker: str, boot: str, first: int, last: int) -> None: ...
+
+
+@dataclass
+class Intake:
+    """One start (`boot`) of one cooker's board."""
+
+    cooker: str
+    boot: str
+    store: RecordStore
+    tallies: Tallies
+    oldest: int | None = None  # lowest seq the board held at its last word
+    offset_s: float | None = None  # our clock at uptime 0; fixed for good once known
+    rows: list[dict[str, Any]] = field(default_factory=list)
+    settled: list[tuple[str, int, int]] = field(default_factory=list)  # (boot, first, last)
+    ready: bool = False
+
+    def hears(self, oldest: int, ms: int, at_s: float, late: bool) -> None:
+        """Any live message: what the board holds, and how its time lies on ours.
+
+        The least delay seen before the first row is stored is the best estimate; after that the
+        offset stays, so that rows of one start can never change their order.
+        """
+        self.oldest = oldest if self.oldest is None else max(self.oldest, oldest)
+        if not late and not self.ready:
+            offset_s = at_s - ms / 1000.0
+            self.offset_s = offset_s if self.offset_s is None else min(self.offset_s, offset_s)
+
+    def add(self, record: Reading | Event) -> None:
+        """Keep a row for the next commit; too many are dropped, the board has them still."""
+        if len(self.rows) >= MOST_WAITING:
+            self.tallies.add("overrun", f"{self.cooker} boot {self.boot} seq {record.seq}")
+            return
+        row = msgspec.structs.asdict(record)
+        self.rows.append(row)
+        if row.get("kind") == "lost" and row["value"] is not None and row["limit"] is not None:
+            self.settled.append((row["text"] or self.boot, int(row["value"]), int(row["limit"])))
+
+    def waiting(self) -> bool:
+        """True if there is something to commit."""
+        return bool(self.rows or self.settled)
+
+    def commit(self) -> tuple[list[dict[str, Any]], int]:
+        """Bring all rows to the disk; (rows stored, mark to acknowledge).
+
+        StoreError if the store cannot take them now: the rows stay here and go with the next try.
+        """
+        self._make_ready()
+        rows = self.rows if self.ready else []
+        if not self.ready and self.rows:
+            self.tallies.add("no_clock", f"{self.cooker} boot {self.boot}: {len(self.rows)} rows")
+        for row in rows:
+            row["at_s"] = (self.offset_s or 0.0) + row["ms"] / 1000.0
+        if rows:
+            rows = self._store_rows(rows)
+        self.rows = []
+        for boot, first, last in self.settled:
+            self.store.settle_lost(self.cooker, boot, first, last)
+        self.settled = []
+        return rows, self._mark()
+
+    def _make_ready(self) -> None:
+        """At the first commit: take the time known from before, or note it now."""
+        if self.ready:
+            return
+        known_s = self.store.boot_offset(self.cooker, self.boot)
+        if known_s is not None:
+            self.offset_s = known_s
+        elif self.offset_s is not None:
+            self.store.note_boot(self.cooker, self.boot, self.offset_s)
+        else:
+            return
+        self.store.begin_boot_at(self.cooker, self.boot, self.oldest or 0)
+        self.ready = True
+
+    def _store_rows(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        try:
+            self.store.add_records(self.cooker, self.boot, rows)
+        except StoreError:
+            raise
+        except Exception:
+            return [row for row in rows if self._store_alone(row)]
+        return rows
+
+    def _store_alone(self, row: dict[str, Any]) -> bool:
+        """One row by itself, after the batch failed: a row that can never be stored is settled,
+        or the board would send it for ever."""
+        try:
+            self.store.add_records(self.cooker, self.boot, [row])
+        except StoreError:
+            raise
+        except Exception as error:
+            self.tallies.add("malformed", f"{self.cooker} seq {row['seq']}: {error}")
+            self.settled.append((self.boot, row["seq"], row["seq"]))
+            return False
+        return True
+
+    def _mark(self) -> int:
+        """All below is on disk or settled. What the board does not hold any more will never come:
+        messages of one board arrive in their order."""
+        mark = self.store.mark_of(self.cooker, self.boot)
+        if self.ready and self.oldest is not None and self.oldest > mark:
+            self.store.settle_lost(self.cooker, self.boot, mark, self.oldest - 1)
+            mark = self.store.mark_of(self.cooker, self.boot)
+        return mark
