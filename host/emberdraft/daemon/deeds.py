@@ -50,19 +50,17 @@ def pull(stage: Stage, prompt: Prompt) -> None:
     stage.lid(False)
     for letter in prompt.letters:
         piece = stage.piece(letter)
-        piece.state, piece.pulled_s, piece.pulled_c = "resting", stage.now_s, stage.core_c(letter)
+        # The probe is drawn before the button is pressed: what it read last in the piece counts, not what it reads now.
+        at_c = piece.highest_c if piece.highest_c is not None else stage.core_c(letter)
+        piece.state, piece.pulled_s, piece.pulled_c = "resting", stage.now_s, at_c
         stage.mark("pulled", piece.pulled_c, letter)
         stage.do("piece", letter, pulled_s=stage.now_s)
         probe = stage.plan_pieces[letter].probe
         if probe is not None:
             stage.order("pulled", index=probe)
-    stage.run.prompts = [
-        p for p in stage.run.prompts if not (p.kind in ("pull", "check") and set(p.letters) <= _out(stage))
-    ]
-
-
-def _out(stage: Stage) -> set[str]:
-    return set(stage.letters("resting", "searing", "done"))
+    out = set(stage.letters("resting", "searing", "done"))
+    food = ("pull", "check")
+    stage.run.prompts = [p for p in stage.run.prompts if p.kind not in food or not set(p.letters) <= out]
 
 
 def _open_vent(stage: Stage, prompt: Prompt) -> None:

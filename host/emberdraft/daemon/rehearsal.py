@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from emberboard.core.controller import Controller, Inputs
-
 from emberdraft.daemon.conductor import Action, Conductor, View
 from emberdraft.daemon.figures import Figures
 from emberdraft.daemon.plan import Plan
@@ -47,7 +46,9 @@ class FingerOnConductor:
 class Rehearsal:
     """One run; `run()` gives the summary."""
 
-    def __init__(self, plan: Plan, plant_spec: str | None, recorder: Recorder | None, seed: int, start_s: float) -> None:
+    def __init__(
+        self, plan: Plan, plant_spec: str | None, recorder: Recorder | None, seed: int, start_s: float
+    ) -> None:
         self.plan = plan
         self.start_s = start_s
         n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
@@ -61,7 +62,7 @@ class Rehearsal:
         self.person = Person(plan, self.world, self.finger)
         self.recorder = recorder
         self.figures = Figures(plan, start_s)
-        self.inputs = Inputs(n_core)
+        self.inputs: Any = Inputs(n_core)
         self.view = View()
         self.view.boot = "rehearsal"
         self.view.alerts = self.controller.alerts

@@ -42,6 +42,7 @@ class PieceRun(Struct):
     pulled_s: float | None = None
     pulled_c: float | None = None
     due_count: int = 0
+    highest_c: float | None = None
     off_s: float | None = None
 
 

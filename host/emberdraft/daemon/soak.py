@@ -13,7 +13,7 @@ from emberdraft.daemon.run import SoakRun
 NEAR_C = 5.0
 WINDOW_MIN = 5
 FALL_LEAST = 0.015
-FALL_SHARE = 0.10
+FALL_SHARE = 0.05
 LONGEST_STEP_S = 10.0
 
 

@@ -96,6 +96,8 @@ def _pulls(stage: Stage) -> None:
         if core_c is None:
             continue
         piece.due_count = piece.due_count + 1 if core_c >= plan.pull_c else 0
+        if piece.due_count and (piece.highest_c is None or core_c > piece.highest_c):
+            piece.highest_c = core_c
         if piece.due_count == PULL_SAMPLES:
             stage.ask("pull", [piece.letter], core_c)
 
