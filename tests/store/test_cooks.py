@@ -22,6 +22,13 @@ def test_a_cook_from_begin_to_end(store: Store) -> None:
     assert store.plan(plan_id) == {"id": plan_id, "name": "supper plan", "text": "version = 1\n"}
 
 
+def test_a_note_is_added_after_the_cook(store: Store) -> None:
+    cook_id = store.begin_cook("yard", "supper", None, START_S)
+    store.update_cook(cook_id, note="too much wind")
+    row = store.cook(cook_id)
+    assert row is not None and row["note"] == "too much wind"
+
+
 def test_the_same_plan_is_kept_once(store: Store) -> None:
     assert store.add_plan("a = 1", "p") == store.add_plan("a = 1", "p") != store.add_plan("a = 2", "p")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
@@ -42,6 +43,29 @@ def test_a_batch_is_all_or_nothing(store: Store) -> None:
         store.add_records("yard", "b1", [reading(0), reading(1, core_c=[20.0] * 5)])
     assert store.counts()["reading"] == 0
     assert store.mark_of("yard", "b1") == 0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"pit_c": "hot"}, "REAL"),
+        ({"pit_c": math.inf}, "infinite"),
+        ({"seq": 2**70}, "too large"),
+        ({"seq": 1.5}, "INTEGER"),
+        ({"duty": [0.2]}, "not supported"),
+        ({"at_s": math.nan}, "NOT NULL"),
+    ],
+)
+def test_a_record_that_can_never_be_stored_is_named(store: Store, wrong: dict[str, Any], said: str) -> None:
+    with pytest.raises(ValueError, match=f"of yard, boot b1, cannot be stored: .*{said}"):
+        store.add_records("yard", "b1", [reading(0) | wrong])
+    assert store.counts()["reading"] == 0
+
+
+def test_a_record_without_its_time_is_named(store: Store) -> None:
+    timeless = {name: value for name, value in reading(0).items() if name != "at_s"}
+    with pytest.raises(ValueError, match="'at_s' is missing"):
+        store.add_records("yard", "b1", [timeless])
 
 
 def test_the_mark_stops_at_a_hole_and_goes_on_when_it_is_filled(store: Store) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sqlite3
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -25,6 +26,8 @@ def _insert_sql(table: str, columns: tuple[str, ...]) -> str:
     return f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({places}) ON CONFLICT DO NOTHING"
 
 
+# What SQLite raises for a value of the wrong kind, by the table's rule or before it.
+_WRONG_VALUE = (sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.ProgrammingError)
 _INSERT_READING = _insert_sql("reading", READING_COLUMNS)
 _INSERT_EVENT = _insert_sql("event", EVENT_COLUMNS)
 
@@ -42,16 +45,28 @@ WHERE cooker = :cooker AND boot = :boot AND first_seq <= :mark AND last_seq >= :
 
 
 def add(db: sqlite3.Connection, cooker: str, boot: str, records: Iterable[Mapping[str, Any]]) -> int:
-    """Store what is new among `records` (a record with `kind` is an event); how many were new."""
-    new = 0
-    for record in records:
-        if "kind" in record:
-            new += db.execute(_INSERT_EVENT, _event_row(cooker, boot, record)).rowcount
-        else:
-            new += db.execute(_INSERT_READING, _reading_row(cooker, boot, record)).rowcount
+    """Store what is new among `records` (a record with `kind` is an event); how many were new.
+
+    ValueError names a record that can never be stored: a value of the wrong kind, or one that is missing.
+    """
+    new = sum(_add_one(db, cooker, boot, record) for record in records)
     _know(db, cooker, boot)
     _advance(db, cooker, boot)
     return new
+
+
+def _add_one(db: sqlite3.Connection, cooker: str, boot: str, record: Mapping[str, Any]) -> int:
+    try:
+        if "kind" in record:
+            sql, row = _INSERT_EVENT, _event_row(cooker, boot, record)
+        else:
+            sql, row = _INSERT_READING, _reading_row(cooker, boot, record)
+        if math.inf in row or -math.inf in row:
+            raise ValueError("an infinite number")
+        return db.execute(sql, row).rowcount
+    except (KeyError, ValueError, TypeError, OverflowError, *_WRONG_VALUE) as error:
+        what = f"{error} is missing" if isinstance(error, KeyError) else error
+        raise ValueError(f"record {record.get('seq')} of {cooker}, boot {boot}, cannot be stored: {what}") from error
 
 
 def mark_of(db: sqlite3.Connection, cooker: str, boot: str) -> int:

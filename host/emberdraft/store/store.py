@@ -60,7 +60,10 @@ class Store(Reader):
             return records.boot_offset(db, cooker, boot)
 
     def add_records(self, cooker: str, boot: str, rows: Sequence[Mapping[str, Any]]) -> int:
-        """Store readings and events (each with `at_s`), all or none; how many were new. A repeat is harmless."""
+        """Store readings and events (each with `at_s`), all or none; how many were new. A repeat is harmless.
+
+        ValueError names a record that can never be stored; StoreError says that now it could not be.
+        """
         with self._write() as db:
             return records.add(db, cooker, boot, rows)
 
@@ -114,6 +117,11 @@ class Store(Reader):
         """End a cook."""
         with self._write() as db:
             cooks.update(db, "cook", cook_id, {"end_s": at_s, "how": how})
+
+    def update_cook(self, cook_id: int, **changes: Any) -> None:
+        """Change a cook's `name` or `note`."""
+        with self._write() as db:
+            cooks.update(db, "cook", cook_id, cooks.only(("name", "note"), changes, "cook"))
 
     def add_phase(self, cook_id: int, at_s: float, phase: str, target_c: float | None) -> int:
         """A phase begins."""
