@@ -45,7 +45,8 @@ async def cooks(request: Request) -> Response:
 def cook_list(request: Request) -> Row:
     """All cooks, newest first."""
     rows = sorted(request.app.state.store.cooks(), key=lambda row: -row["start_s"])
-    return {"cooks": [{**row, "utc_offset_s": utc_offset_s(row["start_s"])} for row in rows]}
+    cooks = [{**row, "utc_offset_s": utc_offset_s(row["start_s"])} for row in rows]
+    return {"cooks": cooks, "now_s": request.app.state.service.now()["now_s"]}
 
 
 async def cook(request: Request) -> Response:

@@ -162,6 +162,7 @@ export class Painter {
     for (const stop of strip.stops) for (const s of stop) if (this.#inside(s)) this.line(this.x(s), this.top, this.x(s), this.bottom, token("trip"));
     for (const mark of strip.shownMarks) this.#diamond(this.x(mark.at_s), barTop + 17);
     for (const s of strip.expected) this.#diamond(this.x(s), barTop + 17, true);
+    if (strip.pointS !== null && this.#inside(strip.pointS)) this.line(this.x(strip.pointS), this.top, this.x(strip.pointS), this.bottom, token("ink"), 1.5);
     if (strip.nowS !== null && this.#inside(strip.nowS)) this.line(this.x(strip.nowS), this.top - 4, this.x(strip.nowS), this.bottom, token("ink"), 2);
   }
 
@@ -177,6 +178,7 @@ export class Painter {
     ctx.fillStyle = token(hollow ? "wash" : "ink");
     ctx.strokeStyle = token("ink-2");
     ctx.lineWidth = 1.5 * ratio;
+    ctx.setLineDash([]);
     ctx.beginPath();
     ctx.moveTo(x * ratio, y * ratio - r);
     ctx.lineTo(x * ratio + r, y * ratio);

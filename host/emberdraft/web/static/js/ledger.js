@@ -34,8 +34,8 @@ function rowOf(line, first) {
     { "data-key": line.key, class: first ? "group" : null },
     h("th", { scope: "row" }, keyOf(line.kind, line.stroke, line.key), line.label),
     h("td", { class: "value" }),
-    h("td", { class: "rate" }),
-    h("td", { class: "heading" }),
+    line.unit === "c" ? h("td", { class: "rate" }) : null,
+    h("td", { class: "heading", colspan: line.unit === "c" ? null : 2 }),
   );
 }
 
@@ -46,7 +46,7 @@ function build(table, lines) {
   table.replaceChildren(
     h("caption", {}, h("strong", {}), " ", h("span", {})),
     h("colgroup", {}, h("col", { class: "c-name" }), h("col", { class: "c-value" }), h("col", { class: "c-rate" }), h("col", {})),
-    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, ""), h("th", { scope: "col" }, ""), h("th", { scope: "col" }, T.perMin), h("th", { scope: "col" }, T.headingFor))),
+    h("thead", {}, h("tr", {}, h("td", {}), h("th", { scope: "col" }, T.now), h("th", { scope: "col" }, T.perMin), h("th", { scope: "col" }, T.headingFor))),
     h("tbody", {}, lines.map((line, i) => rowOf(line, i === firstAir))),
   );
 }
@@ -65,15 +65,15 @@ export class Ledger {
     const [head, note] = this.table.caption.children;
     say(head, when);
     say(note, phase || "");
-    say(this.table.tHead.rows[0].cells[1], `°${document.documentElement.dataset.unit}, %`);
     lines.forEach((line, i) => this.#fill(this.table.tBodies[0].rows[i], line));
   }
 
   #fill(row, line) {
     say(row.cells[1], valueText(line));
-    say(row.cells[2], line.unit === "c" ? rate(line.per_min) : "");
+    if (line.unit === "c") say(row.cells[2], rate(line.per_min));
+    const last = row.cells[row.cells.length - 1];
     const heading = words(line.heading);
-    say(row.cells[3], heading);
-    row.cells[3].title = heading;
+    say(last, heading);
+    if (last.title !== heading) last.title = heading;
   }
 }

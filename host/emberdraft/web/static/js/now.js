@@ -87,8 +87,8 @@ function showHead() {
   say(byId("clock"), clock(nowS()));
   const lost = hostSilent() || boardSilent();
   const age = span(Math.round(Math.max(boardAgeS(), 0)));
-  const fast = state.speed !== 1 ? `, ${Math.round(state.speed)} times as fast` : "";
-  say(byId("link"), hostSilent() ? T.noHost : lost ? state.link.text || T.noBoard : `${T.heard(age)}${fast}`);
+  say(byId("link"), hostSilent() ? T.noHost : lost ? state.link.text || T.noBoard : T.heard(age));
+  say(byId("speed"), state.speed === 1 ? "" : T.speed(state.speed));
   byId("link").classList.toggle("lost", lost);
   byId("now").classList.toggle("stale", lost);
 }
@@ -132,6 +132,7 @@ function pointed(s) {
 function showStrip() {
   const now = state.now_s;
   strip.nowS = now;
+  strip.tagS = now;
   strip.phases = placed(state.phases, now);
   strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
   strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);

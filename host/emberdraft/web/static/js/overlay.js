@@ -85,7 +85,7 @@ export class Words {
   #tags() {
     const { strip } = this;
     this.#marks();
-    if (strip.tags?.length && strip.nowS !== null) this.#atNow(strip.tags);
+    if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
   }
 
   // Marks that crowd are one word and a count; the word stays where there is room for it.
@@ -104,7 +104,7 @@ export class Words {
   // At the now line each line carries its name and value, pushed apart. No legend box.
   #atNow(tags) {
     const { strip, plot } = this;
-    const nowX = this.x(strip.nowS);
+    const nowX = this.x(strip.tagS);
     const placed = tags
       .filter((tag) => tag.value !== null && tag.value >= strip.range[0] && tag.value <= strip.range[1])
       .map((tag) => ({ ...tag, y: plot.valToPos(tag.value, "c") - LINE_PX / 2 }))

@@ -34,6 +34,8 @@ export class Strip {
     this.pastStops = [];
     this.expected = [];
     this.nowS = null;
+    this.tagS = null;
+    this.pointS = null;
     this.view = [0, 1];
     this.close = null;
     this.leastTickPx = 62;

@@ -48,10 +48,13 @@ const asNumber = (text) => Number(text.replace(MINUS, "-"));
 const inF = (text) => sign((asNumber(text) * 1.8 + 32).toFixed(0));
 const diffInF = (text) => sign((asNumber(text) * 1.8).toFixed(decimalsOf(text)));
 
+/** A number and its unit stay on one line. */
+const together = (text) => text.replace(/(\d) (°|%|min\b|s\b|h\b)/g, `$1${NBSP}$2`);
+
 /** The service's words are in degC. In Fahrenheit the degrees in them are converted, differences as differences. */
 export function words(text, u = unit()) {
-  if (!text || u !== "F") return text || "";
-  return text
+  if (!text || u !== "F") return together(text || "");
+  return together(text)
     .replace(BAND, (_, mid, half, gap) => `${inF(mid)} ± ${diffInF(half)}${gap}°F`)
     .replace(PLAIN, (_, about, value, gap, after) => {
       const isDifference = about || after;
