@@ -183,6 +183,8 @@ class MqttClient:
 
     def _handle(self, first, body, whole):
         kind = first >> 4
+        if kind != packets.PUBLISH and first & 15:  # reserved bits (MQTT-2.2.2-1)
+            raise packets.PacketError("packet of kind %d with flags" % kind)
         if kind == packets.PUBLISH and self.state >= ASKING:
             self._on_publish(first, body, whole)
         elif kind == packets.PUBACK:
