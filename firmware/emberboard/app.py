@@ -17,7 +17,10 @@ PROVEN_MS = 300000  # a start that lived this long has not failed
 
 
 class App:
-    """`parts` are the board's drivers, `session` the link's (None without a broker)."""
+    """`parts` is a Board, `session` the link's (None without a broker).
+
+    The lid button takes the air away in its interrupt; the next step tells the controller.
+    """
 
     def __init__(self, parts, uptime, spool, keep, feed, troubles=()):
         self.parts = parts
@@ -26,6 +29,7 @@ class App:
         self.keep = keep
         self.troubles = troubles
         self.session = None
+        parts.button.on_press = parts.blower.off
         self.inputs = Inputs(len(parts.probes))
         self.controller = Controller(len(parts.probes))
         self.proof = permit.Proof(feed)
@@ -121,7 +125,3 @@ class App:
             if self.session is not None and self.parts.radio.ready(now_ms):
                 self.session.poll(now_ms)
             await asyncio.sleep_ms(LINK_MS)
-
-    def lid_pressed(self):
-        """The button on the board, from its interrupt: no more air, before any reckoning."""
-        self.parts.blower.off()

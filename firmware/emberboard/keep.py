@@ -32,12 +32,12 @@ class Keep:
 
     def _load(self):
         try:
-            with open(self._path) as file:
-                text = file.read(2048)
+            with open(self._path, "rb") as file:
+                raw = file.read(2048)
         except OSError:
             return  # the first start of this board
         try:
-            kept = json.loads(text)
+            kept = json.loads(str(raw, "utf-8"))
             trips, failed = list(kept["trips"]), int(kept["failed"])
             self.damaged = kept["sum"] != _sum(trips, failed)
         except (ValueError, TypeError, KeyError, AttributeError, RuntimeError):

@@ -111,8 +111,8 @@ def parse(text):
 def load(path=NAME):
     """(values, troubles) from the file."""
     try:
-        with open(path) as file:
-            text = file.read(4096)
-    except (OSError, UnicodeError):
+        with open(path, "rb") as file:
+            text = str(file.read(2048), "utf-8")
+    except (OSError, ValueError):  # UnicodeError is a ValueError
         return defaults(), ["%s is missing or unreadable" % path]
     return parse(text)

@@ -1,35 +1,62 @@
-"""Puts the application together from settings, drivers, core and link."""
+"""Puts the application together from settings, drivers, core and link, and tidies up after itself.
 
+Memory is short on a board. The spool is the largest single piece and is taken first, before
+anything is scattered around; what is needed only here is let go at the end.
+"""
+
+import gc
 import os
-
-from . import __version__, settings
-from .app import App
-from .core import limits
-from .keep import Keep
-from .link import messages
-from .link.client import MqttClient
-from .link.session import LinkSession, subscriptions
-from .link.sockets import Opener
-from .link.spool import Spool
+import sys
 
 KEEP_ALIVE_S = 10
+ONLY_AT_START = ("settings", "boards.parts", "wiring")
 
 
-def build(make_parts, uptime, feed):
-    """The application, ready to begin. `make_parts(settings, uptime)` gives the drivers."""
+def build(uptime, feed):
+    """The application, ready to begin; `feed` feeds the watchdog."""
+    from .link.spool import Spool
+
+    spool = Spool()
+    from . import settings
+    from .app import App
+    from .keep import Keep
+
     values, troubles = settings.load()
-    boot = messages.boot_id(os.urandom(4))
-    parts = make_parts(values, uptime)
-    spool = Spool(boot=boot)
-    app = App(parts, uptime, spool, Keep(), feed, troubles)
-    parts.button.on_press = app.lid_pressed
+    app = App(_board(values, uptime), uptime, spool, Keep(), feed, troubles)
+    spool.boot = "".join("%02x" % byte for byte in os.urandom(4))
     if values["broker_host"]:
-        app.session = _session(values, boot, spool, app.controller)
+        app.session = _session(values, spool, app.controller)
     return app
 
 
-def _session(values, boot, spool, controller):
-    cooker = values["cooker"]
+def let_go():
+    """Forget the modules that are not needed any more."""
+    package = sys.modules["emberboard"]
+    for name in ONLY_AT_START:
+        holder = package
+        for part in name.split(".")[:-1]:
+            holder = getattr(holder, part)
+        delattr(holder, name.split(".")[-1])
+        del sys.modules["emberboard." + name]
+    gc.collect()
+
+
+def _board(values, uptime):
+    from .board import Board
+    from .boards import parts
+
+    board = Board()
+    parts.fill(board, values, uptime)
+    return board
+
+
+def _session(values, spool, controller):
+    from .link import messages
+    from .link.client import MqttClient
+    from .link.session import LinkSession, subscriptions
+    from .link.sockets import Opener
+
+    cooker, boot = values["cooker"], spool.boot
     client = MqttClient(
         Opener().open,
         values["broker_host"],
@@ -46,9 +73,13 @@ def _session(values, boot, spool, controller):
 
 def _info(values):
     """What the host should know of this board: never a key or a password."""
+    from . import __version__
+    from .core import limits
+
+    kind = "MAX31856 type " + values["thermocouple"]
     sensors = {
-        "pit": "MAX31856 type " + values["thermocouple"],
-        "stone": "MAX31856 type " + values["thermocouple"] if values["stone_probe"] else None,
+        "pit": kind,
+        "stone": kind if values["stone_probe"] else None,
         "food_probes": values["food_probes"],
         "damper": values["damper"],
     }

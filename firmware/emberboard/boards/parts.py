@@ -1,4 +1,8 @@
-"""Builds the drivers of the board this runs on, from its pin map. Here `machine` is known."""
+"""Builds the drivers of the board this runs on, from its pin map. Here `machine` is known.
+
+Functions only, and nothing built here points back: once everything is built this module is let go
+and its memory with it.
+"""
 
 import sys
 import time
@@ -19,37 +23,40 @@ SPI_HZ = 1000000
 CAUSES = {1: "power", 3: "watchdog"}
 
 
-class Parts:
-    """The board's parts by name; `damper` is None where none is fitted."""
+def fill(board, settings, uptime):
+    """Give `board` its parts by name; `damper` is None where none is fitted."""
+    pins = pin_map(sys.platform)
+    board.ticks_ms = time.ticks_ms
+    board.ticks_diff = time.ticks_diff
+    board.cause = CAUSES.get(machine.reset_cause(), "reset")
+    board.blower = Blower(machine.PWM(machine.Pin(pins.BLOWER)))
+    board.damper = _damper(pins, settings)
+    board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))
+    board.button = _button(pins)
+    board.probes = _probes(pins, settings)
+    board.sensing = _sensing(pins, settings, board.probes, uptime)
+    board.radio = Radio(settings["wifi_ssid"], settings["wifi_key"])
 
-    def __init__(self, settings, uptime):
-        pins = pin_map(sys.platform)
-        self.ticks_ms = time.ticks_ms
-        self.ticks_diff = time.ticks_diff
-        self.cause = CAUSES.get(machine.reset_cause(), "reset")
-        self.blower = Blower(machine.PWM(machine.Pin(pins.BLOWER)))
-        self.damper = None
-        if settings["damper"]:
-            shut_us, open_us = settings["damper_shut_us"], settings["damper_open_us"]
-            self.damper = Damper(machine.PWM(machine.Pin(pins.DAMPER)), shut_us, open_us)
-        self.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))
-        self.button = _button(pins)
-        self.probes = _probes(pins, settings)
-        self.sensing = _sensing(pins, settings, self.probes, uptime)
-        self.radio = Radio(settings["wifi_ssid"], settings["wifi_key"])
 
-    def every(self, period_ms, callback):
-        """Call `callback(timer)` every `period_ms` from now on."""
-        self._timer = machine.Timer(
-            -1 if sys.platform != "esp32" else 0,
-            mode=machine.Timer.PERIODIC,
-            period=period_ms,
-            callback=callback,
-        )
+def every(period_ms, callback):
+    """A timer that calls `callback(timer)` every `period_ms` from now on."""
+    return machine.Timer(
+        pin_map(sys.platform).TIMER,
+        mode=machine.Timer.PERIODIC,
+        period=period_ms,
+        callback=callback,
+    )
 
 
 def _output(number, level=0):
     return machine.Pin(number, machine.Pin.OUT, value=level)
+
+
+def _damper(pins, settings):
+    if not settings["damper"]:
+        return None
+    pwm = machine.PWM(machine.Pin(pins.DAMPER))
+    return Damper(pwm, settings["damper_shut_us"], settings["damper_open_us"])
 
 
 def _button(pins):

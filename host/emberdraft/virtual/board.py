@@ -51,7 +51,7 @@ class VirtualBoard:
         seed: int = 0,
         work_dir: str | Path,
         settings: dict[str, Any] | None = None,
-        heap: str = "160k",
+        heap: str = "384k",
     ) -> None:
         command_for(interpreter, heap)
         if speed is not None and not speed > 0.0:

@@ -56,7 +56,7 @@ def command_for(kind: str, heap: str) -> list[str]:
 class Interpreter:
     """One run of the firmware after another, each a fresh process."""
 
-    def __init__(self, kind: str, flash: Path, network: str, heap: str = "160k") -> None:
+    def __init__(self, kind: str, flash: Path, network: str, heap: str = "384k") -> None:
         self._command = command_for(kind, heap)
         self._flash = flash
         self._network = network

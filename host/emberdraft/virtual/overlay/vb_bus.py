@@ -11,7 +11,7 @@ from vb_ops import *
 
 STRIDE_US = 100000  # at most this long without hearing from the bench
 READ_CLOCK_US = 5
-ROOM = 4096
+ROOM = 1200
 
 now_us = 0
 heard_us = 0

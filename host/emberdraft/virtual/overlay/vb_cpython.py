@@ -81,6 +81,7 @@ def install():
     sys.modules["micropython"] = micropython
     sys.print_exception = _print_exception
     gc.mem_free = gc.mem_alloc = lambda: 0
+    gc.threshold = lambda *_bytes: None
     _time()
     _random()
     asyncio.run = _run

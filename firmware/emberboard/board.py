@@ -1,0 +1,5 @@
+"""The parts of a board by name, as boards/parts.py fills them in."""
+
+
+class Board:
+    """ticks_ms, ticks_diff, cause; blower, damper, signal, button, probes, sensing, radio."""
