@@ -19,6 +19,7 @@ VERBS = (
     ("show", "one cook: phases, pieces, figures"),
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
+    ("brine", "how much salt for a dry brine, and how far it gets by when"),
     ("bench", "controllers against simulated cookers: figures of control"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )

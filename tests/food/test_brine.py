@@ -1,0 +1,95 @@
+"""Salt in a slab against Crank's exact values (The Mathematics of Diffusion, 1975; computed from the formula)."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from scipy.integrate import quad
+from scipy.special import erfc
+
+from emberdraft.errors import UserError
+from emberdraft.food.brine import concentration, dose_band, dose_g, hours_until, reach, teaspoons
+
+# Fo, face, middle (x = L/2), centre
+CRANK = (
+    (0.02, 3.98942, 0.17528, 0.00003),
+    (0.05, 2.52313, 0.72292, 0.03400),
+    (0.10, 1.78429, 0.96141, 0.29290),
+    (0.20, 1.27857, 0.99926, 0.72292),
+    (0.30, 1.10356, 0.99999, 0.89647),
+    (0.50, 1.01438, 1.00000, 0.98562),
+)
+
+
+@pytest.mark.parametrize(("fourier", "face", "middle", "centre"), CRANK)
+def test_profile_is_that_of_the_exact_solution(fourier: float, face: float, middle: float, centre: float) -> None:
+    assert concentration(0.0, fourier) == pytest.approx(face, abs=2e-5)
+    assert concentration(0.5, fourier) == pytest.approx(middle, abs=2e-5)
+    assert concentration(1.0, fourier) == pytest.approx(centre, abs=2e-5)
+
+
+@pytest.mark.parametrize("fourier", [0.001, 0.01, 0.049, 0.051, 0.2, 1.0])
+def test_no_salt_is_lost(fourier: float) -> None:
+    total, _ = quad(lambda x: concentration(x, fourier), 0.0, 1.0, points=[math.sqrt(fourier)], epsabs=1e-9)
+    assert total == pytest.approx(1.0, abs=1e-6)
+
+
+def test_the_two_forms_meet() -> None:
+    for depth in (0.0, 0.3, 1.0):
+        below, above = concentration(depth, 0.05 - 1e-9), concentration(depth, 0.05)
+        assert below == pytest.approx(above, abs=1e-6)
+
+
+def test_early_on_the_face_goes_as_one_over_root_time() -> None:
+    assert concentration(0.0, 0.01) == pytest.approx(1.0 / math.sqrt(math.pi * 0.01), rel=1e-6)
+
+
+def test_published_hours_for_a_20_40_and_60_mm_cut(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Centre over mean with D = 1.9e-10 m2/s (pork loin, Springer 2015), computed with Crank's series."""
+    monkeypatch.setattr("emberdraft.food.brine.DESIGN_M2S", 1.9e-10)
+    for thickness_m, row in (
+        (0.020, (0.607, 0.922, 0.985)),
+        (0.040, (0.013, 0.187, 0.422)),
+        (0.060, (0.0, 0.006, 0.050)),
+    ):
+        for hours, centre in zip((24.0, 48.0, 72.0), row, strict=True):
+            assert reach(thickness_m, hours).design == pytest.approx(centre, abs=1.5e-3)
+
+
+def test_twice_as_thick_takes_four_times_as_long() -> None:
+    assert hours_until(0.040, 0.8) == pytest.approx(4.0 * hours_until(0.020, 0.8), rel=1e-9)
+
+
+def test_a_thick_cut_shortly_after_looks_like_the_half_space() -> None:
+    """Constant dose near one face: the amount beyond depth x is erfc(x / (2 sqrt(D t))) of the dose."""
+    beyond, _ = quad(lambda x: concentration(x, 0.01), 0.3, 1.0)
+    assert beyond == pytest.approx(erfc(0.3 / (2.0 * math.sqrt(0.01))), rel=1e-3)
+
+
+def test_the_band_is_wide_and_in_order() -> None:
+    band = reach(0.035, 24.0)
+    assert band.low < band.design < band.high
+    assert band.low < 0.01 and band.high > 0.5
+
+
+def test_grams_by_mass() -> None:
+    assert dose_g(0.454, 0.01) == pytest.approx(4.54)
+
+
+@pytest.mark.parametrize(("mass_kg", "dose"), [(0.45, 0.0), (0.45, 0.2), (0.0, 0.01), (99.0, 0.01), (0.4, math.nan)])
+def test_a_dose_or_mass_out_of_range_is_refused(mass_kg: float, dose: float) -> None:
+    with pytest.raises(UserError, match="would be right"):
+        dose_g(mass_kg, dose)
+
+
+def test_teaspoons_need_a_named_salt() -> None:
+    with pytest.raises(UserError, match="name one of"):
+        teaspoons(4.5, None)
+    assert teaspoons(4.8, "dense kosher") == pytest.approx(1.0)
+
+
+def test_dose_bands_rise() -> None:
+    assert dose_band(0.005) == "light"
+    assert dose_band(0.01) == "usual for steaks and chops"
+    assert dose_band(0.03) == "curing, not seasoning"
