@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import deque
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from emberboard.link import packets
@@ -62,12 +64,15 @@ class Peer:
         self.acked: list[int] = []
         self.pings = 0
         self.code = 0
+        self.gone = False
         self.silent = False
         self.grant = 1
         self._decoder = packets.Decoder(65536)
         self._pid = 0
 
     def open(self, host: str, port: int) -> Wire:
+        if self.gone:
+            raise OSError(113)  # EHOSTUNREACH
         self.wires.append(Wire())
         self._decoder.clear()
         return self.wires[-1]
@@ -200,6 +205,14 @@ class Board:
             self.session.poll(self.now_ms)
             self.peer.run()
             self.now_ms += step_ms
+
+    @contextmanager
+    def outage(self) -> Iterator[None]:
+        """The network is away inside the block."""
+        self.peer.gone = True
+        self.peer.wire.error = OSError(104)  # ECONNRESET
+        yield
+        self.peer.gone = False
 
     def second(self) -> None:
         """One tick: a reading into the spool, then twenty polls."""
