@@ -41,6 +41,12 @@ def test_overshoot_counts_from_the_first_reach_only() -> None:
     assert metrics.overshoot_c(SECONDS, [-40.0, -30.0, None, -9.0, -5.0]) is None
 
 
+def test_what_never_reached_the_band_fell_short() -> None:
+    assert metrics.shortfall_c(SECONDS, [-40.0, -9.0, None, -8.4, -20.0]) == 8.4
+    assert metrics.shortfall_c(SECONDS, [-40.0, -2.0, -9.0, -9.0, -9.0]) is None
+    assert metrics.shortfall_c(SECONDS, [None] * 5) is None
+
+
 def test_rms_after_the_first_reach() -> None:
     # By hand: sqrt((3^2 + 4^2 + 0 + 0) / 4)
     assert metrics.rms_c(SECONDS, [-50.0, -3.0, 4.0, 0.0, 0.0]) == pytest.approx(2.5)

@@ -27,10 +27,23 @@ def test_from_on_to_pull() -> None:
 
 
 def test_the_peak_ends_where_the_probe_was_drawn_out() -> None:
-    # 20 s after the pull the probe hangs in the pit at 115 degC.
-    core = [*CORE[:540], *[115.0] * 100]
+    # 70 s after the pull, past the peak of 62, the probe lies in the pit at 115 degC.
+    core = [*CORE[:590], *[115.0] * 100]
     figures = piece_figures(columns([120.0] * len(core), core1_c=core), _piece())
-    assert figures["peak_after_c"] < 61.0
+    assert round(figures["peak_after_c"], 6) == 62.0
+
+
+def test_a_pull_noted_after_the_probe_was_drawn_out_gives_the_core_before() -> None:
+    # Lifted at 500 s with 57 degC, the probe then in the kitchen's air; noted at 520.
+    core = [*CORE[:501], *[21.0] * 200]
+    figures = piece_figures(columns([120.0] * len(core), core1_c=core), _piece())
+    assert round(figures["pulled_c"], 6) == 57.0
+    assert figures["peak_after_c"] is None, "nobody measured the rest"
+
+
+def test_less_than_a_minute_of_rest_has_no_peak() -> None:
+    core = [*CORE[:540], *[21.0] * 100]
+    assert piece_figures(columns([120.0] * len(core), core1_c=core), _piece())["peak_after_c"] is None
 
 
 def test_a_piece_without_a_probe_has_its_times_only() -> None:
@@ -45,7 +58,7 @@ def test_a_piece_not_yet_pulled() -> None:
 
 
 def test_a_probe_silent_at_the_pull_gives_no_temperature() -> None:
-    core = [*CORE[:480], *[None] * 200]
+    core = [*CORE[:390], *[None] * 300]
     figures = piece_figures(columns([120.0] * len(core), core1_c=core), _piece())
     assert figures["pulled_c"] is None and figures["pulled_over_c"] is None
 

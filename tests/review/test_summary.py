@@ -88,12 +88,12 @@ def test_the_list_of_cooks(store: Store, cook: int) -> None:
 REPORT = """
 Cook 1: supper, on yard
 Simulated: no real fire was burned.
-Began 2026-05-28 20:26, 35 min, ended by plan.
+Began 2026-05-28 20:26, 35 min, ended: plan.
 
 phase  length        target  to target  most over  within 3 °C      RMS    air  strokes/h  lid
 light  10 min        120 °C     10 min     0.0 °C          3 %   1.8 °C  100 %        0.0    0
 slow   15 min        120 °C        0 s     2.0 °C         84 %  11.9 °C   25 %        0.0    1
-climb   5 min  280 °C stone          -     9.4 °C          3 %   5.0 °C  100 %        0.0    0
+climb   5 min  stone 280 °C          -     9.4 °C          3 %   5.0 °C  100 %        0.0    0
 bank    5 min             -          -          -            -        -    0 %        0.0    0
 
 Pieces

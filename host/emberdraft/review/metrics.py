@@ -81,6 +81,14 @@ def overshoot_c(t_s: Sequence[float], errors: Values) -> float | None:
     return max(0.0, *(error for error in errors[reached:] if error is not None))
 
 
+def shortfall_c(t_s: Sequence[float], errors: Values) -> float | None:
+    """How far below the target a trace stayed that came from below and never reached the band, in degC."""
+    present = [error for error in errors if error is not None]
+    if not present or max(present) >= -BAND_C:
+        return None
+    return -max(present)
+
+
 def rms_c(t_s: Sequence[float], errors: Values) -> float | None:
     """Root mean square distance from the target after the band was first reached, in degC."""
     reached = first_reach(t_s, errors)

@@ -45,6 +45,7 @@ def _against_target(part: Columns, phase: Row, held: str | None) -> Row:
         "target_c": known[-1] if known else None,
         "time_to_target_s": metrics.time_to_target_s(t_s, errors),
         "overshoot_c": metrics.overshoot_c(t_s, errors),
+        "shortfall_c": metrics.shortfall_c(t_s, errors),
         "within_3c_share": metrics.share_within(t_s, errors),
         "rms_c": metrics.rms_c(t_s, errors),
     }

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 
-from emberdraft.review.columns import Columns, Row, last_before
+from emberdraft.review.columns import Columns, Row, between
 
-# A value this old still says what the core was when the piece was pulled.
-PULL_WITHIN_S = 30.0
-# The core goes on rising while the piece rests, for no longer than this.
+# The pull is noted up to this long after the piece was lifted and the probe drawn out of it.
+NOTED_WITHIN_S = 120.0
+# The core goes on rising while the piece rests, for no longer than this; less than a minute of it tells nothing.
 REST_S = 1800.0
+REST_LEAST_S = 60.0
 # More from one reading to the next, or more above the pull, than a core does: the probe is no longer in the piece.
 PROBE_MOVED_C = 2.0
 MOST_CARRY_OVER_C = 20.0
@@ -20,7 +21,7 @@ def piece_figures(columns: Columns, piece: Row) -> Row:
     on_s, pulled_s = piece["on_s"], piece["pulled_s"]
     name = None if piece["probe"] is None else f"core{piece['probe'] + 1}_c"
     core = name if name in columns and on_s is not None else None
-    pulled_c = None if core is None or pulled_s is None else last_before(columns, core, pulled_s, PULL_WITHIN_S)
+    pulled_c, drawn = (None, False) if core is None or pulled_s is None else _at_pull(columns, core, pulled_s)
     ready_s = None if core is None else _reached_s(columns, core, on_s, piece["pull_c"])
     return {
         **{key: piece[key] for key in ("letter", "name", "probe", "pull_c", "rest_c", "on_s", "pulled_s")},
@@ -28,8 +29,23 @@ def piece_figures(columns: Columns, piece: Row) -> Row:
         "pulled_c": pulled_c,
         "pulled_over_c": None if pulled_c is None or piece["pull_c"] is None else pulled_c - piece["pull_c"],
         "waited_s": None if ready_s is None or pulled_s is None else max(0.0, pulled_s - ready_s),
-        "peak_after_c": None if core is None or pulled_c is None else _peak_c(columns, core, pulled_s, pulled_c),
+        "peak_after_c": None
+        if core is None or pulled_c is None or drawn
+        else _peak_c(columns, core, pulled_s, pulled_c),
     }
+
+
+def _at_pull(columns: Columns, core: str, pulled_s: float) -> tuple[float | None, bool]:
+    """Core when the piece was pulled, and whether the probe had been drawn out by the time that was noted."""
+    part = between(columns, pulled_s - NOTED_WITHIN_S, pulled_s + 1e-6)
+    before_c: float | None = None
+    for value in part[core]:
+        if value is None:
+            continue
+        if before_c is not None and abs(value - before_c) > PROBE_MOVED_C:
+            return before_c, True
+        before_c = value
+    return before_c, False
 
 
 def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -> float | None:
@@ -41,16 +57,16 @@ def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -
     return next((at_s for at_s, value in pairs if value is not None and value >= pull_c), None)
 
 
-def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> float:
+def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> float | None:
     """Highest core after the pull, as long as the probe is taken to be still in the piece."""
-    first = bisect_left(columns["at_s"], pulled_s)
-    last = bisect_left(columns["at_s"], pulled_s + REST_S)
+    part = between(columns, pulled_s, pulled_s + REST_S)
     peak_c = before_c = pulled_c
-    for value in columns[core][first:last]:
+    last_s = pulled_s
+    for at_s, value in zip(part["at_s"], part[core], strict=True):
         if value is None:
             continue
         if abs(value - before_c) > PROBE_MOVED_C or value > pulled_c + MOST_CARRY_OVER_C:
             break
-        before_c = value
+        before_c, last_s = value, at_s
         peak_c = max(peak_c, value)
-    return peak_c
+    return peak_c if last_s - pulled_s >= REST_LEAST_S else None

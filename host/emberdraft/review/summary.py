@@ -65,7 +65,7 @@ def _head(cook: Row) -> str:
     name = f"Cook {cook['id']}: {cook['name']}, on {cook['cooker']}"
     simulated = "\nSimulated: no real fire was burned." if cook["invented"] else ""
     length = "" if cook["duration_s"] is None else f", {say_duration(cook['duration_s'])}"
-    ended = "still going on" if cook["end_s"] is None or cook["how"] is None else f"ended by {cook['how']}"
+    ended = "still going on" if cook["end_s"] is None or cook["how"] is None else f"ended: {cook['how']}"
     return f"{name}{simulated}\nBegan {clock(cook['start_s'], '%Y-%m-%d %H:%M')}{length}, {ended}."
 
 
@@ -77,19 +77,25 @@ def _phase_table(phases: Sequence[Row], unit: str) -> str:
 
 
 def _phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
-    held = f" {phase['held']}" if phase["held"] == "stone" else ""
+    held = f"{phase['held']} " if phase["held"] == "stone" else ""
     return (
         phase["phase"],
         _maybe(phase["duration_s"], say_duration),
-        _maybe(phase["target_c"], lambda value: say_temperature(value, unit) + held),
+        _maybe(phase["target_c"], lambda value: held + say_temperature(value, unit)),
         _maybe(phase["time_to_target_s"], say_duration),
-        _maybe(phase["overshoot_c"], lambda value: say_difference(value, unit)),
+        _over(phase, unit),
         _maybe(phase["within_3c_share"], _percent),
         _maybe(phase["rms_c"], lambda value: say_difference(value, unit)),
         _maybe(phase["mean_air_share"], _percent),
         _maybe(phase["blower_strokes_per_h"], lambda value: say_number(value, 1)),
         str(phase["lid_lifts"]),
     )
+
+
+def _over(phase: Row, unit: str) -> str:
+    """Most above the target; with a minus sign how far it stayed below one that it never reached."""
+    far_c = phase["overshoot_c"] if phase["shortfall_c"] is None else -phase["shortfall_c"]
+    return _maybe(far_c, lambda value: say_difference(value, unit))
 
 
 def _piece_line(piece: Row, unit: str) -> str:
