@@ -1,4 +1,4 @@
-"""A stand-in for service and store over the invented cook: keeps what it is asked, refuses what is wrong.
+"""A stand-in for the service over the invented cook: keeps what it is asked, refuses what is wrong.
 
 Run it to look at the page by hand: python -m tests.web.fake_service --minute 83 --speed 1 --port 8123
 """
@@ -7,52 +7,34 @@ from __future__ import annotations
 
 import argparse
 import queue
+import tempfile
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.store.store import Store
 from tests.web import invented_cook as cook
+from tests.web import invented_store
 from tests.web.fake_words import caution_of, ledger_of, next_of, number_of, sentence_of, upcoming_of
 
 Row = dict[str, Any]
 
-COOK_ID = 3
 MARK_KINDS = {
     *("lit", "vent_top", "vent_bottom", "lid_open", "lid_shut", "set_up", "piece_on"),
     *("pulled", "flipped", "fuel", "stone_face", "note"),
 }
 COMMANDS = {"target", "next_phase", "bank", "lid", "acknowledge", "snooze", "undo_bank"}
-PLAN = """\
-# Invented: nobody has cooked this.
-name = "Two thick chops, warm or cold start"
-
-[[piece]]
-letter = "A"
-name = "Tempered"
-pull = "57C"
-
-[[piece]]
-letter = "B"
-name = "Fridge-cold"
-pull = "57C"
-
-[[phase]]
-name = "slow"
-pit = "121C"
-
-[[phase]]
-name = "climb"
-stone = "260C"
-"""
 
 
 class FakeService:
     """The facade the page talks to. `minute` is where in the cook it starts; speed 0 holds it there."""
 
-    def __init__(self, minute: float = 83.0, speed: float = 1.0) -> None:
+    def __init__(self, minute: float = 83.0, speed: float = 1.0, store: Store | None = None, cook_id: int = 1) -> None:
         self.speed = speed
+        self._store, self._cook_id = store, cook_id
         self._minute, self._began = minute, time.monotonic()
         self._lock = threading.RLock()
         self._queues: list[queue.Queue[Row]] = []
@@ -101,7 +83,13 @@ class FakeService:
             while told + 1.0 / 60.0 <= here:
                 told += 1.0 / 60.0
                 if self._silent_since is None:
-                    self._tell({"type": "reading", **cook.row_at(told)})
+                    self._heard(told)
+
+    def _heard(self, minute: float) -> None:
+        row = invented_store.record_at(minute)
+        if self._store is not None:
+            self._store.add_records("garden", "b5e1", [row])
+        self._tell({"type": "reading", **row})
 
     def _tell(self, news: Row) -> None:
         for waiting in self._queues:
@@ -131,7 +119,7 @@ class FakeService:
             "speed": self.speed or 1.0,
             "cooker": "garden",
             "link": self._link(minute - seen),
-            "cook": {"id": COOK_ID, "name": "Two thick chops", "started_s": cook.START_S, "invented": True},
+            "cook": {"id": self._cook_id, "name": "Two thick chops", "started_s": cook.START_S, "invented": True},
             "phase": {"name": name, "since_s": cook.START_S + since * cook.MINUTE_S, "target_c": target},
             "phases": phases(minute),
             "mode": {"climb": "drive", "sear": "drive", "bank": "bank"}.get(name, "hold"),
@@ -174,6 +162,8 @@ class FakeService:
             at_s = self.now_s() - minutes_ago * 60.0
             made = {"id": 1000 + len(self.calls), "at_s": at_s, "kind": kind, "value": value, "text": text}
             self.marks.append({**made, "author": "person"})
+            if self._store is not None:
+                self._store.add_mark(self._cook_id, at_s, kind, value, text)
             self._act(f"{label_of(made)} marked", lambda: self._unmark(made["id"]))
             return int(made["id"])
 
@@ -278,88 +268,6 @@ def phases(minute: float) -> list[Row]:
     return shown
 
 
-class FakeStore:
-    """The reading side: one finished cook before the running one."""
-
-    def __init__(self, service: FakeService) -> None:
-        self._service = service
-
-    def cooks(self, cooker: str | None = None) -> list[Row]:
-        base = {"cooker": "garden", "plan_id": 1, "how": None, "invented": 1, "note": ""}
-        done = {"id": 2, "name": "Two thick chops, first go", "start_s": cook.START_S, "how": "plan"}
-        running = {"id": COOK_ID, "name": "Two thick chops", "start_s": cook.START_S, "end_s": None}
-        return [{**base, **running}, {**base, **done, "end_s": cook.START_S + cook.END_MIN * 60.0}]
-
-    def cook(self, cook_id: int) -> Row | None:
-        return next((row for row in self.cooks() if row["id"] == cook_id), None)
-
-    def _until(self, cook_id: int) -> float:
-        return cook.END_MIN if cook_id == 2 else min(self._service.minute, cook.END_MIN)
-
-    def pieces(self, cook_id: int) -> list[Row]:
-        return [
-            {
-                **{"id": k + 1, "letter": letter, "name": name, "probe": k, "pull_c": pull, "rest_c": 63.0},
-                "on_s": cook.START_S + cook.ON_MIN * 60.0,
-                "pulled_s": cook.START_S + out * 60.0 if out <= self._until(cook_id) else None,
-            }
-            for k, (letter, name, _, pull, out) in enumerate(cook.PIECES)
-        ]
-
-    def marks(self, cook_id: int) -> list[Row]:
-        return [dict(m) for m in (cook.marks(cook.END_MIN) if cook_id == 2 else self._service.marks)]
-
-    def phases(self, cook_id: int) -> list[Row]:
-        until = self._until(cook_id)
-        return [
-            {
-                **{"id": i, "at_s": cook.START_S + first * 60.0, "phase": name, "target_c": target},
-                "end_s": cook.START_S + cook.end_of(name) * 60.0 if cook.end_of(name) <= until else None,
-            }
-            for i, (name, first, target) in enumerate(cook.PHASES)
-            if first <= until
-        ]
-
-    def events(self, cook_id: int) -> list[Row]:
-        return [
-            {"at_s": cook.START_S + m * 60.0, "kind": kind, "value": None, "limit_value": None, "text": ""}
-            for lid in cook.LIDS
-            for kind, m in zip(("lid_open", "lid_shut"), lid, strict=True)
-            if m <= self._until(cook_id)
-        ]
-
-    def alarms(self, cook_id: int) -> list[Row]:
-        if self._until(cook_id) < cook.GAP[1]:
-            return []
-        at_s, end_s = (cook.START_S + m * 60.0 for m in cook.GAP)
-        words = {"cause": "pit probe open", "consequence": "Blower off.", "action": "Check the plug."}
-        state = {"state": "cleared", "acknowledged_s": end_s + 20.0, "cleared_s": end_s}
-        return [{"id": 1, "alert": "pit_sensor", "kind": "pause", "at_s": at_s, **words, **state}]
-
-    def gaps(self, cook_id: int) -> list[Row]:
-        return []
-
-    def plan(self, plan_id: int) -> Row:
-        return {"id": plan_id, "name": "Two thick chops", "text": PLAN}
-
-    def strip(self, cook_id: int, start_s: float, end_s: float, points: int) -> dict[str, list[Any]]:
-        until = self._until(cook_id) * 60.0
-        first = max(0.0, start_s - cook.START_S)
-        last = min(until, end_s - cook.START_S)
-        step = max(cook.PERIOD_S, (last - first) / points)
-        count = max(int((last - first) / step), 0)
-        rows = [cook.row_at((first + i * step) / 60.0) for i in range(count + 1)]
-        traces = [key for key in rows[0] if key not in ("at_s", "why", "phase")]
-        return {"t": [row["at_s"] for row in rows], **{key: [row[key] for row in rows] for key in traces}}
-
-    def readings(self, cook_id: int, start_s: float | None = None, end_s: float | None = None) -> dict[str, list[Any]]:
-        rows = [cook.row_at(i / 60.0) for i in range(int(self._until(cook_id) * 60.0))]
-        return {**{key: [row[key] for row in rows] for key in rows[0]}, "late": [0] * len(rows)}
-
-    def tunings(self, cook_id: int) -> list[Row]:
-        return [{"at_s": cook.START_S, "gains": {"kp": 0.034, "ti_s": 300.0}, "order_n": None}]
-
-
 def main() -> None:
     from emberdraft.web import PageServer, create_app
 
@@ -368,10 +276,12 @@ def main() -> None:
     asked.add_argument("--speed", type=float, default=1.0)
     asked.add_argument("--port", type=int, default=8123)
     args = asked.parse_args()
-    service = FakeService(args.minute, args.speed).start()
-    server = PageServer(create_app(service, FakeStore(service)), port=args.port).start()
-    print(server.url, flush=True)
-    threading.Event().wait()
+    with tempfile.TemporaryDirectory() as folder:
+        store, cook_id = invented_store.make(Path(folder) / "cooks.sqlite", args.minute)
+        service = FakeService(args.minute, args.speed, store, cook_id).start()
+        server = PageServer(create_app(service, store), port=args.port).start()
+        print(server.url, flush=True)
+        threading.Event().wait()
 
 
 if __name__ == "__main__":

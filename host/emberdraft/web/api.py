@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import time
+from collections.abc import Awaitable, Callable
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import Response, StreamingResponse
 
-from emberdraft.review.figures import figures_of
+from emberdraft.review import chunks_of, figures_of
 from emberdraft.web.errors import RefusalError, json_response
 from emberdraft.web.ports import CookService, Row
 
@@ -120,6 +121,19 @@ async def figures(request: Request) -> Response:
         return figures_of(request.app.state.store, row["id"])
 
     return json_response(await run_in_threadpool(read))
+
+
+def export(form: str) -> Callable[[Request], Awaitable[Response]]:
+    """GET /api/cooks/{id}/export.csv and export.json: streamed, however long the cook."""
+    media_type = {"csv": "text/csv; charset=utf-8", "json": "application/json"}[form]
+
+    async def send(request: Request) -> Response:
+        row = await run_in_threadpool(cook_of, request)
+        chunks = await run_in_threadpool(chunks_of, request.app.state.store, row["id"], form)
+        headers = {"content-disposition": f'attachment; filename="cook-{row["id"]}.{form}"'}
+        return StreamingResponse(chunks, media_type=media_type, headers=headers)
+
+    return send
 
 
 def plan_now(request: Request) -> Row:

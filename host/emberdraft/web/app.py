@@ -32,6 +32,8 @@ ROUTES = [
     Route("/api/cooks/{cook_id:int}", api.cook),
     Route("/api/cooks/{cook_id:int}/strip", api.strip),
     Route("/api/cooks/{cook_id:int}/figures", api.figures),
+    Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
+    Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
     Route("/api/health", api.health),
     Route("/api/mark", acts.mark, methods=["POST"]),
     Route("/api/undo", acts.undo, methods=["POST"]),

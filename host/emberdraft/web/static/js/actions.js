@@ -6,6 +6,9 @@ import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
+// On a phone the line takes room from the strip: it goes when it is no news any more.
+const OLD_MS = 60000;
+
 export class Actions {
   /** `state()` gives the state as last heard. */
   constructor(state) {
@@ -33,6 +36,9 @@ export class Actions {
     line.classList.toggle("empty", !text);
     this.undoId = undoId;
     byId("undo").hidden = undoId === null || undoId === undefined;
+    clearTimeout(this.fading);
+    line.classList.remove("old");
+    this.fading = setTimeout(() => line.classList.add("old"), OLD_MS);
   }
 
   /** What was last done, also when another page or the command line did it. */
@@ -41,7 +47,8 @@ export class Actions {
     if (key === this.shown) return;
     const first = this.shown === null;
     this.shown = key;
-    if (last?.text || !first) this.status(last?.text || "", last?.undo_id);
+    const worth = first ? last?.undo_id : last?.text;
+    if (worth) this.status(last.text, last.undo_id);
     else byId("status").classList.add("empty");
   }
 
@@ -83,9 +90,9 @@ export class Actions {
   }
 
   #nextPhase(name) {
-    const lines = this.state().caution.map((line) => words(line));
+    const lines = [T.consequence[name]].filter(Boolean).map((line) => words(line));
     const raises = DRIVEN.has(name);
-    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, raises ? `${T.atCooker}: ${T.begin(PHASE_WORDS[name]).toLowerCase()}` : T.begin(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
   }
 
   #change() {

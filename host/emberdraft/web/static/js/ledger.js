@@ -65,6 +65,7 @@ export class Ledger {
     const [head, note] = this.table.caption.children;
     say(head, when);
     say(note, phase || "");
+    say(this.table.tHead.rows[0].cells[1], when.startsWith(T.at("")) ? T.then : T.now);
     lines.forEach((line, i) => this.#fill(this.table.tBodies[0].rows[i], line));
   }
 

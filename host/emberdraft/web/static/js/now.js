@@ -70,12 +70,12 @@ const boardSilent = () => state.link.state !== "online" || boardAgeS() > OLD_BOA
 function show() {
   showHead();
   showNumber();
-  say(byId("sentence"), words(state.sentence));
-  say(byId("detail"), words(state.detail));
+  showSentence();
   showAlarms(byId("alarms"), state.alarms, (name, args) => actions.command(name, args));
   showNext(byId("next"), state, (prompt) => actions.answer(prompt));
   showUpcoming(byId("upcoming"), state.upcoming);
-  showCaution(byId("caution"), state.caution);
+  const beside = new Set(state.next?.caution);
+  showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
   actions.show(state);
   actions.heard(state.last);
   showLedger();
@@ -91,6 +91,19 @@ function showHead() {
   say(byId("speed"), state.speed === 1 ? "" : T.speed(state.speed));
   byId("link").classList.toggle("lost", lost);
   byId("now").classList.toggle("stale", lost);
+}
+
+// What the page knows by itself comes first: that nothing new has come.
+function showSentence() {
+  const since = clock(nowS() - boardAgeS() * speed());
+  if (hostSilent()) return saySentence(T.silentHost(since), T.alone);
+  if (boardSilent() && state.link.state === "online") return saySentence(T.silentBoard(since), T.alone);
+  return saySentence(state.sentence, state.detail);
+}
+
+function saySentence(sentence, detail) {
+  say(byId("sentence"), words(sentence));
+  say(byId("detail"), words(detail));
 }
 
 function showNumber() {
@@ -173,6 +186,7 @@ function everySecond() {
   if (point !== null && performance.now() - pointedMs > POINT_MS) pointed(null);
   showHead();
   showNumber();
+  showSentence();
   showNext(byId("next"), state, (prompt) => actions.answer(prompt));
 }
 

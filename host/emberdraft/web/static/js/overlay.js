@@ -74,7 +74,7 @@ export class Words {
     const half = widthOf(hereText) / 2 + 8;
     for (const s of at) {
       const x = this.x(s);
-      if (Math.abs(x - hereX) > half + 26 && x < this.width - 8) say(this.axis.show("tick", x, y), clock(s, step < 60));
+      if (Math.abs(x - hereX) > half + 34 && x < this.width - 8) say(this.axis.show("tick", x, y), clock(s, step < 60));
     }
     if (hereX >= 0 && hereX <= this.width) {
       const x = Math.min(Math.max(hereX - half, -8), this.width - 2 * half + RIGHT);
@@ -113,11 +113,14 @@ export class Words {
     for (const tag of placed) this.#tag(tag, nowX);
   }
 
+  // Looking back the value stands in the ledger: there the name alone hides less of the lines.
   #tag(tag, nowX) {
-    const value = degrees(tag.value);
+    const { strip } = this;
+    const value = strip.nowS === strip.tagS ? degrees(tag.value) : "";
     const wide = widthOf(`${tag.name} ${value}`) + 10;
     const right = nowX + 8 + wide < this.width;
-    const el = this.tags.show(`tag ${tag.className || ""}`, right ? nowX + 8 : nowX - wide, tag.y);
+    const place = value === "" ? "bare" : right ? "ahead" : "";
+    const el = this.tags.show(`tag ${tag.className || ""} ${place}`, right ? nowX + 8 : nowX - wide, tag.y);
     if (el.dataset.name !== tag.name || !el.lastElementChild) {
       el.replaceChildren(`${tag.name} `, h("b"));
       el.dataset.name = tag.name;

@@ -84,7 +84,7 @@ export function targetSheet(of, nowC, set) {
     const c = fromUnit(Number(input.value));
     const higher = Math.round(toUnit(c)) > Math.round(toUnit(nowC));
     raises.hidden = !higher;
-    go.textContent = higher ? `${T.atCooker}: ${T.setTarget(withUnit(c, 0)).toLowerCase()}` : T.setTarget(withUnit(c, 0));
+    go.textContent = higher ? T.setTargetThere(withUnit(c, 0)) : T.setTarget(withUnit(c, 0));
     go.dataset.higher = higher ? "yes" : "";
   };
   const by = (d) => () => {
