@@ -20,6 +20,7 @@ VERBS = (
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
+    ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )

@@ -1,0 +1,1 @@
+"""Fair comparisons of pieces: tasting, assignment, and what a result can and cannot show."""

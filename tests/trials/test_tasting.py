@@ -1,0 +1,122 @@
+"""Against the published tables (ISO 4120 and FAO triangle, ISO 10399 duo-trio, ISO 5495), kept in tests/published."""
+
+from __future__ import annotations
+
+import csv
+import math
+from pathlib import Path
+
+import pytest
+
+from emberdraft.errors import UserError
+from emberdraft.trials.tasting import (
+    DUO_TRIO,
+    PREFERENCE,
+    TRIANGLE,
+    Method,
+    d_prime,
+    discriminators,
+    fewest_correct,
+    fewest_tasters,
+    p_value,
+    panel_for,
+    power,
+    share_right,
+    verdict,
+)
+
+TABLE = Path(__file__).parents[1] / "published" / "sensory_min_correct.csv"
+COLUMNS = {"tri": TRIANGLE, "half1s": DUO_TRIO, "half2s": PREFERENCE}
+
+
+def _rows() -> list[dict[str, str]]:
+    lines = [line for line in TABLE.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
+    return list(csv.DictReader(lines))
+
+
+@pytest.mark.parametrize("row", _rows(), ids=lambda row: f"n{row['n']}")
+def test_every_entry_of_the_published_tables(row: dict[str, str]) -> None:
+    for column, printed in row.items():
+        if column != "n":
+            kind, alpha = column.split("_")
+            found = fewest_correct(COLUMNS[kind], int(row["n"]), float(alpha))
+            assert found == (int(printed) if printed else None), column
+
+
+@pytest.mark.parametrize(
+    ("correct", "total", "p"),
+    [(8, 12, 0.01876), (13, 24, 0.02844), (15, 30, 0.04348), (18, 36, 0.02835), (12, 30, 0.27614)],
+)
+def test_exact_p_of_the_triangle(correct: int, total: int, p: float) -> None:
+    """Exact binomial tail, computed with scipy; 9 of 12 is significant at 1 % in printed lecture notes."""
+    assert p_value(TRIANGLE, correct, total) == pytest.approx(p, abs=5e-6)
+    assert p_value(TRIANGLE, 9, 12) < 0.01
+
+
+@pytest.mark.parametrize(("correct", "total", "p"), [(6, 6, 0.03125), (8, 8, 0.0078125), (9, 10, 0.021484375)])
+def test_exact_p_two_sided_is_the_same_from_either_side(correct: int, total: int, p: float) -> None:
+    assert p_value(PREFERENCE, correct, total) == pytest.approx(p)
+    assert p_value(PREFERENCE, total - correct, total) == pytest.approx(p)
+
+
+@pytest.mark.parametrize(("share", "panel"), [(0.5, 23), (0.4, 40), (0.3, 66), (0.2, 147)])
+def test_panel_sizes_of_iso_4120(share: float, panel: int) -> None:
+    """ISO 4120 Table A.3, alpha = beta = 5 % (from memory; recomputed exactly)."""
+    assert panel_for(TRIANGLE, 0.05, 0.05, share) == panel
+
+
+@pytest.mark.parametrize(("share", "panel"), [(0.5, 42), (0.4, 67), (0.3, 119), (0.2, 268)])
+def test_panel_sizes_of_the_duo_trio(share: float, panel: int) -> None:
+    assert panel_for(DUO_TRIO, 0.05, 0.05, share) == panel
+
+
+@pytest.mark.parametrize(
+    ("method", "shares"),
+    [
+        (TRIANGLE, (0.4180, 0.6048, 0.7814)),
+        (DUO_TRIO, (0.5825, 0.7468, 0.8765)),
+        (PREFERENCE, (0.7602, 0.9214, 0.9831)),
+    ],
+)
+def test_share_right_at_d_prime_1_2_3(method: Method, shares: tuple[float, ...]) -> None:
+    """Ennis, Journal of Food Science 58 (1993): tables of d' for triangle, duo-trio and 2-AFC."""
+    assert [round(share_right(method, d), 4) for d in (1.0, 2.0, 3.0)] == list(shares)
+
+
+@pytest.mark.parametrize(("correct", "total", "d"), [(13, 24, 1.681), (15, 30, 1.466), (8, 12, 2.321)])
+def test_d_prime_of_observed_counts(correct: int, total: int, d: float) -> None:
+    assert d_prime(TRIANGLE, correct, total) == pytest.approx(d, abs=1e-3)
+
+
+def test_d_prime_at_the_ends() -> None:
+    assert d_prime(TRIANGLE, 3, 12) == 0.0
+    assert d_prime(TRIANGLE, 12, 12) == math.inf
+
+
+def test_discriminators_by_abbott() -> None:
+    assert discriminators(TRIANGLE, 18, 36) == pytest.approx(1.5 * 0.5 - 0.5)
+    assert discriminators(DUO_TRIO, 10, 30) == 0.0
+
+
+def test_five_tasters_two_sided_can_never_show_anything_and_six_can() -> None:
+    assert fewest_tasters(PREFERENCE, 0.05) == 6
+    assert "cannot show a difference" in verdict(PREFERENCE, 5, 5)
+    assert "6 are the fewest" in verdict(PREFERENCE, 5, 5)
+
+
+def test_two_people_can_never_show_a_triangle_difference() -> None:
+    assert "cannot show" in verdict(TRIANGLE, 2, 2)
+
+
+def test_a_result_that_is_not_significant_is_not_called_alike() -> None:
+    assert "not proof that they are alike" in verdict(TRIANGLE, 5, 12)
+
+
+def test_power_is_the_binomial_tail_and_grows() -> None:
+    assert power(TRIANGLE, 23, 0.05, 0.5) >= 0.95 > power(TRIANGLE, 22, 0.05, 0.5)
+
+
+@pytest.mark.parametrize(("correct", "total"), [(7, 6), (-1, 6), (0, 0), (1, 2000)])
+def test_counts_that_cannot_be_are_refused(correct: int, total: int) -> None:
+    with pytest.raises(UserError, match="would be right"):
+        p_value(TRIANGLE, correct, total)
