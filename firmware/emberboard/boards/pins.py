@@ -1,14 +1,11 @@
 """Which pin map belongs to which board."""
 
+MAPS = {"rp2": "pico_w", "esp32": "esp32", "linux": "virtual", "darwin": "virtual"}
+
 
 def pin_map(platform):
     """The pin map for a value of `sys.platform`; a board that nobody has described is an error."""
-    if platform == "rp2":
-        from . import pico_w as pins
-    elif platform == "esp32":
-        from . import esp32 as pins
-    elif platform in ("linux", "darwin"):
-        from . import virtual as pins
-    else:
+    if platform not in MAPS:
         raise RuntimeError("no pin map for '%s': add one beside boards/pico_w.py" % platform)
-    return pins
+    name = MAPS[platform]
+    return getattr(__import__("emberboard.boards." + name).boards, name)

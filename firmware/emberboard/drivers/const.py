@@ -4,7 +4,7 @@ try:
     from micropython import const
 except ImportError:
 
-    def const(expr):
+    def const(expr):  # type: ignore[misc]
         return expr
 
 
