@@ -88,6 +88,9 @@ def test_a_closed_store_says_so(path: Path) -> None:
     store.close()
     with pytest.raises(StoreError, match="has been closed"):
         store.cooks()
+    with pytest.raises(StoreError, match="has been closed"):
+        store.add_records("yard", "b1", [reading(0)])
+    store.close()
 
 
 def test_an_unknown_cook_is_named(store: Store) -> None:

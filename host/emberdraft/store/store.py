@@ -39,11 +39,13 @@ class Store(Reader):
             self._writer_lock.release()
             raise
         self._writing = threading.RLock()
+        self._closed = False
 
     def close(self) -> None:
         """Close the file and let another program write to it."""
         super().close()
         with self._writing:
+            self._closed = True
             self._db.close()
             self._writer_lock.release()
 
@@ -184,6 +186,8 @@ class Store(Reader):
     def _write(self) -> Iterator[sqlite3.Connection]:
         """One transaction: when the block ends it is on the disk; when it fails nothing has changed."""
         with self._writing, plainly(self.path):
+            if self._closed:
+                raise StoreError(f"{self.path} has been closed.")
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 yield self._db
