@@ -1,0 +1,102 @@
+"""Was it real? Paired differences over cooks or roasts, with an interval, and how many repeats it would take.
+
+The replicate is the cook (or the roast): two pieces of one roast in one cook are one pair, not two results.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+from emberdraft.errors import UserError
+
+EXACT_PAIRS = 16  # 65,536 sign patterns; above it a sample of them
+SAMPLED = 20_000
+
+
+@dataclass(frozen=True)
+class Paired:
+    """Differences a - b of pairs: mean with its 95 % interval (Student), and three tests of 'no difference'."""
+
+    pairs: int
+    mean: float
+    low: float
+    high: float
+    p_t: float
+    p_wilcoxon: float
+    p_permutation: float
+    t: float
+
+
+def paired(a: Sequence[float], b: Sequence[float], seed: int = 0) -> Paired:
+    """Compare two treatments measured on the same pairs. Raises UserError when nothing can be said."""
+    if len(a) != len(b):
+        raise UserError(f"{len(a)} and {len(b)} values: as many of one as of the other would be right")
+    differences = np.asarray(a, dtype=float) - np.asarray(b, dtype=float)
+    if differences.size < 2:
+        raise UserError("one pair can show nothing of chance: two or more are needed, six or more to be persuasive")
+    if not np.all(np.isfinite(differences)):
+        raise UserError("a value is missing: leave the pair out, and say so")
+    mean, spread = float(differences.mean()), float(differences.std(ddof=1))
+    if spread == 0.0:
+        raise UserError("all differences are the same: the scale is too coarse to tell chance from effect")
+    error = spread / differences.size**0.5
+    reach = float(stats.t.ppf(0.975, differences.size - 1)) * error
+    t = mean / error
+    p_t = float(2.0 * stats.t.sf(abs(t), differences.size - 1))
+    return Paired(
+        differences.size,
+        mean,
+        mean - reach,
+        mean + reach,
+        p_t,
+        _wilcoxon(differences),
+        _permutation(differences, seed),
+        t,
+    )
+
+
+def _wilcoxon(differences: np.ndarray) -> float:
+    """Signed ranks, zeros dropped, exact null distribution (with ties by counting sign patterns of the mid-ranks)."""
+    kept = differences[differences != 0.0]
+    ranks = stats.rankdata(np.abs(kept))
+    return _sign_p(ranks * np.sign(kept), 0)
+
+
+def _permutation(differences: np.ndarray, seed: int) -> float:
+    """How often a random swap within each pair gives a mean at least as far from zero."""
+    return _sign_p(differences, seed)
+
+
+def _sign_p(values: np.ndarray, seed: int) -> float:
+    seen = abs(float(values.sum())) - 1e-9 * float(np.abs(values).sum())
+    if values.size <= EXACT_PAIRS:
+        signs = np.array(list(itertools.product((1.0, -1.0), repeat=values.size)))
+        return float(np.mean(np.abs(signs @ np.abs(values)) >= seen))
+    signs = np.random.default_rng(seed).choice((1.0, -1.0), size=(SAMPLED, values.size))
+    return float((np.count_nonzero(np.abs(signs @ np.abs(values)) >= seen) + 1) / (SAMPLED + 1))
+
+
+def friedman(blocks: Sequence[Sequence[float]]) -> float:
+    """p of 'no difference' for three or more treatments (columns) over blocks (rows); Friedman's rank test."""
+    table = np.asarray(blocks, dtype=float)
+    if table.ndim != 2 or table.shape[0] < 2 or table.shape[1] < 3:
+        raise UserError("two or more blocks of three or more treatments would be right")
+    return float(stats.friedmanchisquare(*table.T).pvalue)
+
+
+def pairs_needed(effect: float, spread: float, alpha: float = 0.05, beta: float = 0.2) -> int:
+    """Pairs to see a mean difference `effect` when differences scatter by `spread` (1 sigma): noncentral t."""
+    if effect == 0.0 or spread <= 0.0:
+        raise UserError("an effect of 0 can never be shown, and the scatter must be above 0")
+    for pairs in range(2, 10_000):
+        critical = stats.t.ppf(1.0 - alpha / 2.0, pairs - 1)
+        shift = abs(effect) / spread * pairs**0.5
+        missed = stats.nct.cdf(critical, pairs - 1, shift) - stats.nct.cdf(-critical, pairs - 1, shift)
+        if missed <= beta:
+            return pairs
+    raise UserError(f"more than 10,000 pairs to see {effect:g} in a scatter of {spread:g}: this cannot be shown")
