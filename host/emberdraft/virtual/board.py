@@ -31,10 +31,14 @@ from emberdraft.virtual.tunnel import Tunnel
 class BrokerAddress(Protocol):
     """Where a broker listens."""
 
-    host: str
-    port: int
-    user: str | None
-    password: str | None
+    @property
+    def host(self) -> str: ...
+    @property
+    def port(self) -> int: ...
+    @property
+    def user(self) -> str | None: ...
+    @property
+    def password(self) -> str | None: ...
 
 
 class VirtualBoard:
