@@ -7,13 +7,14 @@ wheel; its limits are in docs/reference/wire.md. Any other MQTT 3.1.1 broker is 
 
 from __future__ import annotations
 
-import asyncio
 import importlib.util
+import json
 import secrets
 import socket
+import subprocess
+import sys
 import tempfile
-import threading
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -146,55 +147,25 @@ def _toml(text: str) -> str:
 
 
 class AmqttEngine:
-    """amqtt on its own loop in a thread."""
+    """amqtt in a child process that ends with us: see amqtt_child."""
 
     def start(self, address: BrokerAddress) -> None:
-        self._loop = asyncio.new_event_loop()
-        self._thread = threading.Thread(target=self._loop.run_forever, name="broker", daemon=True)
-        self._thread.start()
-        self._folder = tempfile.TemporaryDirectory(prefix="emberdraft-")
-        try:
-            asyncio.run_coroutine_threadsafe(self._listen(address), self._loop).result(10)
-        except Exception as error:
-            self._end()
-            raise OSError(str(error)) from error
-
-    async def _listen(self, address: BrokerAddress) -> None:
-        from amqtt.broker import Broker
-
-        self._broker: Any = Broker(_amqtt_config(address, self._folder.name))
-        await self._broker.start()
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "emberdraft.daemon.amqtt_child"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+        )
+        assert self._process.stdin is not None and self._process.stdout is not None
+        self._process.stdin.write(json.dumps(asdict(address)).encode() + b"\n")
+        self._process.stdin.flush()
+        trouble = self._process.stdout.readline().decode()
+        if trouble != "\n":
+            self.stop()
+            raise OSError(trouble.strip() or "the broker's process ended at once")
 
     def stop(self) -> None:
-        asyncio.run_coroutine_threadsafe(self._broker.shutdown(), self._loop).result(10)
-        self._end()
-
-    def _end(self) -> None:
-        asyncio.run_coroutine_threadsafe(_cancel_all(), self._loop).result(10)
-        self._loop.call_soon_threadsafe(self._loop.stop)
-        self._thread.join(10)
-        self._loop.close()
-        self._folder.cleanup()
-
-
-async def _cancel_all() -> None:
-    """amqtt leaves tasks of open connections behind."""
-    tasks = asyncio.all_tasks() - {asyncio.current_task()}
-    for task in tasks:
-        task.cancel()
-    await asyncio.gather(*tasks, return_exceptions=True)
-
-
-def _amqtt_config(address: BrokerAddress, folder: str) -> dict[str, Any]:
-    """Bound to our address only, with our one user: its own default listens to everybody."""
-    from pwdlib.hashers.argon2 import Argon2Hasher  # comes with amqtt
-
-    path = Path(folder, "users")
-    path.write_text(f"{address.user}:{Argon2Hasher().hash(address.password or '')}\n")
-    return {
-        "listeners": {"default": {"type": "tcp", "bind": f"{address.host}:{address.port}"}},
-        "plugins": {"amqtt.plugins.authentication.FileAuthPlugin": {"password_file": str(path)}},
-    }
+        self._process.communicate(timeout=10)
 
 
 ENGINES: dict[str, type[IotcoreEngine] | type[AmqttEngine]] = {"iotcore": IotcoreEngine, "amqtt": AmqttEngine}
