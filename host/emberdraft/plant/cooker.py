@@ -6,7 +6,7 @@ from random import Random
 from typing import Any, ClassVar
 
 from emberdraft.errors import UserError
-from emberdraft.plant.combustion import O2_MASS, O2_MOLE, Bed
+from emberdraft.plant.combustion import O2_MASS, O2_MOLE, Bed, Fire
 from emberdraft.plant.constants import drawn, with_overrides
 from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.ledger import Ledger
@@ -21,18 +21,20 @@ class Cooker:
 
     CONSTANTS: ClassVar[dict[str, float]] = {}
     SPREAD: ClassVar[dict[str, tuple[float, float]]] = {}
+    FIRE: ClassVar[type[Fire]] = Bed
 
     def __init__(self, seed: int = 0, **overrides: float) -> None:
         c = self.c = with_overrides(type(self).__name__, self.CONSTANTS, overrides)
         start = c["start_c"]
         self.chance = Random(f"{type(self).__name__} {seed}")
-        self.bed = Bed(c, c["lit_bed_c"] if c["lit_kg"] > 0.0 else start)
+        self.bed = self.FIRE(c, c["lit_bed_c"] if c["lit_kg"] > 0.0 else start)
         self.shell = Shell(c["shell_kg"], c["shell_area_m2"], c["shell_k"], c, start)
         self.stone = Stone(c, start)
         self.pieces: list[Slab | None] = []
         self.parts: list[Part] = []
         self.pit_c = start
         self.dome_c = start
+        self.ring_c = start  # fire ring and deflector: what the fire warms first
         self.vapour_ratio = c["ambient_ratio"]
         self.now_s = 0.0
         self._uneven_at_s = 0.0
@@ -89,13 +91,17 @@ class Cooker:
         """Put unlit charcoal on the bed."""
         if not mass_kg > 0.0:
             raise UserError(f"fuel: mass_kg = {mass_kg} must be above 0")
-        self.bed.fuel_kg += mass_kg
+        self.bed.add(mass_kg)
+
+    def lose_fuel(self, left_kg: float = 0.02) -> None:
+        """The bed is at its end: nearly no charcoal is left (a fault to inject)."""
+        self.bed.lose(left_kg)
 
     def stored_j(self) -> float:
         """Heat held in everything, above 0 degC, in J."""
         parts = sum(p.heat_jk * p.temp_c for p in self.parts)
         food = sum(p.stored_j() for p in self.pieces if p is not None)
-        own = self.c["pit_jk"] * self.pit_c + self.c["bed_jk"] * self.bed.temp_c
+        own = self.c["pit_jk"] * self.pit_c + self.c["bed_jk"] * self.bed.temp_c + self.c["ring_jk"] * self.ring_c
         return own + self.shell.stored_j() + self.stone.stored_j() + parts + food
 
     def missing_j(self) -> float:
@@ -109,10 +115,10 @@ class Cooker:
         push = self.c["uneven"] * (1.0 - keep * keep) ** 0.5
         self.bed.uneven = max(0.3, 1.0 + keep * (self.bed.uneven - 1.0) + push * self.chance.gauss(0.0, 1.0))
 
-    def _feed_pieces(self, dt_s: float, air_gps: float, ambient_ratio: float) -> float:
+    def _feed_pieces(self, dt_s: float, air_gps: float) -> float:
         """Warm food and cold parts from the pit; the heat in W they draw. Sets the pit's moisture."""
         c = self.c
-        pit, drawn_w, water = self.pit_c, 0.0, 0.0
+        pit, drawn_w, water = self.pit_c, 0.0, self.bed.water_gps
         for piece in self.pieces:
             if piece is not None:
                 heat, gone = warm_piece(piece, dt_s, c["food_h"], pit, self.vapour_ratio)
@@ -124,7 +130,7 @@ class Cooker:
             part.temp_c += heat * dt_s / part.heat_jk
             drawn_w += heat
         self.ledger.vapour_j += water * c["latent_jg"] * dt_s
-        goal = ambient_ratio + water / (air_gps + 0.05)
+        goal = c["ambient_ratio"] + water / (air_gps + 0.05)
         self.vapour_ratio += (goal - self.vapour_ratio) * dt_s / (c["moist_s"] + dt_s)
         return drawn_w
 
@@ -144,17 +150,20 @@ class Cooker:
         book.co_g += bed.co_gps * dt_s
 
     def _output(self, airflow_gps: float) -> dict[str, Any]:
-        """The contract's output, and the parts of the stone beside it."""
+        """The contract's output, and the parts of the stone beside it.
+
+        `pit_c` is the air where the pit probe is: `probe_up` 0 at the grate, 1 in the dome.
+        """
         stone, pieces = self.stone, self.pieces
         return {
-            "pit_c": self.pit_c,
+            "pit_c": self.pit_c + self.c["probe_up"] * (self.dome_c - self.pit_c),
             "dome_c": self.dome_c,
             "wall_c": self.shell.temp_c[0],
             "stone_c": stone.bead_c,
             "core_c": [None if p is None else p.temp_c[0] for p in pieces],
             "surface_c": [None if p is None else p.temp_c[-1] for p in pieces],
             "fuel_kg": self.bed.fuel_kg,
-            "o2": O2_MOLE * (1.0 - self.bed.uptake),
+            "o2": O2_MOLE * (1.0 - self.bed.o2_gps / (O2_MASS * airflow_gps + 1e-9)),
             "airflow_gps": airflow_gps,
             "stone_face_c": stone.face_c,
             "stone_core_c": stone.core_c,

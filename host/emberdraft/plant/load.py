@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.plant.contract import Plant
 from emberdraft.plant.heavy_ceramic import HeavyCeramic
 
-OURS: dict[str, type] = {"heavy_ceramic": HeavyCeramic}
 NEEDED = ("step", "add_food", "remove_food")
 
 
@@ -34,11 +34,11 @@ def plant_class(spec: str | None) -> type:
     """The class that `spec` names."""
     if spec is None:
         return HeavyCeramic
-    if spec in OURS:
-        return OURS[spec]
+    if spec in BY_NAME:
+        return BY_NAME[spec].kind
     path_text, colon, class_name = spec.rpartition(":")
     if not colon or not path_text.endswith(".py") or not class_name.isidentifier():
-        raise UserError(f"plant '{spec}' is neither one of {', '.join(OURS)} nor of the form FILE.py:Class")
+        raise UserError(f"plant '{spec}' is neither one of {', '.join(BY_NAME)} nor of the form FILE.py:Class")
     module = _module(Path(path_text))
     found = getattr(module, class_name, None)
     if not isinstance(found, type):

@@ -5,7 +5,6 @@ A fault is a property of the sensor, so that a bench and the simulated board suf
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from random import Random
 
 from emberdraft.errors import UserError
@@ -43,7 +42,6 @@ class SensorBank:
         self.noise_c = noise_c
         self.sensors: dict[str | int, Sensor] = {}
         self._chance = Random(f"sensors {seed}")
-        self._noise = self._endless_noise()
 
     def update(self, truth: dict[str | int, float], dt_s: float) -> None:
         """Move every bead towards its truth and convert once."""
@@ -89,14 +87,6 @@ class SensorBank:
         return sensor
 
     def _converted(self, value_c: float) -> float:
-        value_c += self.noise_c * next(self._noise)
+        value_c += self.noise_c * self._chance.gauss(0.0, 1.0)
         step = self.resolution_c
         return round(value_c / step) * step if step > 0.0 else value_c
-
-    def _endless_noise(self) -> Iterator[float]:
-        """Unit noise from a table of 4096 gaussians read with an odd stride: cheap, and the same for a seed."""
-        table = [self._chance.gauss(0.0, 1.0) for _ in range(4096)]
-        at = 0
-        while True:
-            yield table[at & 4095]
-            at += 1 + 2 * (at & 7)

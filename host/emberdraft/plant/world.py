@@ -140,6 +140,10 @@ class World:
         """Light one side of the bed."""
         self._ability("light", "it is always lit")()
 
+    def lose_fuel(self) -> None:
+        """The charcoal is nearly gone: what the end of a bed looks like."""
+        self._ability("lose_fuel", "its fuel cannot be taken away")()
+
     def break_probe(self, name: str | int, kind: str, offset_c: float = 0.0) -> None:
         """Inject a fault of a probe; see SensorBank."""
         self.sensors.break_probe(name, kind, offset_c)
