@@ -43,18 +43,28 @@ class CommandBody(msgspec.Struct, forbid_unknown_fields=True):
     args: dict[str, Any] = {}
 
 
+LONGEST_BODY = 16 * 1024
 LONGEST_TEXT = 500
 LONGEST_AGO_MIN = 24.0 * 60.0
 
 
 async def body_of(request: Request, shape: type[T]) -> T:
     """The JSON of a request in its shape, or a refusal that names the field."""
-    raw = await request.body()
+    raw = await _short_body(request)
     try:
         return msgspec.json.decode(raw, type=shape)
     except msgspec.DecodeError as exc:
         shown = raw[:200].decode("utf-8", "replace")
         raise RefusalError(400, str(exc), shown, f"a JSON object with {', '.join(shape.__struct_fields__)}") from exc
+
+
+async def _short_body(request: Request) -> bytes:
+    raw = bytearray()
+    async for chunk in request.stream():
+        raw += chunk
+        if len(raw) > LONGEST_BODY:
+            raise RefusalError(413, "The request is too long", len(raw), f"at most {LONGEST_BODY} bytes")
+    return bytes(raw)
 
 
 async def mark(request: Request) -> Response:

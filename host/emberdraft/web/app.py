@@ -18,8 +18,6 @@ from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
 from emberdraft.web.ports import CookService, CookStore
 
-LONGEST_BODY = 16 * 1024
-
 ROUTES = [
     Route("/", pages.now),
     Route("/plan", pages.plan),
@@ -49,7 +47,6 @@ def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] =
         middleware=[Middleware(Guard, hosts=tuple(hosts)), Middleware(GZipMiddleware, minimum_size=1000)],
         exception_handlers=HANDLERS,
         lifespan=_lifespan,
-        max_body_size=LONGEST_BODY,
     )
     app.state.service, app.state.store = service, store
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)

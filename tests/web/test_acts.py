@@ -1,0 +1,121 @@
+"""What a person does on the page arrives at the service, and what is wrong is refused in one shape."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.web.conftest import Kitchen
+from tests.web.test_routes import error_of
+
+
+def test_a_mark_arrives_with_all_that_belongs_to_it(kitchen: Kitchen) -> None:
+    answer = kitchen.post("/api/mark", {"kind": "vent_top", "value": 0.5, "text": "hot", "minutes_ago": 2})
+    assert answer.status_code == 200
+    assert kitchen.service.calls == [("mark", ("vent_top", 0.5, "hot", 2.0))]
+    assert answer.json()["last"]["text"] == "top vent 50 % marked"
+
+
+def test_an_undo_takes_the_mark_back(kitchen: Kitchen) -> None:
+    before = len(kitchen.service.marks)
+    last = kitchen.post("/api/mark", {"kind": "fuel"}).json()["last"]
+    assert len(kitchen.service.marks) == before + 1
+    assert kitchen.post("/api/undo", {"mark_id": last["undo_id"]}).status_code == 200
+    assert len(kitchen.service.marks) == before
+
+
+def test_a_prompt_is_answered(kitchen: Kitchen) -> None:
+    prompt = kitchen.http.get("/api/now").json()["next"]
+    assert kitchen.post("/api/answer", {"prompt_id": prompt["id"]}).status_code == 200
+    assert kitchen.http.get("/api/now").json()["next"] is None
+
+
+def test_a_command_carries_its_arguments(kitchen: Kitchen) -> None:
+    assert kitchen.post("/api/command", {"name": "target", "args": {"target_c": 118.0}}).status_code == 200
+    assert kitchen.service.target_c == 118.0
+
+
+def test_what_the_service_refuses_is_said_in_its_words(kitchen: Kitchen) -> None:
+    answer = kitchen.post("/api/command", {"name": "target", "args": {"target_c": 140.0}})
+    assert answer.status_code == 409
+    assert "at the cooker" in str(error_of(answer)["what"])
+    assert kitchen.service.target_c is None
+
+
+@pytest.mark.parametrize(
+    ("path", "body"),
+    [
+        ("/api/mark", {}),
+        ("/api/mark", {"kind": 5}),
+        ("/api/mark", {"kind": "note", "minutes_ago": -1}),
+        ("/api/mark", {"kind": "note", "text": "x" * 501}),
+        ("/api/mark", {"kind": "note", "colour": "red"}),
+        ("/api/mark", []),
+        ("/api/undo", {"mark": 3}),
+        ("/api/answer", {"prompt_id": "pull-a", "at_cooker": "yes"}),
+        ("/api/command", {"args": {}}),
+        ("/api/command", {"name": "target", "args": {"warmer": True}}),
+    ],
+)
+def test_a_wrong_body_is_refused_and_changes_nothing(kitchen: Kitchen, path: str, body: object) -> None:
+    answer = kitchen.post(path, body)
+    assert answer.status_code == 400
+    assert error_of(answer)["right"]
+    assert kitchen.service.marks == kitchen.service.marks[:6]
+    assert kitchen.service.target_c is None
+
+
+def test_a_body_that_is_not_json_is_refused(kitchen: Kitchen) -> None:
+    answer = kitchen.http.post("/api/mark", content=b"{kind", headers={"content-type": "application/json"})
+    assert answer.status_code == 400
+    error_of(answer)
+
+
+def test_a_body_that_is_too_long_is_refused(kitchen: Kitchen) -> None:
+    body = b'{"kind": "' + b"x" * 20_000 + b'"}'
+    answer = kitchen.http.post("/api/mark", content=body, headers={"content-type": "application/json"})
+    assert answer.status_code == 413
+    error_of(answer)
+    assert kitchen.service.calls == []
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://elsewhere.example"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+    ],
+)
+def test_a_change_from_another_site_is_refused(kitchen: Kitchen, headers: dict[str, str]) -> None:
+    answer = kitchen.http.post("/api/command", json={"name": "bank"}, headers=headers)
+    assert answer.status_code == 403
+    error_of(answer)
+    assert kitchen.service.calls == []
+
+
+def test_a_form_of_another_site_is_refused(kitchen: Kitchen) -> None:
+    answer = kitchen.http.post("/api/command", content=b'{"name": "bank"}', headers={"content-type": "text/plain"})
+    assert answer.status_code == 415
+    error_of(answer)
+    assert kitchen.service.calls == []
+
+
+def test_a_change_from_the_page_itself_is_taken(kitchen: Kitchen) -> None:
+    own = {"origin": kitchen.url.rstrip("/"), "sec-fetch-site": "same-origin"}
+    assert kitchen.http.post("/api/command", json={"name": "bank"}, headers=own).status_code == 200
+    assert kitchen.service.banked
+
+
+def test_a_fault_in_the_service_is_told_in_the_same_shape(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken() -> None:
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr(kitchen.service, "now", broken)
+    answer = kitchen.http.get("/api/now")
+    assert answer.status_code == 500
+    assert "fault of ours" not in answer.text
+    error_of(answer)
+    assert "a fault of ours" in caplog.text

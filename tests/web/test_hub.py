@@ -1,0 +1,96 @@
+"""The live stream: thinned without losing a peak, coalesced, and ended by the server's stop."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from emberdraft.web.hub import as_columns, thinned
+from emberdraft.web.sse import changed
+from tests.web.conftest import Kitchen, _close, _kitchen
+
+
+def rows(*pit_c: float | None) -> list[dict[str, Any]]:
+    return [{"at_s": float(i), "pit_c": value} for i, value in enumerate(pit_c)]
+
+
+@pytest.mark.parametrize(
+    ("pit_c", "kept"),
+    [
+        ((), []),
+        ((120.0,), [0]),
+        ((120.0, 50.0, 121.0, 160.0, 119.0), [1, 3, 4]),
+        ((None, None, None), [2]),
+        ((None, 60.0, None), [1, 2]),
+    ],
+)
+def test_thinning_keeps_the_newest_the_lowest_and_the_highest(pit_c: tuple[float | None, ...], kept: list[int]) -> None:
+    assert [row["at_s"] for row in thinned(rows(*pit_c))] == kept
+
+
+def test_a_reading_is_named_as_the_strips_columns() -> None:
+    row = as_columns({"at_s": 5.0, "pit_c": 120.0, "core_c": [57.0, None], "boot": "b5e1", "duty": 0.2})
+    assert (row["core1_c"], row["core2_c"], row["pit_c"]) == (57.0, None, 120.0)
+    assert "boot" not in row
+
+
+def test_only_what_changed_is_sent() -> None:
+    assert changed({"a": 1, "b": [1]}, {"a": 1, "b": [2], "c": None}) == {"b": [2], "c": None}
+
+
+def events(answer: httpx.Response) -> Iterator[tuple[str, Any]]:
+    name = ""
+    for line in answer.iter_lines():
+        if line.startswith("event: "):
+            name = line[7:]
+        elif line.startswith("data: "):
+            yield name, json.loads(line[6:])
+
+
+def test_a_stream_begins_with_the_whole_state(shared: Kitchen) -> None:
+    with shared.http.stream("GET", "/api/stream") as answer:
+        assert answer.headers["content-type"].startswith("text/event-stream")
+        assert answer.headers["cache-control"] == "no-store"
+        name, state = next(events(answer))
+    assert name == "now"
+    assert state["sentence"] and state["ledger"] and state["utc_offset_s"] is not None
+
+
+def test_sixty_rows_a_second_become_a_few_events(cooked: Path, tmp_path: Path) -> None:
+    database = tmp_path / "fast.sqlite"
+    database.write_bytes(cooked.read_bytes())
+    kitchen = _kitchen(database, speed=60.0)
+    seen: list[tuple[float, str, Any]] = []
+    with kitchen.http.stream("GET", "/api/stream") as answer:
+        began = time.monotonic()
+        for name, data in events(answer):
+            seen.append((time.monotonic(), name, data))
+            if time.monotonic() - began > 1.5:
+                break
+    _close(kitchen)
+    states = [at for at, name, _ in seen if name == "now"]
+    got = [row["at_s"] for _, name, data in seen if name == "rows" for row in data]
+    assert 4 <= len(states) <= 8
+    assert got == sorted(got)
+    assert len(got) <= 3 * len(states)
+    assert got[-1] - got[0] > 40.0
+
+
+def test_a_stop_ends_an_open_stream_at_once(cooked: Path, tmp_path: Path) -> None:
+    database = tmp_path / "stop.sqlite"
+    database.write_bytes(cooked.read_bytes())
+    kitchen = _kitchen(database)
+    with kitchen.http.stream("GET", "/api/stream") as answer:
+        coming = events(answer)
+        next(coming)
+        began = time.monotonic()
+        kitchen.server.stop()
+        assert time.monotonic() - began < 2.0
+        assert all(name in ("now", "rows") for name, _ in coming)
+    _close(kitchen)

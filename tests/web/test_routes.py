@@ -1,0 +1,173 @@
+"""Each route from outside: its status, its method, its headers, its one error shape."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import httpx
+import pytest
+
+from emberdraft.web.app import ROUTES
+from tests.web.conftest import FINISHED, RUNNING, Kitchen
+
+PAGES = ("/", "/plan", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
+READS = (
+    *("/api/now", "/api/cooks", f"/api/cooks/{FINISHED}", f"/api/cooks/{FINISHED}/strip"),
+    *(f"/api/cooks/{FINISHED}/figures", "/api/health"),
+)
+ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
+
+
+def error_of(answer: httpx.Response) -> dict[str, object]:
+    assert answer.headers["content-type"] == "application/json"
+    body = answer.json()
+    assert list(body) == ["error"]
+    assert list(body["error"]) == ["what", "value", "right"]
+    assert body["error"]["what"]
+    return body["error"]
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_page_is_html_and_never_kept(shared: Kitchen, path: str) -> None:
+    answer = shared.http.get(path)
+    assert answer.status_code == 200
+    assert answer.headers["content-type"].startswith("text/html")
+    assert answer.headers["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize("path", READS)
+def test_a_read_is_json(shared: Kitchen, path: str) -> None:
+    answer = shared.http.get(path)
+    assert answer.status_code == 200
+    assert answer.headers["content-type"] == "application/json"
+    assert isinstance(answer.json(), dict)
+
+
+@pytest.mark.parametrize("path", [*PAGES, *READS, "/api/nothing"])
+def test_every_answer_carries_the_security_headers(shared: Kitchen, path: str) -> None:
+    headers = shared.http.get(path).headers
+    policy = headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "http" not in policy
+    assert headers["x-content-type-options"] == "nosniff"
+    assert headers["x-frame-options"] == "DENY"
+    assert headers["referrer-policy"] == "no-referrer"
+
+
+@pytest.mark.parametrize("path", ACTS)
+def test_nothing_is_written_by_get(shared: Kitchen, path: str) -> None:
+    answer = shared.http.get(path)
+    assert answer.status_code == 405
+    assert error_of(answer)["right"] == "POST"
+    assert shared.service.calls == []
+
+
+@pytest.mark.parametrize("path", ["/api/now", "/api/cooks", "/", "/cooks"])
+def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
+    answer = shared.post(path, {})
+    assert answer.status_code == 405
+    error_of(answer)
+
+
+def test_every_route_that_writes_is_post_only() -> None:
+    writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
+    assert writing == set(ACTS)
+    assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
+
+
+@pytest.mark.parametrize("path", ["/nowhere", "/api/nowhere", "/cooks/999", "/api/cooks/999", "/api/cooks/999/strip"])
+def test_what_is_not_there_says_so(shared: Kitchen, path: str) -> None:
+    answer = shared.http.get(path)
+    assert answer.status_code == 404
+    error_of(answer)
+
+
+def test_an_unknown_cook_is_named_in_the_refusal(shared: Kitchen) -> None:
+    error = error_of(shared.http.get("/api/cooks/999"))
+    assert error["value"] == 999
+    assert "/api/cooks" in str(error["right"])
+
+
+@pytest.mark.parametrize(
+    ("query", "what"),
+    [
+        ("points=many", "points"),
+        ("points=1", "points"),
+        ("points=1e9", "points"),
+        ("from=nan", "from"),
+        ("from=5&to=4", "to"),
+        ("to=inf", "to"),
+    ],
+)
+def test_a_bad_query_is_refused_by_name(shared: Kitchen, query: str, what: str) -> None:
+    answer = shared.http.get(f"/api/cooks/{FINISHED}/strip?{query}")
+    assert answer.status_code == 400
+    error = error_of(answer)
+    assert str(error["what"]).startswith(f"{what}:")
+    assert error["right"]
+
+
+def test_the_state_carries_the_hosts_clock(shared: Kitchen) -> None:
+    state = shared.http.get("/api/now").json()
+    assert abs(state["now_s"] - shared.service.now_s()) < 5.0
+    assert state["speed"] == 1.0
+    assert isinstance(state["utc_offset_s"], int)
+
+
+def test_a_strip_is_about_as_long_as_asked(shared: Kitchen) -> None:
+    columns = shared.http.get(f"/api/cooks/{FINISHED}/strip?points=400").json()["columns"]
+    assert 300 <= len(columns["t"]) <= 500
+    assert {len(column) for column in columns.values()} == {len(columns["t"])}
+
+
+def test_a_zoomed_strip_gives_every_reading(shared: Kitchen) -> None:
+    whole = shared.http.get(f"/api/cooks/{FINISHED}/strip?points=400").json()
+    start_s = whole["from"]
+    part = shared.http.get(f"/api/cooks/{FINISHED}/strip?from={start_s}&to={start_s + 120}&points=400").json()
+    steps = {round(b - a, 3) for a, b in zip(part["columns"]["t"], part["columns"]["t"][1:], strict=False)}
+    assert steps == {1.0}
+
+
+def test_a_stop_of_the_blower_is_told_with_its_moments(shared: Kitchen) -> None:
+    stops = shared.http.get(f"/api/cooks/{FINISHED}/strip").json()["stops"]
+    assert [round(end - begin) for begin, end in stops] == [84]
+
+
+def test_the_csv_has_one_line_a_reading(shared: Kitchen) -> None:
+    answer = shared.http.get(f"/api/cooks/{FINISHED}/export.csv")
+    assert answer.headers["content-type"] == "text/csv; charset=utf-8"
+    assert f"cook-{FINISHED}.csv" in answer.headers["content-disposition"]
+    rows = list(csv.DictReader(io.StringIO(answer.text)))
+    assert len(rows) == 176 * 60
+    assert float(rows[5000]["pit_c"]) > 100.0
+
+
+def test_the_json_export_is_whole(shared: Kitchen) -> None:
+    answer = shared.http.get(f"/api/cooks/{FINISHED}/export.json")
+    whole = json.loads(answer.text)
+    assert whole["cook"]["id"] == FINISHED
+    assert len(whole["readings"]) == 176 * 60
+
+
+def test_a_page_may_not_be_read_under_a_foreign_name(shared: Kitchen) -> None:
+    answer = shared.http.get("/api/now", headers={"host": "elsewhere.example"})
+    assert answer.status_code == 421
+    assert error_of(answer)["value"] == "elsewhere.example"
+
+
+def test_a_page_names_its_static_files_by_their_digest(shared: Kitchen) -> None:
+    text = shared.http.get("/").text
+    address = text.split('<script type="module" src="')[1].split('"')[0]
+    answer = shared.http.get(address)
+    assert answer.status_code == 200
+    assert "immutable" in answer.headers["cache-control"]
+
+
+def test_data_in_a_page_cannot_end_its_script(kitchen: Kitchen) -> None:
+    kitchen.service.raise_alarm(id="x", kind="notice", cause="</script><b>", consequence="", action="")
+    text = kitchen.http.get("/").text
+    assert "</script><b>" not in text
+    assert "\\u003c/script>" in text
