@@ -11,6 +11,7 @@ from emberdraft.review.columns import Columns, Row
 from emberdraft.review.found import disturbances, lid_lifts
 from emberdraft.review.phases import phase_figures
 from emberdraft.review.pieces import piece_figures
+from emberdraft.review.sear import sides
 
 # The columns of a reading that figures are made of.
 NEEDED = (
@@ -40,14 +41,17 @@ def figures_of(record: CookRecord, cook_id: int) -> dict[str, Any]:
     if cook is None:
         raise UserError(f"There is no cook {cook_id}; `emberdraft cooks` lists what there is.")
     columns, phases = record.readings(cook_id, names=NEEDED), record.phases(cook_id)
-    lifts = lid_lifts(columns, phases)
+    lifts, marks = lid_lifts(columns, phases), record.marks(cook_id)
     return {
         "cook": _cook(cook, columns),
         "phases": [phase_figures(columns, phase) | {"lid_lifts": _lifts_in(phase, lifts)} for phase in phases],
-        "pieces": [piece_figures(columns, piece) for piece in record.pieces(cook_id)],
+        "pieces": [
+            piece_figures(columns, piece) | {"sides": sides(columns, marks, piece["letter"])}
+            for piece in record.pieces(cook_id)
+        ],
         "lid_lifts": lifts,
         "disturbances": disturbances(columns, phases, lifts),
-        "marks": [_only(mark, "at_s", "kind", "value", "text", "author") for mark in record.marks(cook_id)],
+        "marks": [_only(mark, "at_s", "kind", "value", "text", "author") for mark in marks],
         "alarms": [_only(a, "at_s", "alert", "kind", "state", "cause", "cleared_s") for a in record.alarms(cook_id)],
         "tunings": [_only(tuning, "at_s", "gains", "order_n") for tuning in record.tunings(cook_id)],
         "record": _record(columns, record.gaps(cook_id)),

@@ -111,7 +111,12 @@ def _piece_line(piece: Row, unit: str) -> str:
         said += f" (wanted {say_temperature(piece['pull_c'], unit)})"
     if piece["peak_after_c"] is not None:
         said += f", rose to {say_temperature(piece['peak_after_c'], unit, 1)}"
-    return said
+    return said + "".join(_side_words(k, side, unit) for k, side in enumerate(piece["sides"], 1))
+
+
+def _side_words(number: int, side: Row, unit: str) -> str:
+    said = f"; side {number} " + _maybe(side["duration_s"], _seconds, "still on the stone")
+    return said if side["stone_c"] is None else said + f" from {say_temperature(side['stone_c'], unit)}"
 
 
 def _lift_line(lift: Row, unit: str) -> str:
@@ -149,6 +154,10 @@ def _record_line(record: Row) -> str:
 def _block(head: str, lines: Iterable[str]) -> str:
     body = "\n".join(f"  {line}" for line in lines)
     return f"{head}\n{body}" if body else ""
+
+
+def _seconds(span_s: float) -> str:
+    return f"{say_number(span_s)}\u00a0s"
 
 
 def _percent(share: float) -> str:

@@ -142,7 +142,7 @@ CREATE TABLE mark (             -- what a person noted
   cook_id INTEGER NOT NULL REFERENCES cook (id),
   at_s    REAL NOT NULL,        -- when it happened, which may be before it was noted
   kind    TEXT NOT NULL,
-  value   REAL,                 -- vents: fraction open; stone_face: degC
+  value   REAL,                 -- in the unit of its kind: of a vent the fraction open, of the others degC
   text    TEXT NOT NULL DEFAULT '',
   author  TEXT NOT NULL,
   undone  INTEGER NOT NULL DEFAULT 0 -- 1: taken back; kept, but shown nowhere
