@@ -1,0 +1,126 @@
+"""The host put together: broker, record, ingest, service, page. `demo` and `serve` start and stop the same one."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from emberdraft.clock import Clock
+from emberdraft.commands.running import forget_running, note_running
+from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
+from emberdraft.daemon.ingest import Ingest
+from emberdraft.daemon.notify import Notifier
+from emberdraft.daemon.service import OrderLine, Service
+from emberdraft.errors import UserError
+from emberdraft.store.store import Store
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
+
+log = logging.getLogger(__name__)
+TICK_S = 1.0
+
+
+class Host:
+    """One record, one cooker, one page. Use it as a context: what was started is stopped, in order."""
+
+    def __init__(
+        self,
+        db: Path,
+        cooker: str,
+        *,
+        clock: Clock | None = None,
+        broker: BrokerAddress | None = None,
+        webhook: str = "",
+        port: int = 0,
+    ) -> None:
+        self.db, self.cooker, self.clock = db, cooker, clock or Clock()
+        self._broker, self._webhook, self._port = broker, webhook, port
+        self._undo: list[Callable[[], object]] = []
+        self._stop = threading.Event()
+
+    def __enter__(self) -> Host:
+        try:
+            self._start()
+        except BaseException:
+            self.stop()
+            raise
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.stop()
+
+    def stop(self) -> None:
+        """Stop what runs, last started first."""
+        self._stop.set()
+        while self._undo:
+            self._undo.pop()()
+
+    def _start(self) -> None:
+        self.store = Store(self.db)
+        self._undo.append(self.store.close)
+        self.address = self._broker or self._embedded()
+        notifier = Notifier(self._webhook).start()
+        self._undo.append(notifier.stop)
+        self.service = Service(self.store, self.clock, self.cooker, None, notifier)
+        self._undo.append(self.service.close)
+        self._listen()
+        self._open_page()
+        ticking = threading.Thread(target=self._tick, name="tick", daemon=True)
+        ticking.start()
+        self._undo.append(lambda: ticking.join(2.0 * TICK_S))
+
+    def _embedded(self) -> BrokerAddress:
+        broker = EmbeddedBroker()
+        address = broker.start()
+        self._undo.append(broker.stop)
+        return address
+
+    def _listen(self) -> None:
+        service = self.service
+        self.ingest = Ingest(
+            self.address,
+            self.cooker,
+            self.store,
+            self.clock,
+            on_rows=service.on_records,
+            on_link=service.on_link,
+            on_info=service.on_info,
+            on_alert=service.on_alert,
+            on_reply=service.on_reply,
+        )
+        service.link_out = OrderLine(self.ingest, self.cooker)
+        service.more_health = self._health
+        self.ingest.start()
+        self._undo.append(self.ingest.stop)
+
+    def _health(self) -> dict[str, Any]:
+        """What ingest counted, and what stands between boards, broker and record."""
+        troubles = self.ingest.troubles()
+        checks = [{"name": "link", "ok": False, "text": text} for text in troubles]
+        quiet = [{"name": "link", "ok": True, "text": "broker and record take everything"}]
+        counts = {kind: tally.count for kind, tally in self.ingest.counts().items()}
+        return {"checks": checks or quiet, "counts": counts}
+
+    def _open_page(self) -> None:
+        try:
+            self.page = PageServer(create_app(self.service, self.store), port=self._port)
+        except OSError as error:
+            raise UserError(f"port {self._port}: {error.strerror}; another --port, or 0 for any free one") from None
+        self.page.start()
+        self._undo.append(self.page.stop)
+        note_running(self.db, self.page.url)
+        self._undo.append(lambda: forget_running(self.db))
+
+    def _tick(self) -> None:
+        while not self._stop.wait(TICK_S):
+            try:
+                self.service.tick()
+            except Exception:
+                # One bad tick must not end the alarms of all later ones.
+                log.exception("a tick of the service failed")

@@ -1,0 +1,55 @@
+"""`emberdraft serve`: the host for real boards. Broker or your own, record, plan, page; on this machine only."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import threading
+
+from emberdraft.commands.common import add_db, db_path
+from emberdraft.commands.host import Host
+from emberdraft.config import Config, load_config, read_password
+from emberdraft.daemon.broker import BrokerAddress
+from emberdraft.daemon.plan import load_plan
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of the verb."""
+    parser.add_argument("--plan", default=None, metavar="PLAN", help="begin a cook with this plan at once")
+    parser.add_argument("--cooker", default=None, metavar="NAME", help="which cooker (default: the settings file)")
+    parser.add_argument("--port", type=int, default=8018, metavar="N", help="of the page; 0 takes any free one")
+    add_db(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run until Ctrl-C, or until the system says stop."""
+    config = load_config()
+    plan = load_plan(args.plan) if args.plan else None
+    cooker = args.cooker or config.cooker
+    host = Host(db_path(args), cooker, broker=_broker(config), webhook=config.notify.webhook, port=args.port)
+    with host:
+        print(f"Page: {host.page.url}")
+        print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}; cooker {cooker}")
+        if host.service.now()["cook"] is not None:
+            print("Going on with the cook that was running.")
+        elif plan is not None:
+            host.service.start_cook(plan)
+            print(f"Begun: {plan.name}")
+        print("Stop with Ctrl-C. The board goes on alone with its last order.", flush=True)
+        _wait()
+    return 0
+
+
+def _broker(config: Config) -> BrokerAddress | None:
+    broker = config.broker
+    if not broker.host:
+        return None
+    return BrokerAddress(broker.host, broker.port, broker.user or None, read_password(config) or None)
+
+
+def _wait() -> None:
+    """Until a person or the system ends it."""
+    stop = threading.Event()
+    signal.signal(signal.SIGTERM, lambda *_: stop.set())
+    while not stop.wait(1.0):
+        pass
