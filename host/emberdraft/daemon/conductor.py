@@ -69,7 +69,7 @@ class Conductor:
         """One second: look at the view, move on, ask, order. Cheap when nothing happens."""
         stage = self.stage
         stage.now_s, stage.view = now_s, view
-        if view.heard_s is not None and now_s - view.heard_s <= 10.0:
+        if view.fresh(now_s):
             self._watch_board(now_s, view)
             WATCHERS[stage.run.step](stage, view)
             if len(stage.run.gains_done) < len(self.plan.gains):

@@ -122,7 +122,7 @@ class Sear(Table, frozen=True):
 class Bank(Table, frozen=True):
     """The fire is put out: air shut, until the pit is under `until` or `longest` has passed."""
 
-    until_c: Celsius = field(name="until", default=Celsius(150.0))
+    until_c: Celsius = field(name="until", default=Celsius(100.0))
     longest_s: Seconds = field(name="longest", default=Seconds(1800.0))
 
 

@@ -98,7 +98,7 @@ def _put_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 def _pull(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     at = f"It is at {say_temperature(value_c, digits=1)}. " if value_c is not None else ""
-    rest = f"{at}Rest it, tented; it ends at about {say_temperature(pieces[0].final_c)}."
+    rest = f"{at}Rest it, tented; {say_temperature(pieces[0].final_c)} is wanted in the end."
     return f"Pull {names(pieces)}", rest, "It is out and the lid is shut"
 
 

@@ -51,10 +51,22 @@ class Recorder:
 
     def second(self, now_s: float, now_ms: int, out: Any, inputs: Any, events: list[Any]) -> None:
         """A reading, and the board's events of this second."""
-        self.rows.append(self._stamp(now_s, now_ms) | reading(out, inputs))
+        self._take(self._stamp(now_s, now_ms) | reading(out, inputs))
         for kind, value, limit, text in events:
             told = {"kind": kind, "value": value, "limit": limit, "text": text or ""}
-            self.rows.append(self._stamp(now_s, now_ms) | told)
+            self._take(self._stamp(now_s, now_ms) | told)
+
+    def row(self, row: dict[str, Any]) -> None:
+        """A record as a board sent it, with `at_s`."""
+        if row["boot"] != self.boot:
+            self.flush()
+            self.boot = row["boot"]
+            self.store.note_boot(COOKER, self.boot, row["at_s"] - row["ms"] / 1000.0)
+            self.store.begin_boot_at(COOKER, self.boot, row["oldest"])
+        self._take(row)
+
+    def _take(self, row: dict[str, Any]) -> None:
+        self.rows.append(row)
         if len(self.rows) >= BULK:
             self.flush()
 

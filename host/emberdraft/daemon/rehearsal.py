@@ -11,7 +11,7 @@ import importlib.util
 import math
 import time
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from emberboard.core.controller import Controller, Inputs
 from emberdraft.daemon.conductor import Action, Conductor, View
@@ -43,6 +43,27 @@ class FingerOnConductor:
         self.actions += self.conductor.command(name, self.now_s, **args)
 
 
+class Cast(NamedTuple):
+    """Who takes part in a rehearsal besides the board."""
+
+    world: World
+    conductor: Conductor
+    person: Person
+    finger: FingerOnConductor
+
+
+def prepared(plan: Plan, plant_class: Any, seed: int) -> Cast:
+    """A cold cooker in its weather, a conductor, and a person between the two; nothing is lit yet."""
+    n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
+    plant = plant_class(seed=seed)
+    if callable(getattr(plant, "put_out", None)):
+        plant.put_out()
+    world = World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+    conductor = Conductor(plan)
+    finger = FingerOnConductor(conductor)
+    return Cast(world, conductor, Person(plan, world, finger), finger)
+
+
 class Rehearsal:
     """One run; `run()` gives the summary."""
 
@@ -51,15 +72,9 @@ class Rehearsal:
     ) -> None:
         self.plan = plan
         self.start_s = start_s
-        n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
-        plant = load_plant(plant_spec)(seed=seed)
-        if callable(getattr(plant, "put_out", None)):
-            plant.put_out()
-        self.world = World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+        self.world, self.conductor, self.person, self.finger = prepared(plan, load_plant(plant_spec), seed)
+        n_core = len(self.world.probe_in)
         self.controller = Controller(n_core=n_core)
-        self.conductor = Conductor(plan)
-        self.finger = FingerOnConductor(self.conductor)
-        self.person = Person(plan, self.world, self.finger)
         self.recorder = recorder
         self.figures = Figures(plan, start_s)
         self.inputs: Any = Inputs(n_core)
@@ -160,6 +175,7 @@ def rehearse(
 ) -> dict[str, Any]:
     """Run a plan; the summary holds what `emberdraft rehearse` prints. Keys carry their units."""
     if interpreter == "micropython":
+        # Imported late: only this way of rehearsing needs the virtual board.
         from emberdraft.daemon.rehearsal_board import rehearse_on_board
 
         return rehearse_on_board(plan, plant_spec, db, seed)

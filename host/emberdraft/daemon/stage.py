@@ -152,7 +152,7 @@ class Stage:
         """Tell the board about the lid when that changes anything."""
         if is_open or self.run.lid_asked_open or self.view.lid_open:
             self.order("lid", open=is_open)
-            self.mark("opening_lid" if is_open else "lid_shut")
+            self.mark("lid_open" if is_open else "lid_shut")
         self.run.lid_asked_open = is_open
 
     def vent(self, which: str, opening: float) -> None:

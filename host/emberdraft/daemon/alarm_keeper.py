@@ -1,0 +1,99 @@
+"""The alarms of one cooker between board, store, page and webhook. Not thread-safe: the service takes turns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from emberdraft.daemon.alarm_texts import HOST_ALERTS, words_of
+from emberdraft.daemon.alarms import Alarm, AlarmDesk
+from emberdraft.daemon.live import LiveView
+
+Row = dict[str, Any]
+Notice = Callable[[str, str, str, float, int], None]
+STORE_KEYS = ("state", "acknowledged_s", "cleared_s", "snoozed_until_s")
+
+
+class AlarmKeeper:
+    """`notice(kind, title, text, at_s, again)` is called when a person must be told."""
+
+    def __init__(self, store: Any, cooker: str, notice: Notice) -> None:
+        self.desk = AlarmDesk()
+        self.store = store
+        self.cooker = cooker
+        self._notice = notice
+        self._said: dict[str, int] = {}
+
+    def from_board(self, alert_id: str, alert: Row | None, now_s: float, cook_id: int | None) -> None:
+        """A retained alert of the board, or None when it is gone."""
+        if alert is None:
+            self._keep(self.desk.gone(alert_id, now_s))
+            return
+        raised = self.desk.raised(alert_id, alert["kind"], now_s, alert.get("value"), alert.get("limit"))
+        if raised is not None:
+            self._new(raised, cook_id)
+        current = self.desk.alarms[alert_id]
+        if alert.get("acknowledged") and current.state in ("unacknowledged", "returned"):
+            self._keep(self.desk.acknowledged(alert_id, now_s))
+
+    def watch_link(self, live: LiveView, running: bool, now_s: float, cook_id: int | None) -> None:
+        """A board that is not heard during a cook is an alarm of the host's own."""
+        if live.view.fresh(now_s):
+            self._keep(self.desk.cleared("no_link", now_s))
+        elif running and live.row is not None:
+            raised = self.desk.raised("no_link", "notice", now_s)
+            if raised is not None:
+                self._new(raised, cook_id)
+
+    def tick(self, now_s: float) -> None:
+        """Say what is new, and again what nobody has acknowledged."""
+        for alarm in self.desk.tick(now_s):
+            again = self._said.get(alarm.id, 0)
+            self._said[alarm.id] = again + 1
+            cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
+            self._keep(alarm)
+            self._notice(alarm.kind, cause, f"{consequence}. {action}.", now_s, again)
+
+    def acknowledge(self, now_s: float, alert_id: str = "all") -> list[str]:
+        """Acknowledge one or all; the ids that the board must be told."""
+        standing = [alarm.id for alarm in self.desk.shown() if alarm.state in ("unacknowledged", "returned")]
+        ids = standing if alert_id == "all" else [alert_id]
+        for each in ids:
+            self._keep(self.desk.acknowledged(each, now_s))
+        return [each for each in ids if each not in HOST_ALERTS]
+
+    def snooze(self, now_s: float, id: str, minutes: float = 5.0) -> str:
+        """Shelve a notice; the status line."""
+        self._keep(self.desk.shelve(id, now_s, minutes))
+        return f"Snoozed for {minutes:g} min"
+
+    def rows(self) -> list[Row]:
+        """What a person must see, for the page."""
+        return [alarm.row() for alarm in self.desk.shown()]
+
+    def stopping(self) -> Row | None:
+        """The alarm that stops the blower, for the sentence: a trip before a pause."""
+        found = [alarm for alarm in self.desk.shown() if alarm.kind in ("trip", "pause")]
+        found.sort(key=lambda alarm: (alarm.kind != "trip", alarm.at_s))
+        return found[0].row() if found else None
+
+    def _new(self, alarm: Alarm, cook_id: int | None) -> None:
+        self._said[alarm.id] = 0
+        cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
+        alarm.row_id = self.store.raise_alarm(
+            self.cooker,
+            cook_id,
+            alarm.at_s,
+            alarm.id,
+            alarm.kind,
+            alarm.state,
+            value=alarm.value,
+            limit_value=alarm.limit,
+            cause=cause,
+            consequence=consequence,
+            action=action,
+        )
+
+    def _keep(self, alarm: Alarm | None) -> None:
+        if alarm is not None and alarm.row_id is not None:
+            self.store.update_alarm(alarm.row_id, **{key: getattr(alarm, key) for key in STORE_KEYS})

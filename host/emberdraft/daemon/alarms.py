@@ -1,0 +1,186 @@
+"""Alarms in the states of ISA-18.2 (ANSI/ISA-18.2, IEC 62682), as a table: every pair of state and event is defined.
+
+An alarm that ends unacknowledged is still shown. A notice may be shelved (Snooze) for a time that ends; what stops
+the blower cannot be. Notices repeat until they are acknowledged.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from emberdraft.daemon.alarm_texts import words_of
+from emberdraft.errors import UserError
+
+STATES = (
+    "normal",
+    "unacknowledged",
+    "acknowledged",
+    "returned",  # the cause is gone, nobody has acknowledged it
+    "shelved",
+    "suppressed",  # by design
+    "out_of_service",
+)
+EVENTS = (
+    "raise",
+    "clear",
+    "acknowledge",
+    "shelve",
+    "unshelve",
+    "suppress",
+    "unsuppress",
+    "remove",
+    "restore",
+)
+
+SAME = "<same>"
+REFUSED = "<refused>"
+BY_CAUSE = "<by cause>"  # unacknowledged while the cause is there, else normal
+
+_ROWS = {
+    #                   raise             clear       acknowledge     shelve     unshelve  suppress
+    "normal": ("unacknowledged", SAME, REFUSED, REFUSED, SAME, "suppressed", SAME, "out_of_service", SAME),
+    "unacknowledged": (SAME, "returned", "acknowledged", "shelved", SAME, "suppressed", SAME, "out_of_service", SAME),
+    "acknowledged": (SAME, "normal", SAME, "shelved", SAME, "suppressed", SAME, "out_of_service", SAME),
+    "returned": ("unacknowledged", SAME, "normal", "shelved", SAME, "suppressed", SAME, "out_of_service", SAME),
+    "shelved": (SAME, SAME, SAME, SAME, BY_CAUSE, "suppressed", SAME, "out_of_service", SAME),
+    "suppressed": (SAME, SAME, REFUSED, REFUSED, SAME, SAME, BY_CAUSE, "out_of_service", SAME),
+    "out_of_service": (SAME, SAME, REFUSED, REFUSED, SAME, SAME, SAME, SAME, BY_CAUSE),
+}
+TABLE = {(state, event): target for state, row in _ROWS.items() for event, target in zip(EVENTS, row, strict=True)}
+
+SHOWN = ("unacknowledged", "acknowledged", "returned", "shelved")
+CALLING = ("unacknowledged", "returned")
+REPEAT_S = 120.0
+SNOOZE_LEAST_MIN, SNOOZE_MOST_MIN = 1.0, 60.0
+
+
+class Alarm(Struct):
+    """One alarm of one cooker; `kind` is pause, trip or notice. Times in unix s."""
+
+    id: str
+    kind: str
+    state: str = "normal"
+    active: bool = False
+    at_s: float = 0.0
+    value: float | None = None
+    limit: float | None = None
+    said_s: float | None = None
+    snoozed_until_s: float | None = None
+    acknowledged_s: float | None = None
+    cleared_s: float | None = None
+    row_id: int | None = None
+
+    def row(self, unit: str = "c") -> dict[str, object]:
+        """The alarm as the page takes it."""
+        cause, consequence, action = words_of(self.id, self.value, self.limit, unit)
+        if self.state == "returned":
+            cause = f"Over, but not acknowledged: {cause[0].lower()}{cause[1:]}"
+        return {
+            "id": self.id,
+            "kind": self.kind,
+            "state": self.state,
+            "cause": cause,
+            "consequence": consequence,
+            "action": action,
+            "at_s": self.at_s,
+            "snoozed_until_s": self.snoozed_until_s,
+        }
+
+
+class AlarmDesk:
+    """The alarms of one cooker. Each method returns the alarm when anything about it changed."""
+
+    def __init__(self) -> None:
+        self.alarms: dict[str, Alarm] = {}
+
+    def shown(self) -> list[Alarm]:
+        """What a person must see, the newest first."""
+        return sorted((a for a in self.alarms.values() if a.state in SHOWN), key=lambda a: -a.at_s)
+
+    def raised(
+        self, alert: str, kind: str, now_s: float, value: float | None = None, limit: float | None = None
+    ) -> Alarm | None:
+        """The cause of an alarm is there."""
+        alarm = self.alarms.setdefault(alert, Alarm(alert, kind))
+        fresh = not alarm.active
+        alarm.kind, alarm.active = kind, True
+        if fresh or alarm.value is None:
+            alarm.value, alarm.limit = value, limit
+        before = alarm.state
+        self._move(alarm, "raise")
+        if before != alarm.state:
+            alarm.at_s, alarm.acknowledged_s, alarm.cleared_s = now_s, None, None
+        return alarm if fresh or before != alarm.state else None
+
+    def cleared(self, alert: str, now_s: float) -> Alarm | None:
+        """The cause is gone; unacknowledged, the alarm is still shown."""
+        alarm = self.alarms.get(alert)
+        if alarm is None or not alarm.active:
+            return None
+        alarm.active, alarm.cleared_s = False, now_s
+        self._move(alarm, "clear")
+        return alarm
+
+    def acknowledged(self, alert: str, now_s: float) -> Alarm:
+        """A person has seen it."""
+        alarm = self._known(alert)
+        self._move(alarm, "acknowledge")
+        alarm.acknowledged_s = now_s
+        return alarm
+
+    def gone(self, alert: str, now_s: float) -> Alarm | None:
+        """The board has let go of it, acknowledged there: nothing is left to acknowledge here."""
+        alarm = self.alarms.get(alert)
+        if alarm is None or alarm.state == "normal":
+            return None
+        alarm.active = False
+        alarm.cleared_s = alarm.cleared_s or now_s
+        alarm.state, alarm.snoozed_until_s = "normal", None
+        return alarm
+
+    def shelve(self, alert: str, now_s: float, minutes: float) -> Alarm:
+        """Not to be said again for some minutes; refused for what stops the blower."""
+        alarm = self._known(alert)
+        if alarm.kind != "notice":
+            raise UserError(f"snooze {alert!r}: it stops the blower and cannot be snoozed; acknowledge it")
+        if not SNOOZE_LEAST_MIN <= minutes <= SNOOZE_MOST_MIN:
+            raise UserError(f"snooze {minutes:g} min: {SNOOZE_LEAST_MIN:g} to {SNOOZE_MOST_MIN:g} min would be right")
+        self._move(alarm, "shelve")
+        alarm.snoozed_until_s = now_s + 60.0 * minutes
+        return alarm
+
+    def event(self, alert: str, event: str) -> Alarm:
+        """Any other event of the table: suppress, unsuppress, remove, restore."""
+        alarm = self._known(alert)
+        self._move(alarm, event)
+        return alarm
+
+    def tick(self, now_s: float) -> list[Alarm]:
+        """The alarms to be said now: new ones, and those that are still unacknowledged after a while."""
+        due = []
+        for alarm in self.alarms.values():
+            if alarm.snoozed_until_s is not None and now_s >= alarm.snoozed_until_s:
+                self._move(alarm, "unshelve")
+                alarm.snoozed_until_s = alarm.said_s = None
+            if alarm.state in CALLING and (alarm.said_s is None or now_s - alarm.said_s >= REPEAT_S):
+                alarm.said_s = now_s
+                due.append(alarm)
+        return due
+
+    def _known(self, alert: str) -> Alarm:
+        alarm = self.alarms.get(alert)
+        if alarm is None:
+            standing = ", ".join(a.id for a in self.shown()) or "none"
+            raise UserError(f"alarm {alert!r}: not there; standing now: {standing}")
+        return alarm
+
+    def _move(self, alarm: Alarm, event: str) -> None:
+        target = TABLE[(alarm.state, event)]
+        if target == REFUSED:
+            raise UserError(f"alarm {alarm.id!r}: {event} is not possible while it is {alarm.state}")
+        if target == BY_CAUSE:
+            target = "unacknowledged" if alarm.active else "normal"
+        if target != SAME:
+            if alarm.state == "normal" and target == "unacknowledged":
+                alarm.said_s = None
+            alarm.state = target

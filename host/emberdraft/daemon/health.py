@@ -1,0 +1,58 @@
+"""What is healthy and what is not, for the page and `doctor`: checks with a sentence each, counts, versions."""
+
+from __future__ import annotations
+
+from importlib import metadata
+from typing import Any
+
+from emberdraft.store import StoreError
+
+Row = dict[str, Any]
+
+
+def report(service: Any, now_s: float) -> Row:
+    """{checks: [{name, ok, text}], counts: {...}, versions: {...}}; `service.more_health` adds the link's own."""
+    more: Row = service.more_health() if service.more_health is not None else {}
+    counts, store_check = _store(service)
+    return {
+        "checks": [_board(service, now_s), store_check, _alarms(service), _webhook(service), *more.get("checks", [])],
+        "counts": {**counts, **more.get("counts", {})},
+        "versions": {**_versions(service), **more.get("versions", {})},
+    }
+
+
+def _board(service: Any, now_s: float) -> Row:
+    link = service.live.link_row(now_s)
+    heard = "never" if link["heard_s"] is None else f"{link['heard_s']:.1f} s ago"
+    return {"name": "board", "ok": link["state"] == "online", "text": f"{link['text']}; last reading {heard}"}
+
+
+def _store(service: Any) -> tuple[Row, Row]:
+    try:
+        counts = service.store.counts()
+    except StoreError as error:
+        return {}, {"name": "store", "ok": False, "text": str(error)}
+    return counts, {"name": "store", "ok": True, "text": f"{counts.get('reading', 0)} readings kept"}
+
+
+def _alarms(service: Any) -> Row:
+    shown = service.alarms.desk.shown()
+    text = ", ".join(alarm.id for alarm in shown) or "none"
+    return {"name": "alarms", "ok": not shown, "text": text}
+
+
+def _webhook(service: Any) -> Row:
+    notifier = service.notifier
+    if not notifier.url:
+        return {"name": "webhook", "ok": True, "text": "none is set"}
+    text = notifier.trouble or f"{notifier.sent} sent, {notifier.failed} failed, {notifier.dropped} dropped"
+    return {"name": "webhook", "ok": not notifier.trouble, "text": text}
+
+
+def _versions(service: Any) -> Row:
+    info = service.live.info or {}
+    try:
+        host = metadata.version("emberdraft")
+    except metadata.PackageNotFoundError:
+        host = "not installed"
+    return {"host": host, "firmware": info.get("firmware"), "database": service.store.about().get("step")}

@@ -1,0 +1,61 @@
+"""The last quarter of an hour of live readings, thinned: enough for rates and for 'ten minutes ago'."""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import Any
+
+EVERY_S = 5.0
+KEPT_S = 900.0
+RATE_OVER_S = 120.0
+RATE_LEAST_S = 20.0
+
+
+class History:
+    """Feed it every live reading; ask for rates in degC a minute. Times in unix s."""
+
+    def __init__(self) -> None:
+        self._rows: deque[tuple[float, dict[str, Any]]] = deque()
+
+    def add(self, at_s: float, row: dict[str, Any]) -> None:
+        """Keep one reading in five seconds; readings that are not newer than the last are left out."""
+        if self._rows and at_s - self._rows[-1][0] < EVERY_S:
+            return
+        self._rows.append((at_s, row))
+        while at_s - self._rows[0][0] > KEPT_S:
+            self._rows.popleft()
+
+    def rate_per_min(self, key: str, now_s: float, index: int | None = None) -> float | None:
+        """Slope of the last two minutes by least squares, degC a minute; None while it cannot say."""
+        points = []
+        for at_s, row in reversed(self._rows):
+            if now_s - at_s > RATE_OVER_S:
+                break
+            value = _value(row, key, index)
+            if value is not None:
+                points.append((at_s - now_s, value))
+        return _slope_per_min(points)
+
+    def value_before(self, key: str, now_s: float, ago_s: float) -> float | None:
+        """What a value was `ago_s` seconds ago, if there is a reading within half a minute of it."""
+        for at_s, row in reversed(self._rows):
+            if at_s <= now_s - ago_s:
+                return _value(row, key, None) if now_s - ago_s - at_s <= 30.0 else None
+        return None
+
+
+def _value(row: dict[str, Any], key: str, index: int | None) -> float | None:
+    value = row.get(key)
+    if index is None:
+        return value
+    return value[index] if value is not None and index < len(value) else None
+
+
+def _slope_per_min(points: list[tuple[float, float]]) -> float | None:
+    if len(points) < 3 or points[0][0] - points[-1][0] < RATE_LEAST_S:
+        return None
+    n = len(points)
+    mean_t = sum(t for t, _ in points) / n
+    mean_v = sum(v for _, v in points) / n
+    spread = sum((t - mean_t) ** 2 for t, _ in points)
+    return 60.0 * sum((t - mean_t) * (v - mean_v) for t, v in points) / spread

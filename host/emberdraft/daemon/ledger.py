@@ -1,0 +1,107 @@
+"""The table of present values beside the strip: one line each, with its rate and where it is heading."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.history import History
+from emberdraft.daemon.sentence import clock
+from emberdraft.daemon.timeline import Forecasts, about
+from emberdraft.daemon.wanted import target_of
+from emberdraft.quantities import say_temperature
+
+Row = dict[str, Any]
+BAND_C = 3
+
+
+def ledger_rows(
+    row: Row, history: History, now_s: float, conductor: Conductor | None, forecasts: Forecasts, vents: dict[str, Row]
+) -> list[Row]:
+    """All lines; `vents` holds the last mark of each vent."""
+    rate = history.rate_per_min("pit_c", now_s)
+    lines = [_line("pit", "Pit", "pit", row["pit_c"], "c", _pit_heading(row, conductor), rate)]
+    if row["stone_c"] is not None or (row.get("stone_fault") or "absent") != "absent":
+        rate = history.rate_per_min("stone_c", now_s)
+        lines.append(_line("stone", "Stone", "stone", row["stone_c"], "c", _stone_heading(conductor), rate))
+    if conductor is not None:
+        lines += _pieces(row, history, now_s, conductor, forecasts)
+    lines.append(_line("blower", "Blower", "blower", row["duty"], "share", "by the board"))
+    if row["opening"] is not None:
+        lines.append(_line("damper", "Damper", "damper", row["opening"], "share", "by the board"))
+    for key, label in (("vent_top", "Top vent"), ("vent_bottom", "Bottom vent")):
+        if key in vents:
+            heading = f"by hand at {clock(vents[key]['at_s'])}"
+            lines.append(_line(key, label, "vent", vents[key]["value"], "share", heading))
+    return lines
+
+
+def number_of(row: Row | None) -> Row:
+    """The one number of the phase: the stone in climb and sear, else the pit."""
+    if row is None:
+        return {"label": "pit", "value_c": None, "wanted_c": None, "of": "pit"}
+    of = "stone" if row["mode"] == "drive" else "pit"
+    wanted_c = row["target_c"] if row["mode"] in ("hold", "drive") else None
+    return {"label": of, "value_c": row[f"{of}_c"], "wanted_c": wanted_c, "of": of}
+
+
+def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, forecasts: Forecasts) -> list[Row]:
+    lines = []
+    for piece in conductor.plan.pieces:
+        if piece.probe is None or piece.probe >= len(row["core_c"]):
+            continue
+        run = conductor.stage.piece(piece.letter)
+        inside = run.state == "in"
+        value = row["core_c"][piece.probe] if inside or run.state == "searing" else None
+        rate = history.rate_per_min("core_c", now_s, piece.probe) if inside else None
+        heading = _piece_heading(run, piece, now_s, forecasts)
+        label = piece.name[0].upper() + piece.name[1:]
+        lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe))
+    return lines
+
+
+def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> str:
+    if run.state == "waiting":
+        return "not on yet"
+    if run.state == "in":
+        return f"{say_temperature(piece.pull_c)} {about(forecasts.get(piece.letter), now_s)}"
+    if run.state == "resting":
+        return f"resting since {clock(run.pulled_s)}"
+    return "on the stone" if run.state == "searing" else f"off at {clock(run.off_s)}" if run.off_s else "done"
+
+
+def _pit_heading(row: Row, conductor: Conductor | None) -> str:
+    if row["mode"] == "hold" and row["target_c"] is not None:
+        return f"{say_temperature(row['target_c'])} ± {BAND_C}"
+    if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:
+        return f"limit {say_temperature(conductor.plan.climb.pit_limit_c)}"
+    return ""
+
+
+def _stone_heading(conductor: Conductor | None) -> str:
+    if conductor is None or conductor.plan.climb is None:
+        return ""
+    stone_c = target_of(conductor.plan, conductor.run, "climb")
+    return "" if stone_c is None else f"{say_temperature(stone_c)}, climb"
+
+
+def _line(
+    key: str,
+    label: str,
+    kind: str,
+    value: float | None,
+    unit: str,
+    heading: str,
+    per_min: float | None = None,
+    stroke: int = 0,
+) -> Row:
+    return {
+        "key": key,
+        "label": label,
+        "kind": kind,
+        "value": value,
+        "unit": unit,
+        "per_min": None if per_min is None else round(per_min, 2),
+        "heading": heading,
+        "stroke": stroke,
+    }

@@ -1,0 +1,65 @@
+"""What a person can note, by kind, and the word for it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon.prompts import opening_words
+from emberdraft.errors import UserError
+from emberdraft.quantities import say_temperature
+
+WORDS = {
+    "lit": "Lit",
+    "vent_top": "Top vent",
+    "vent_bottom": "Bottom vent",
+    "lid_open": "Opening the lid",
+    "lid_shut": "Lid shut",
+    "set_up": "Set up",
+    "piece_on": "Piece on",
+    "pulled": "Pulled",
+    "flipped": "Flipped",
+    "on_stone": "On the stone",
+    "off_stone": "Off the stone",
+    "fuel": "Fuel added",
+    "stone_face": "Stone face",
+    "gains": "Gains changed",
+    "note": "Note",
+}
+# The conductor makes these itself.
+NOT_BY_HAND = ("gains",)
+LONGEST_TEXT = 500
+STONE_FACE_C = (-20.0, 800.0)
+
+
+def checked(kind: str, value: float | None, text: str) -> None:
+    """UserError when a mark of this kind cannot hold this value or text."""
+    known = [name for name in WORDS if name not in NOT_BY_HAND]
+    if kind not in known:
+        raise UserError(f"mark {str(kind)[:40]!r}: one of {', '.join(known)} would be right")
+    if not isinstance(text, str) or len(text) > LONGEST_TEXT:
+        raise UserError(f"mark {kind}: text of at most {LONGEST_TEXT} characters would be right")
+    if kind in ("vent_top", "vent_bottom"):
+        _within(kind, value, 0.0, 1.0, "a fraction open")
+    elif kind == "stone_face":
+        _within(kind, value, *STONE_FACE_C, "degC")
+    elif kind == "note" and not text.strip():
+        raise UserError("mark note: words to keep would be right")
+
+
+def _within(kind: str, value: float | None, low: float, high: float, what: str) -> None:
+    good = isinstance(value, (int, float)) and not isinstance(value, bool) and low <= value <= high
+    if not good:
+        raise UserError(f"mark {kind}: value {value!r}; {what}, {low:g} to {high:g}, would be right")
+
+
+def label(mark: dict[str, Any]) -> str:
+    """'Top vent 1/2', 'Pulled A', 'Stone face 262 °C'."""
+    kind, value, text = mark["kind"], mark.get("value"), mark.get("text") or ""
+    word = WORDS.get(kind, str(kind).replace("_", " "))
+    if kind in ("vent_top", "vent_bottom") and value is not None:
+        return f"{word} {opening_words(value)}"
+    if kind == "stone_face" and value is not None:
+        return f"{word} {say_temperature(value)}"
+    if kind == "note":
+        return text[:60]
+    return f"{word} {text}".strip() if len(text) <= 12 or kind == "gains" else word

@@ -1,0 +1,86 @@
+"""The state as the page takes it: one JSON object, made from the parts of the service."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon import cautions, sentence
+from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.ledger import ledger_rows, number_of
+from emberdraft.daemon.timeline import phase_rows, upcoming_rows
+
+Row = dict[str, Any]
+TEN_MIN_S = 600.0
+NO_COOK = ("No cook is running.", "Start one with a plan.")
+
+
+def now_json(service: Any, now_s: float) -> Row:
+    """See docs/reference/http.md for the keys."""
+    live, conductor, row = service.live, service.cook.conductor, service.live.row
+    link = live.link_row(now_s)
+    first, detail = sentences(service, now_s, link)
+    vents = service.cook.vents()
+    ledger = [] if row is None else ledger_rows(row, live.history, now_s, conductor, live.forecasts, vents)
+    return {
+        "now_s": now_s,
+        "speed": service.clock.speed,
+        "cooker": service.cooker,
+        "link": link,
+        "cook": service.cook.cook,
+        "phase": _phase(conductor),
+        "phases": [] if conductor is None else phase_rows(conductor, now_s, live.forecasts),
+        "mode": row["mode"] if row is not None else None,
+        "why": row["why"] if row is not None else None,
+        "lid_open": bool(row["lid_open"]) if row is not None else False,
+        "sentence": first,
+        "detail": detail,
+        "number": number_of(row),
+        "ledger": ledger,
+        "next": _next(conductor),
+        "upcoming": [] if conductor is None else upcoming_rows(conductor, now_s, live.forecasts),
+        "alarms": service.alarms.rows(),
+        "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
+        "marks": service.cook.mark_rows() if conductor is not None else [],
+        "last": service.last,
+    }
+
+
+def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
+    """The plain sentence and the one with figures; old numbers are never spoken of as the present."""
+    live, conductor = service.live, service.cook.conductor
+    if link["state"] != "online":
+        return sentence.no_word(None if live.row is None else live.row["at_s"])
+    if conductor is None and live.row["mode"] == "off":
+        return NO_COOK
+    climb = conductor.plan.climb if conductor is not None else None
+    facts = sentence.Facts(
+        live.row,
+        pit_rate=live.history.rate_per_min("pit_c", now_s),
+        stone_rate=live.history.rate_per_min("stone_c", now_s),
+        duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
+        limit_c=None if climb is None else float(climb.pit_limit_c),
+        alarm=service.alarms.stopping(),
+    )
+    return sentence.say(facts)
+
+
+def _phase(conductor: Conductor | None) -> Row | None:
+    if conductor is None or not conductor.run.phases:
+        return None
+    phase = conductor.run.phases[-1]
+    return {"name": phase.name, "since_s": phase.start_s, "target_c": phase.target_c}
+
+
+def _next(conductor: Conductor | None) -> Row | None:
+    if conductor is None or not conductor.prompts:
+        return None
+    prompt = conductor.prompts[0]
+    return {
+        "id": prompt.id,
+        "title": prompt.title,
+        "text": prompt.text,
+        "deed": prompt.deed,
+        "at_cooker": prompt.at_cooker,
+        "caution": prompt.caution,
+        "since_s": prompt.since_s,
+    }

@@ -1,0 +1,344 @@
+"""The one facade over the running cook: the page and the command line talk to it, the board's rows come into it.
+
+    service = Service(store, clock, "yard", OrderLine(ingest, "yard"), notifier=notifier)
+    ingest = Ingest(..., on_rows=service.on_records, on_link=service.on_link, on_alert=service.on_alert,
+                    on_reply=service.on_reply, on_info=service.on_info)
+    service.start_cook(load_plan("two_chops"))
+    service.tick()          # about once a second of real time; readings drive the plan besides
+
+Every method may be called from any thread. The parts: CookKeeper (plan, conductor, record), AlarmKeeper (alarms and
+notices), LiveView (readings and what is told of them); this file only takes turns and passes on.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+from collections.abc import Callable, Mapping
+from typing import Any, Protocol
+
+from emberdraft.clock import Clock
+from emberdraft.daemon import health, marks
+from emberdraft.daemon.alarm_keeper import AlarmKeeper
+from emberdraft.daemon.conductor import Action, Conductor, Prompt
+from emberdraft.daemon.cook_keeper import CookKeeper
+from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.notify import Notifier
+from emberdraft.daemon.now_json import now_json
+from emberdraft.daemon.plan import Plan, parse_plan
+from emberdraft.errors import UserError
+
+Row = dict[str, Any]
+NEWS_WAITING = 2000
+UNSENT = 16
+SAVE_EVERY_S = 60.0
+# Prompts that reach a person away from the page: these cannot wait.
+CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire"})
+
+
+class LinkOut(Protocol):
+    """Where orders go."""
+
+    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
+        """Send an order to the board; UserError when it cannot be sent now."""
+
+
+class OrderLine:
+    """Orders through an Ingest, for one cooker."""
+
+    def __init__(self, ingest: Any, cooker: str, author: str = "plan") -> None:
+        self._ingest = ingest
+        self._cooker = cooker
+        self._author = author
+
+    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
+        """Send; the number of the order."""
+        return self._ingest.send_order(self._cooker, name, args, self._author)
+
+
+class Service:
+    """One cooker, one cook at a time."""
+
+    def __init__(
+        self, store: Any, clock: Clock, cooker: str, link_out: LinkOut | None, notifier: Notifier | None = None
+    ) -> None:
+        self.store = store
+        self.clock = clock
+        self.cooker = cooker
+        self.link_out = link_out
+        self.notifier = notifier or Notifier()
+        self._turn = threading.RLock()
+        self._listeners: list[queue.Queue[Row]] = []
+        self._unsent: list[tuple[str, dict[str, Any]]] = []
+        self._last: Row = {"text": "", "undo_id": None}
+        self.live = LiveView(clock.speed)
+        self.alarms = AlarmKeeper(store, cooker, self._notice)
+        self.cook = CookKeeper(store, cooker)
+        self.more_health: Callable[[], Row] | None = None
+        self.store_trouble = ""
+        self._saved_s = 0.0
+        with self._turn:
+            self.cook.resume()
+
+    # ---- from the board
+
+    def on_records(self, cooker: str, rows: list[Row]) -> None:
+        """Rows that are on the disk. Late ones are the past: the present is taken from the others."""
+        if cooker != self.cooker:
+            return
+        with self._turn:
+            for row in rows:
+                if "kind" not in row and not row.get("late") and self.live.take(row):
+                    self._tell({"type": "reading", **row})
+                    self._send_unsent()
+                    self._advance(row["at_s"])
+            if any(row.get("late") or "kind" in row for row in rows):
+                self._tell({"type": "state"})
+
+    def on_link(self, cooker: str, view: Any) -> None:
+        """The link changed its state or its boot."""
+        if cooker == self.cooker:
+            with self._turn:
+                self.live.link = view
+                self._tell({"type": "state"})
+
+    def on_info(self, cooker: str, info: Row) -> None:
+        """What the board says of itself."""
+        if cooker == self.cooker:
+            with self._turn:
+                self.live.info = info
+
+    def on_alert(self, cooker: str, alert_id: str, alert: Row | None) -> None:
+        """An alert of the board came, changed or is gone (None)."""
+        if cooker != self.cooker:
+            return
+        with self._turn:
+            # With the link down nothing is known: what stood goes on standing.
+            if alert is not None or self.live.link_state() == "online":
+                self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id)
+                self._tell({"type": "alarm", "id": alert_id})
+
+    def on_reply(self, cooker: str, reply: Row) -> None:
+        """The board's answer to an order: a refusal is told in the status line."""
+        if cooker == self.cooker and reply.get("code"):
+            with self._turn:
+                self._say(f"The board refused an order: {reply.get('text') or reply['code']}")
+
+    # ---- time
+
+    def tick(self) -> None:
+        """Repeats of prompts and alarms, and what a silent board means. Call it about once a second."""
+        with self._turn:
+            now_s = self.clock.now_s()
+            if not self.live.view.fresh(now_s):
+                self._advance(now_s)
+            self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
+            self.alarms.tick(now_s)
+
+    def _advance(self, now_s: float) -> None:
+        conductor = self.cook.conductor
+        if conductor is None:
+            return
+        self.live.forecast(conductor, now_s)
+        actions = conductor.tick(now_s, self.live.view)
+        if actions:
+            self._carry_out(actions, now_s)
+        elif now_s - self._saved_s >= SAVE_EVERY_S:
+            self._save(now_s)
+
+    # ---- for the page
+
+    def now(self) -> Row:
+        """The state as the page takes it; see docs/reference/http.md."""
+        with self._turn:
+            return now_json(self, self.clock.now_s())
+
+    def subscribe(self) -> queue.Queue[Row]:
+        """A queue of small news: {'type': 'reading' | 'state' | 'mark' | 'alarm', ...}. A full one loses news."""
+        news: queue.Queue[Row] = queue.Queue(NEWS_WAITING)
+        with self._turn:
+            self._listeners.append(news)
+        return news
+
+    def unsubscribe(self, news: queue.Queue[Row]) -> None:
+        """Nobody listens to this queue any more."""
+        with self._turn:
+            if news in self._listeners:
+                self._listeners.remove(news)
+
+    def prompts(self) -> list[Prompt]:
+        """What the person is asked now; the first is shown."""
+        with self._turn:
+            return list(self.cook.conductor.prompts) if self.cook.conductor else []
+
+    def health(self) -> Row:
+        """Checks, counts and versions for the page and `doctor`."""
+        with self._turn:
+            return health.report(self, self.clock.now_s())
+
+    # ---- a person acts
+
+    def mark(self, kind: str, value: float | None = None, text: str = "", minutes_ago: float = 0.0) -> int:
+        """Note something; the mark's id. What the board must know of it is ordered as well."""
+        marks.checked(kind, value, text)
+        if isinstance(minutes_ago, bool) or not 0.0 <= minutes_ago <= 1440.0:
+            raise UserError(f"mark {kind}: minutes_ago {minutes_ago!r}; 0 to 1440 would be right")
+        with self._turn:
+            now_s = self.clock.now_s()
+            before = self.cook.last_mark_id
+            actions = self.cook.act_of_mark(kind, value, text, now_s) if minutes_ago == 0.0 else []
+            if actions:
+                self._carry_out(actions, now_s)
+            if self.cook.last_mark_id == before or not self.cook.has_new(kind, before):
+                self.cook.add_mark(kind, value, text, now_s - 60.0 * minutes_ago)
+            mark_id = self.cook.newest(kind)
+            said = marks.label({"kind": kind, "value": value, "text": text})
+            self._say(f"{said} marked", mark_id)
+            self._tell({"type": "mark", "id": mark_id})
+            return mark_id
+
+    def undo(self, undo_id: int | str) -> None:
+        """Take back a mark, or putting the fire out ('bank', needs somebody at the cooker)."""
+        with self._turn:
+            if undo_id == "bank":
+                self.command("go_back")
+                return
+            self.cook.undo_mark(undo_id)
+            self._say("Taken back")
+            self._tell({"type": "mark", "id": undo_id})
+
+    def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
+        """A prompt's button: its deed is done."""
+        with self._turn:
+            now_s = self.clock.now_s()
+            conductor = self._conductor()
+            prompt = conductor.stage.find(prompt_id)
+            actions = conductor.answer(prompt_id, now_s, at_cooker)
+            if prompt is not None:
+                self._say(f"{prompt.deed}: noted")
+            self._carry_out(actions, now_s)
+
+    def command(self, name: str, **args: Any) -> None:
+        """A button that is always there: acknowledge, snooze, or a command of the conductor (commands.py)."""
+        with self._turn:
+            now_s = self.clock.now_s()
+            if name == "acknowledge":
+                self._acknowledge(now_s, **args)
+            elif name == "snooze":
+                self._say(self.alarms.snooze(now_s, **args))
+            else:
+                self._carry_out(self._conductor().command(name, now_s, **args), now_s)
+                if name == "bank":
+                    self._say("Putting the fire out: blower off, air shut", "bank")
+            self._tell({"type": "state"})
+
+    def _acknowledge(self, now_s: float, id: str = "all") -> None:
+        for alert in self.alarms.acknowledge(now_s, id):
+            self._order("acknowledge", {"id": alert})
+        self._say("Acknowledged")
+
+    # ---- the cook
+
+    def start_cook(self, plan: Plan | str, name: str | None = None) -> int:
+        """Begin a cook with a plan (or its text); the cook's id. The plan's text is kept with it."""
+        checked = parse_plan(plan) if isinstance(plan, str) else plan
+        with self._turn:
+            cook_id = self.cook.begin(checked, name or checked.name, self.clock.now_s())
+            self._say(f"{name or checked.name}: begun")
+            self._tell({"type": "state"})
+            return cook_id
+
+    def end_cook(self, how: str = "ended by a person") -> None:
+        """End the record. The board goes on with its last order: put the fire out first."""
+        with self._turn:
+            self._conductor()
+            self.cook.end(self.clock.now_s(), how)
+            self._tell({"type": "state"})
+
+    def plan_text(self) -> str | None:
+        """The text of the running cook's plan."""
+        with self._turn:
+            return self.cook.conductor.plan.text if self.cook.conductor else None
+
+    def close(self) -> None:
+        """Save what must survive; the store stays open, it is not ours."""
+        with self._turn:
+            self.cook.save()
+
+    # ---- inside
+
+    @property
+    def last(self) -> Row:
+        """What the status line shows."""
+        return dict(self._last)
+
+    def _conductor(self) -> Conductor:
+        if self.cook.conductor is None:
+            raise UserError("no cook is running; start one with a plan first")
+        return self.cook.conductor
+
+    def _carry_out(self, actions: list[Action], now_s: float) -> None:
+        """Orders first: a full disk must not keep one from the board."""
+        for action in actions:
+            if action.kind == "order":
+                self._order(action.name, action.args)
+        for action in actions:
+            if action.kind == "say":
+                self._say(action.name)
+            elif action.kind == "prompt":
+                self._call(action, now_s)
+            elif action.kind != "order":
+                self._keep(self.cook.record, action, now_s)
+        self._save(now_s)
+        self._tell({"type": "state"})
+
+    def _save(self, now_s: float) -> None:
+        self._saved_s = now_s
+        self._keep(self.cook.save)
+
+    def _keep(self, write: Callable[..., None], *args: Any) -> None:
+        """Write to the record; a store that cannot is told in the status line, and the cook goes on."""
+        try:
+            write(*args)
+        except UserError as error:
+            self.store_trouble = str(error)
+            self._say(f"Not recorded: {error}")
+
+    def _call(self, action: Action, now_s: float) -> None:
+        if action.name in CALLING_PROMPTS:
+            conductor = self.cook.conductor
+            prompt = conductor.stage.find(action.args["id"]) if conductor is not None else None
+            text = prompt.text if prompt is not None else ""
+            self._notice("prompt", action.args["title"], text, now_s, action.args["again"])
+
+    def _order(self, name: str, args: dict[str, Any]) -> None:
+        if self.link_out is None:
+            return
+        try:
+            self.link_out.send_order(name, args)
+        except UserError as error:
+            # The mode is ordered again by the conductor; the rest waits here until the board is heard.
+            if name != "mode":
+                self._unsent = [*self._unsent, (name, args)][-UNSENT:]
+            self._say(str(error))
+
+    def _send_unsent(self) -> None:
+        if self._unsent:
+            waiting, self._unsent = self._unsent, []
+            for name, args in waiting:
+                self._order(name, args)
+
+    def _notice(self, kind: str, title: str, text: str, at_s: float, again: int) -> None:
+        notice = {"cooker": self.cooker, "kind": kind, "title": title, "text": text, "at_s": at_s, "again": again}
+        self.notifier.send(notice)
+        self._tell({"type": "alarm", "id": kind})
+
+    def _say(self, text: str, undo_id: int | str | None = None) -> None:
+        self._last = {"text": text, "undo_id": undo_id}
+
+    def _tell(self, news: Row) -> None:
+        for listener in self._listeners:
+            try:
+                listener.put_nowait(news)
+            except queue.Full:
+                continue
