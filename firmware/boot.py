@@ -5,4 +5,4 @@ import gc
 from emberboard.boards.safe import make_safe
 
 make_safe()
-gc.threshold(8192)  # tidy as we go: a heap that fills first is a heap in pieces
+gc.threshold(8192)  # while the code is loaded: a heap that fills first is a heap in pieces

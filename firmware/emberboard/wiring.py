@@ -38,6 +38,7 @@ def let_go():
             holder = getattr(holder, part)
         delattr(holder, name.split(".")[-1])
         del sys.modules["emberboard." + name]
+    gc.threshold(-1)  # from here on each control step tidies up after itself
     gc.collect()
 
 

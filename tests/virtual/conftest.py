@@ -11,6 +11,7 @@ import pytest
 from emberboard.link import messages
 from emberdraft.plant.heavy_ceramic import HeavyCeramic
 from emberdraft.plant.world import World
+from emberdraft.virtual import interpreter
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython
 
@@ -93,6 +94,12 @@ class Cook:
     def hold(self, target_c: float = 121.0, n: int = 1) -> None:
         """Start holding, as somebody at the cooker would."""
         self.order(n, "mode", mode="hold", phase="slow", target_c=target_c, at_cooker=True)
+
+
+@pytest.fixture(autouse=True)
+def quick_to_see_a_hang(monkeypatch):
+    """A loop that spins is seen after 0.4 s of processor time instead of 2."""
+    monkeypatch.setattr(interpreter, "SPIN_CPU_S", 0.4)
 
 
 @pytest.fixture

@@ -20,7 +20,7 @@ from emberdraft.errors import UserError
 OVERLAY = Path(__file__).parent / "overlay"
 FIRMWARE = Path(emberboard.__file__).resolve().parent.parent
 LOOK_EVERY_S = 0.25
-SPIN_CPU_S = 1.0
+SPIN_CPU_S = 2.0  # a small computer needs this long to compile the firmware
 SILENT_S = 30.0
 
 
