@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from random import Random
 
 import pytest
 
@@ -253,3 +254,37 @@ def test_a_stronger_blower_comes_up_faster_than_a_weak_one():
     strong = until(make("heavy_ceramic", blower_pa=200.0, blower_gps=7.0), "pit_c", 110.0)
     weak = until(make("heavy_ceramic", blower_pa=60.0, blower_gps=3.0), "pit_c", 110.0)
     assert strong < 0.8 * weak
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_without_a_blower_the_hand_set_vents_hold_any_temperature(name):
+    plant = make(name, seed=1, blower_pa=0.0)
+    assert until(plant, "pit_c", 121.0, blower=0.0, exhaust=1.0) < 3600.0
+    ends = [run(copy.deepcopy(plant), 10800.0, 0.0, dt_s=5.0, intake=v, exhaust=v)["pit_c"] for v in (0.04, 0.12, 0.3)]
+    assert ends[0] < 110.0 < ends[2]
+    assert ends[0] < ends[1] < ends[2]
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("draw_seed", [0, 21])
+def test_whatever_is_done_to_it_the_numbers_stay_sane(name, draw_seed):
+    plant, chance = make(name, draw_seed, seed=1), Random(name)
+    plant.add_food(0.05, 0.004, -2.0)
+    for _ in range(120):
+        out = run(
+            plant,
+            30.0,
+            chance.choice([0.0, 0.1, 1.0]),
+            dt_s=chance.choice([0.25, 1.0, 5.0]),
+            intake=chance.choice([0.0, 0.3, 1.0]),
+            exhaust=chance.choice([0.0, 0.2, 1.0]),
+            lid_open=chance.random() < 0.1,
+            ambient_c=chance.choice([-25.0, 20.0, 40.0]),
+            wind_mps=chance.choice([0.0, 3.0, 20.0]),
+        )
+        assert -40.0 < out["pit_c"] < 900.0
+        assert -40.0 < out["stone_c"] < 900.0
+        assert 0.0 <= out["o2"] <= 0.2096
+        assert out["airflow_gps"] >= 0.0 <= out["fuel_kg"]
+        assert -40.0 < out["core_c"][0] < 300.0
+    assert abs(plant.missing_j()) < 1e-7 * plant.ledger.released_j

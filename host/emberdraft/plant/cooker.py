@@ -8,8 +8,8 @@ from typing import Any, ClassVar
 from emberdraft.errors import UserError
 from emberdraft.plant.combustion import O2_MASS, O2_MOLE, Bed, Fire
 from emberdraft.plant.constants import drawn, with_overrides
-from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.ledger import Ledger
+from emberdraft.plant.moist import LATENT_J_G
 from emberdraft.plant.shell import Part, Shell, Stone
 from emberdraft.plant.slab import Slab, warm_piece
 
@@ -129,7 +129,7 @@ class Cooker:
             heat = part.pit_wk * (pit - part.temp_c)
             part.temp_c += heat * dt_s / part.heat_jk
             drawn_w += heat
-        self.ledger.vapour_j += water * c["latent_jg"] * dt_s
+        self.ledger.vapour_j += water * LATENT_J_G * dt_s
         goal = c["ambient_ratio"] + water / (air_gps + 0.05)
         self.vapour_ratio += (goal - self.vapour_ratio) * dt_s / (c["moist_s"] + dt_s)
         return drawn_w
@@ -171,6 +171,3 @@ class Cooker:
             "lit_kg": self.bed.lit_kg,
             "heat_w": self.bed.heat_w,
         }
-
-
-__all__ = ["CP_AIR", "Cooker"]

@@ -9,12 +9,16 @@ from emberdraft.plant.flow import AirPath, Blower, conductance, stack_draft_pa
 
 
 class Draught:
-    """Flow through the fire in g/s; `seam` and `leak` are conductances that a plant may let drift."""
+    """Flow through the fire in g/s; `seam` and `leak` are conductances that a plant may let drift.
+
+    A blower sits in the bottom vent and fills it but for its duct; with `blower_pa` 0 none is fitted, and the
+    intake is the whole vent (`door_m2`) set by hand.
+    """
 
     def __init__(self, c: dict[str, float]) -> None:
         self.path = AirPath()
         self.blower = Blower(c["blower_pa"], c["blower_gps"], c["flap_m2"])
-        self.duct = conductance(c["duct_m2"])
+        self.duct = conductance(c["duct_m2"] if c["blower_pa"] > 0.0 else c["door_m2"])
         self.leak = conductance(c["low_leak_m2"])
         self.seam = conductance(c["seam_m2"])
         self.vent = conductance(c["vent_m2"])

@@ -10,8 +10,10 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from emberdraft.plant.combustion import SIGMA
-from emberdraft.plant.cooker import CP_AIR, Cooker
+from emberdraft.plant.cooker import Cooker
 from emberdraft.plant.draught import Draught
+from emberdraft.plant.flow import CP_AIR
+from emberdraft.plant.moist import LATENT_J_G
 
 # Sizes are those of a common 46 cm ceramic cooker; constants without a source are chosen so that the
 # whole behaves as REFERENCES in docs/explain/plant.md say (charcoal an hour, warm-up, cooling).
@@ -41,7 +43,8 @@ CONSTANTS: dict[str, float] = {
     # air
     "blower_pa": 90.0,
     "blower_gps": 3.8,  # free delivery, 6.7 CFM
-    "duct_m2": 5.0e-4,
+    "duct_m2": 5.0e-4,  # the blower's
+    "door_m2": 45.0e-4,  # bottom vent where no blower is fitted (blower_pa 0)
     "flap_m2": 1.7e-4,
     "low_leak_m2": 0.7e-4,
     "seam_m2": 1.8e-4,  # lid gasket
@@ -83,7 +86,6 @@ CONSTANTS: dict[str, float] = {
     "food_wet": 0.6,
     "dry_g_m2": 700.0,
     "dry_floor": 0.12,
-    "latent_jg": 2380.0,
     "moist_s": 20.0,
     "part_cp": 870.0,
     "part_wk_kg": 0.45,
@@ -169,7 +171,7 @@ class HeavyCeramic(Cooker):
 
     def _drying_w(self) -> float:
         """Heat that boils the water out of damp charcoal, in W."""
-        return self.bed.water_gps * self.c["latent_jg"]
+        return self.bed.water_gps * LATENT_J_G
 
     def _lost_w(self, u: dict[str, Any]) -> float:
         """Heat from the outer face to the weather, in W."""

@@ -12,7 +12,6 @@ class Shell:
         self.temp_c = [start_c] * layers
         self.layer_jk = mass_kg * c["shell_cp"] / layers
         self.between_wk = k_wmk * area_m2 / (thick / layers)
-        self.half_wk = 2.0 * self.between_wk  # from the middle of a layer to its face
 
     def step(self, dt_s: float, inner_w: float, outer_w: float) -> None:
         """Heat `inner_w` enters the first layer, `outer_w` leaves the last, for `dt_s`."""

@@ -43,6 +43,7 @@ class SmallCeramic(HeavyCeramic):
         "blower_pa": 60.0,
         "blower_gps": 2.6,
         "duct_m2": 3.5e-4,
+        "door_m2": 26.0e-4,
         "flap_m2": 0.9e-4,
         "low_leak_m2": 0.4e-4,
         "seam_m2": 1.0e-4,

@@ -10,9 +10,10 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from emberdraft.plant.combustion import SIGMA, Fire
-from emberdraft.plant.cooker import CP_AIR, Cooker
+from emberdraft.plant.cooker import Cooker
 from emberdraft.plant.draught import Draught
 from emberdraft.plant.fires import PieceFire
+from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.heavy_ceramic import CONSTANTS
 
 NOT_HERE = ("grasp", "grow_s", "shrink_s", "keep_per_s", "ring_take", "ring_wall_wk", "outer_h")

@@ -11,8 +11,9 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from emberdraft.plant.combustion import SIGMA
-from emberdraft.plant.cooker import CP_AIR, Cooker
+from emberdraft.plant.cooker import Cooker
 from emberdraft.plant.draught import Draught
+from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.heavy_ceramic import CONSTANTS
 from emberdraft.plant.shell import Shell
 
