@@ -21,7 +21,7 @@ def printed(command: list[str], script: Path) -> list[str]:
         [*command, str(script), str(FIRMWARE)],
         check=False,
         capture_output=True,
-        text=True,
+        encoding="utf-8",
         timeout=60,
         cwd=FIRMWARE.parent,
     )
