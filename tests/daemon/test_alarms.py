@@ -1,0 +1,146 @@
+"""Alarms: every pair of state and event is defined (ANSI/ISA-18.2), every text complete, nothing shouts too often."""
+
+from __future__ import annotations
+
+import pytest
+
+from emberboard.core.words import ALERTS
+from emberdraft.daemon.alarm_texts import HOST_ALERTS, TEXTS, words_of
+from emberdraft.daemon.alarms import BY_CAUSE, EVENTS, REFUSED, REPEAT_S, SAME, SHOWN, STATES, TABLE, Alarm, AlarmDesk
+from emberdraft.errors import UserError
+
+
+@pytest.mark.parametrize("state", STATES)
+@pytest.mark.parametrize("event", EVENTS)
+def test_every_pair_of_state_and_event_is_defined_and_a_refusal_changes_nothing(state, event):
+    target = TABLE[(state, event)]
+    desk = AlarmDesk()
+    desk.alarms["pull"] = Alarm("pull", "notice", state, active=True)
+    if target == REFUSED:
+        with pytest.raises(UserError, match="pull"):
+            desk.event("pull", event)
+        assert desk.alarms["pull"].state == state
+    else:
+        expected = {SAME: state, BY_CAUSE: "unacknowledged"}.get(target, target)
+        assert desk.event("pull", event).state == expected
+
+
+def test_the_table_has_every_state_of_the_standard_and_no_other():
+    # ANSI/ISA-18.2-2016, alarm state diagram (state names from memory).
+    assert len(STATES) == 7
+    assert len(TABLE) == len(STATES) * len(EVENTS)
+    assert {target for target in TABLE.values() if not target.startswith("<")} <= set(STATES)
+
+
+def test_an_alarm_that_ends_unacknowledged_is_still_shown():
+    desk = AlarmDesk()
+    desk.raised("pit_sensor", "pause", 0.0)
+    desk.cleared("pit_sensor", 5.0)
+    assert [alarm.state for alarm in desk.shown()] == ["returned"]
+    assert desk.shown()[0].row()["cause"].startswith("Over, but not acknowledged")
+    desk.acknowledged("pit_sensor", 9.0)
+    assert desk.shown() == []
+
+
+def test_an_acknowledged_alarm_is_shown_until_its_cause_is_gone():
+    desk = AlarmDesk()
+    desk.raised("supply_low", "notice", 0.0)
+    desk.acknowledged("supply_low", 1.0)
+    assert [alarm.state for alarm in desk.shown()] == ["acknowledged"]
+    desk.cleared("supply_low", 2.0)
+    assert desk.shown() == []
+
+
+def test_notices_repeat_until_they_are_acknowledged():
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 0.0)
+    said = [t for t in range(0, 601) if desk.tick(float(t))]
+    assert said == [0, 120, 240, 360, 480, 600]
+    desk.acknowledged("pull", 601.0)
+    assert not any(desk.tick(600.0 + t) for t in range(1, 600))
+    assert REPEAT_S == 120.0
+
+
+@pytest.mark.parametrize("kind", ["pause", "trip"])
+def test_what_stops_the_blower_cannot_be_snoozed(kind):
+    desk = AlarmDesk()
+    desk.raised("pit_over_limit", kind, 0.0)
+    with pytest.raises(UserError, match="cannot be snoozed"):
+        desk.shelve("pit_over_limit", 1.0, 5.0)
+    assert desk.alarms["pit_over_limit"].state == "unacknowledged"
+
+
+def test_a_snooze_ends_and_calls_again_while_the_cause_is_there():
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 0.0)
+    desk.tick(0.0)
+    desk.shelve("pull", 10.0, 5.0)
+    assert not any(desk.tick(10.0 + t) for t in range(299))
+    assert [alarm.state for alarm in desk.shown()] == ["shelved"]
+    assert [alarm.id for alarm in desk.tick(310.0)] == ["pull"]
+
+
+def test_a_snooze_whose_cause_went_ends_in_silence():
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 0.0)
+    desk.shelve("pull", 1.0, 1.0)
+    desk.cleared("pull", 30.0)
+    assert desk.tick(70.0) == []
+    assert desk.shown() == []
+
+
+@pytest.mark.parametrize("minutes", [0.0, -1.0, 61.0, float("nan")])
+def test_a_snooze_has_an_end_within_the_hour(minutes):
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 0.0)
+    with pytest.raises(UserError, match="1 to 60 min"):
+        desk.shelve("pull", 1.0, minutes)
+
+
+def test_a_cause_that_comes_back_calls_again():
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 0.0)
+    desk.acknowledged("pull", 1.0)
+    desk.cleared("pull", 2.0)
+    raised = desk.raised("pull", "notice", 50.0, 57.0, 57.0)
+    assert raised is not None
+    assert (raised.state, raised.at_s, raised.acknowledged_s) == ("unacknowledged", 50.0, None)
+
+
+def test_a_limit_that_is_reported_each_second_is_one_alarm():
+    # A value sitting on its limit for an hour is one alarm, not hundreds (RATE: EEMUA 191, from memory).
+    desk = AlarmDesk()
+    new = [desk.raised("pit_over_limit", "trip", float(t), 351.0, 350.0) for t in range(3600)]
+    assert sum(alarm is not None for alarm in new) == 1
+
+
+def test_an_alarm_that_is_not_there_cannot_be_acknowledged():
+    with pytest.raises(UserError, match="standing now: none"):
+        AlarmDesk().acknowledged("pull", 0.0)
+
+
+@pytest.mark.parametrize("alert", [*ALERTS, *HOST_ALERTS])
+def test_every_alarm_has_cause_consequence_and_action(alert):
+    assert alert in TEXTS
+    for value, limit in ((351.0, 350.0), (None, None)):
+        words = words_of(alert, value, limit)
+        assert len(words) == 3
+        assert all(len(text) > 10 and text[0].isupper() and not text.endswith(".") for text in words)
+        assert not any("{" in text or "!" in text for text in words)
+
+
+def test_the_figures_of_an_alarm_are_said_in_the_persons_unit():
+    assert "351\u00a0°C" in words_of("pit_over_limit", 351.0, 350.0)[0]
+    assert "662\u00a0°F" in words_of("pit_over_limit", 351.0, 350.0, "f")[0]  # 350 * 1.8 + 32
+
+
+def test_an_alert_of_a_later_version_is_named_as_it_is():
+    assert "moon_full" in words_of("moon_full", None, None)[0]
+
+
+def test_what_is_shown_has_the_newest_first():
+    desk = AlarmDesk()
+    desk.raised("pull", "notice", 1.0)
+    desk.raised("supply_low", "notice", 2.0)
+    assert [alarm.id for alarm in desk.shown()] == ["supply_low", "pull"]
+    assert set(SHOWN) < set(STATES)

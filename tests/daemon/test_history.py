@@ -1,0 +1,33 @@
+"""Rates and 'ten minutes ago' from the live readings."""
+
+from __future__ import annotations
+
+import pytest
+
+from emberdraft.daemon.history import History
+
+
+def filled(slope_per_s: float, seconds: int, gap: range = range(0)) -> History:
+    history = History()
+    for t in range(seconds):
+        if t not in gap:
+            history.add(float(t), {"pit_c": 100.0 + slope_per_s * t, "core_c": [None, 10.0 - slope_per_s * t]})
+    return history
+
+
+def test_a_straight_line_gives_its_slope_in_degrees_a_minute():
+    history = filled(0.02, 300)
+    assert history.rate_per_min("pit_c", 299.0) == pytest.approx(1.2)
+    assert history.rate_per_min("core_c", 299.0, 1) == pytest.approx(-1.2)
+
+
+def test_it_does_not_say_a_rate_before_it_can():
+    assert filled(0.02, 12).rate_per_min("pit_c", 11.0) is None
+    assert filled(0.02, 300).rate_per_min("core_c", 299.0, 0) is None
+    assert filled(0.02, 300).rate_per_min("core_c", 299.0, 5) is None
+
+
+def test_a_value_from_before_is_not_made_up_over_a_gap():
+    history = filled(0.02, 800, gap=range(100, 250))
+    assert history.value_before("pit_c", 799.0, 600.0) is None
+    assert history.value_before("pit_c", 799.0, 300.0) == pytest.approx(110.0, abs=0.2)

@@ -1,0 +1,115 @@
+"""The plain sentence: its patterns, and that the air clause comes from the terms and not from the gap."""
+
+from __future__ import annotations
+
+import pytest
+
+from emberboard.core.words import MODES, WHYS
+from emberdraft.daemon.sentence import Facts, no_word, say
+
+HOLD = {
+    "mode": "hold",
+    "phase": "slow",
+    "why": "less_air",
+    "pit_c": 121.4,
+    "stone_c": 150.0,
+    "target_c": 121.0,
+    "duty": 0.42,
+    "opening": None,
+    "lid_open": False,
+    "p": -0.03,
+    "i": 0.44,
+    "d": 0.0,
+    "ff": 0.0,
+}
+DRIVE = {**HOLD, "mode": "drive", "phase": "climb", "why": "drive", "target_c": 260.0, "stone_c": 158.0, "pit_c": 210.0}
+
+
+def plain(row, **more):
+    first, detail = say(Facts(row, **more))
+    return first.replace("\u00a0", " "), detail.replace("\u00a0", " ")
+
+
+def test_holding_says_the_gap_the_rate_and_the_air():
+    first, detail = plain(HOLD, pit_rate=0.3, duty_before=0.47)
+    assert first == "Holding 121 °C: 0.4 °C over, rising 0.3 a minute, easing off."
+    assert detail == "Blower 42 %, down from 47 % ten minutes ago: less because the pit is over what is wanted now."
+
+
+def test_on_target_nothing_is_made_of_it():
+    row = {**HOLD, "pit_c": 121.1, "why": "steady", "p": 0.0}
+    assert plain(row, pit_rate=0.05)[0] == "Holding 121 °C: on it, steady, leaving the air as it is."
+
+
+def test_over_and_giving_more_air_is_said_with_its_reason():
+    row = {**HOLD, "why": "more_air", "p": -0.01, "d": 0.08}
+    first, detail = plain(row, pit_rate=-1.2)
+    assert first == "Holding 121 °C: 0.4 °C over, falling 1.2 a minute, giving more air."
+    assert detail.endswith("more because the pit is falling.")
+
+
+def test_driving_says_what_is_to_go():
+    assert (
+        plain(DRIVE, stone_rate=6.8)[0]
+        == "Driving the stone to 260 °C with all air: 102 °C to go, rising 6.8 a minute."
+    )
+
+
+@pytest.mark.parametrize(
+    ("why", "words"),
+    [
+        ("drive_pit_limit", "held back by the pit limit of 340 °C"),
+        ("drive_wait_vent", "with little air until the top vent is open"),
+        ("drive_cut", "with less air"),
+    ],
+)
+def test_driving_names_what_binds(why, words):
+    assert words in plain({**DRIVE, "why": why}, limit_c=340.0)[0]
+
+
+def test_a_trip_says_the_cause_since_when_and_what_is_needed(monkeypatch):
+    monkeypatch.setattr("emberdraft.daemon.sentence.clock", lambda at_s: "17:48")
+    alarm = {
+        "cause": "The pit probe gives no value",
+        "consequence": "The blower is off",
+        "action": "Check the plug",
+        "at_s": 0.0,
+    }
+    row = {**HOLD, "why": "paused", "pit_c": None}
+    first = plain(row, alarm=alarm)[0]
+    assert first == "Stopped the blower: the pit probe gives no value, since 17:48. Check the plug."
+
+
+def test_off_and_bank_say_what_the_fire_does():
+    assert plain({**HOLD, "mode": "off", "why": "off"})[0].startswith("Off: no air from the board.")
+    row = {**HOLD, "mode": "bank", "why": "bank", "pit_c": 214.0}
+    assert plain(row, pit_rate=-3.0) == (
+        "Starving the fire: air shut, 214 °C, falling 3.0 a minute.",
+        "Do not open it.",
+    )
+
+
+def test_the_lid_comes_before_the_temperature():
+    assert plain({**HOLD, "lid_open": True, "why": "lid"})[0].startswith("Waiting for the lid")
+
+
+def test_without_a_board_no_old_number_is_spoken():
+    first, _ = no_word(0.0)
+    assert first.startswith("No word from the board since ")
+    assert first.endswith("It goes on alone with its last order.")
+    assert no_word(None)[0] == "The board has not been heard yet."
+
+
+def test_fahrenheit_differences_have_no_offset():
+    first, _ = plain({**HOLD, "pit_c": 122.0}, pit_rate=1.0, unit="f")
+    assert first.startswith("Holding 250 °F: 1.8 °F over, rising 1.8 a minute")  # 1 degC is 1.8 degF
+
+
+@pytest.mark.parametrize("why", WHYS)
+@pytest.mark.parametrize("mode", MODES)
+def test_every_word_of_the_board_makes_a_sentence(mode, why):
+    for row in (HOLD, DRIVE, {**HOLD, "pit_c": None, "stone_c": None, "target_c": None}):
+        first, detail = say(Facts({**row, "mode": mode, "why": why}))
+        assert first.endswith(".")
+        assert "!" not in first + detail
+        assert "None" not in first + detail
