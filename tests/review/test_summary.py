@@ -10,7 +10,7 @@ import pytest
 from emberdraft.errors import UserError
 from emberdraft.review import cooks_table, figures_of, summary_text
 from emberdraft.store import Store
-from tests.store.making import START_S
+from tests.store.making import START_S, event
 
 
 def _plain(text: str) -> str:
@@ -31,6 +31,14 @@ def test_the_figures_of_a_cook(store: Store, cook: int) -> None:
     # By hand: 10 + 550 * 0.09 = 59.5 at the pull; 57 was reached (57 - 10) / 0.09 = 522.2 s after going on.
     assert piece["pulled_c"] == pytest.approx(59.5)
     assert piece["waited_s"] == 27.0
+
+
+def test_without_a_host_the_boards_own_alerts_count(store: Store) -> None:
+    cook_id = store.begin_cook("yard", "rehearsal", None, START_S)
+    store.add_records("yard", "b1", [event(5, "alert", value=351.0, limit=350.0, text="pit_over_limit"), event(6)])
+    figures = figures_of(store, cook_id)
+    assert [(alarm["at_s"], alarm["alert"]) for alarm in figures["alarms"]] == [(START_S + 5, "pit_over_limit")]
+    assert "20:26:45 board: pit over limit (told by the board)" in summary_text(figures)
 
 
 def test_the_object_is_json_without_nan(store: Store, cook: int) -> None:

@@ -28,6 +28,7 @@ class CookRecord(Protocol):
     def pieces(self, cook_id: int) -> list[Row]: ...
     def alarms(self, cook_id: int) -> list[Row]: ...
     def marks(self, cook_id: int) -> list[Row]: ...
+    def events(self, cook_id: int) -> list[Row]: ...
     def tunings(self, cook_id: int) -> list[Row]: ...
     def gaps(self, cook_id: int) -> list[Row]: ...
     def readings(
@@ -52,7 +53,7 @@ def figures_of(record: CookRecord, cook_id: int) -> dict[str, Any]:
         "lid_lifts": lifts,
         "disturbances": disturbances(columns, phases, lifts),
         "marks": [_only(mark, "at_s", "kind", "value", "text", "author") for mark in marks],
-        "alarms": [_only(a, "at_s", "alert", "kind", "state", "cause", "cleared_s") for a in record.alarms(cook_id)],
+        "alarms": _alarms(record, cook_id),
         "tunings": [_only(tuning, "at_s", "gains", "order_n") for tuning in record.tunings(cook_id)],
         "record": _record(columns, record.gaps(cook_id)),
     }
@@ -66,6 +67,16 @@ def _cook(cook: Row, columns: Columns) -> Row:
         "duration_s": None if end_s is None else end_s - cook["start_s"],
         "invented": bool(cook["invented"]),
     }
+
+
+def _alarms(record: CookRecord, cook_id: int) -> list[Row]:
+    """As the host kept them; a rehearsal has no host, and then the board's own word of them counts."""
+    kept = [_only(a, "at_s", "alert", "kind", "state", "cause", "cleared_s") for a in record.alarms(cook_id)]
+    if kept:
+        return kept
+    told = [event for event in record.events(cook_id) if event["kind"] == "alert"]
+    unknown = {"kind": "board", "state": "told by the board", "cause": "", "cleared_s": None}
+    return [{"at_s": event["at_s"], "alert": event["text"], **unknown} for event in told]
 
 
 def _record(columns: Columns, gaps: list[Row]) -> Row:

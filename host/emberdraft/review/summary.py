@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
+from emberdraft.review.happened import alarm_words, clock, disturbance_words, lift_words, percent
 from emberdraft.review.metrics import BAND_C
 
 Row = dict[str, Any]
@@ -18,11 +18,11 @@ def summary_text(figures: Row, unit: str = "c") -> str:
     parts = [
         _head(figures["cook"]),
         _phase_table(figures["phases"], unit),
-        _block("Pieces", (_piece_line(piece, unit) for piece in figures["pieces"])),
-        _block("Lid", (_lift_line(lift, unit) for lift in figures["lid_lifts"])),
-        _block("Disturbances", (_disturbance_line(row, unit) for row in figures["disturbances"])),
-        _block("Alarms", (_alarm_line(alarm) for alarm in figures["alarms"])),
-        _record_line(figures["record"]),
+        _block("Pieces", (piece_words(piece, unit) for piece in figures["pieces"])),
+        _block("Lid", (_at(lift) + lift_words(lift, unit) for lift in figures["lid_lifts"])),
+        _block("Disturbances", (_at(row) + disturbance_words(row, unit) for row in figures["disturbances"])),
+        _block("Alarms", (_at(alarm) + alarm_words(alarm) for alarm in figures["alarms"])),
+        record_words(figures["record"]),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -56,11 +56,6 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[i
     return "\n".join(line(cells) for cells in (heads, *rows))
 
 
-def clock(at_s: float, form: str = "%H:%M") -> str:
-    """A moment on the local clock."""
-    return datetime.datetime.fromtimestamp(at_s).astimezone().strftime(form)
-
-
 def _head(cook: Row) -> str:
     name = f"Cook {cook['id']}: {cook['name']}, on {cook['cooker']}"
     simulated = "\nSimulated: no real fire was burned." if cook["invented"] else ""
@@ -70,13 +65,19 @@ def _head(cook: Row) -> str:
 
 
 def _phase_table(phases: Sequence[Row], unit: str) -> str:
-    within = f"within {say_difference(BAND_C, unit, 0 if unit == 'c' else 1)}"
-    heads = ("phase", "length", "target", "to target", "most over", within, "RMS", "air", "strokes/h", "lid")
-    rows = [_phase_cells(phase, unit) for phase in phases]
+    heads = phase_heads(unit)
+    rows = [phase_cells(phase, unit) for phase in phases]
     return table(heads, rows, right=range(1, len(heads))) if rows else ""
 
 
-def _phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
+def phase_heads(unit: str) -> tuple[str, ...]:
+    """Heads of the table of phases."""
+    within = f"within {say_difference(BAND_C, unit, 0 if unit == 'c' else 1)}"
+    return ("phase", "length", "target", "to target", "most over", within, "RMS", "air", "strokes/h", "lid")
+
+
+def phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
+    """One line of the table of phases."""
     held = f"{phase['held']} " if phase["held"] == "stone" else ""
     return (
         phase["phase"],
@@ -84,9 +85,9 @@ def _phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
         _maybe(phase["target_c"], lambda value: held + say_temperature(value, unit)),
         _maybe(phase["time_to_target_s"], say_duration),
         _over(phase, unit),
-        _maybe(phase["within_3c_share"], _percent),
+        _maybe(phase["within_3c_share"], percent),
         _maybe(phase["rms_c"], lambda value: say_difference(value, unit)),
-        _maybe(phase["mean_air_share"], _percent),
+        _maybe(phase["mean_air_share"], percent),
         _maybe(phase["blower_strokes_per_h"], lambda value: say_number(value, 1)),
         str(phase["lid_lifts"]),
     )
@@ -98,7 +99,8 @@ def _over(phase: Row, unit: str) -> str:
     return _maybe(far_c, lambda value: say_difference(value, unit))
 
 
-def _piece_line(piece: Row, unit: str) -> str:
+def piece_words(piece: Row, unit: str) -> str:
+    """What became of a piece, in a sentence."""
     said = f"{piece['letter']} {piece['name']}: "
     if piece["on_s"] is None:
         return said + "not put on"
@@ -119,36 +121,17 @@ def _side_words(number: int, side: Row, unit: str) -> str:
     return said if side["stone_c"] is None else said + f" from {say_temperature(side['stone_c'], unit)}"
 
 
-def _lift_line(lift: Row, unit: str) -> str:
-    said = f"{clock(lift['at_s'], '%H:%M:%S')} open " + _maybe(lift["open_s"], say_duration, "since")
-    if lift["drop_c"] is not None:
-        said += f": pit fell {say_difference(lift['drop_c'], unit, 0)}"
-    if lift["recovery_s"] is not None:
-        said += f", back {say_duration(lift['recovery_s'])} after it was shut"
-    if lift["rebound_c"] is not None:
-        said += f", then {say_difference(lift['rebound_c'], unit)} over"
-    return said
-
-
-def _disturbance_line(row: Row, unit: str) -> str:
-    side = "over" if row["worst_c"] > 0.0 else "under"
-    far = say_difference(abs(row["worst_c"]), unit)
-    return (
-        f"{clock(row['at_s'], '%H:%M:%S')} {far} {side} at worst, {say_duration(row['duration_s'])} in {row['phase']}"
-    )
-
-
-def _alarm_line(alarm: Row) -> str:
-    cause = alarm["cause"] or alarm["alert"].replace("_", " ")
-    return f"{clock(alarm['at_s'], '%H:%M:%S')} {alarm['kind']}: {cause} ({alarm['state']})"
-
-
-def _record_line(record: Row) -> str:
+def record_words(record: Row) -> str:
+    """How whole the record is, in a sentence."""
     count = f"{record['reading_count']:,} readings".replace(",", "\u202f")
     if not record["gaps"]:
         return f"Record: {count}, no gap."
     gaps = len(record["gaps"])
     return f"Record: {count}, {gaps} gap{'s' if gaps > 1 else ''}, {say_duration(record['missing_s'])} missing in all."
+
+
+def _at(row: Row) -> str:
+    return clock(row["at_s"], "%H:%M:%S") + " "
 
 
 def _block(head: str, lines: Iterable[str]) -> str:
@@ -158,10 +141,6 @@ def _block(head: str, lines: Iterable[str]) -> str:
 
 def _seconds(span_s: float) -> str:
     return f"{say_number(span_s)}\u00a0s"
-
-
-def _percent(share: float) -> str:
-    return f"{say_number(100.0 * share)}\u00a0%"
 
 
 def _maybe(value: Any, say: Any, absent: str = NONE) -> str:
