@@ -44,6 +44,7 @@ class BrokerLine:
         self.address = address
         self.queue: queue.Queue[Message] = queue.Queue(QUEUE_LENGTH)
         self.trouble = "not connected to the broker yet"
+        self._let_in = False
         self._where = f"{address.host}:{address.port}"
         self._cookers = cookers
         self._clock = clock
@@ -82,21 +83,18 @@ class BrokerLine:
 
     def _on_connect(self, client: paho.Client, _data: Any, _flags: Any, code: Any, _properties: Any) -> None:
         if code.is_failure:
-            self.trouble = f"the broker at {self._where} refuses us ({code}): check user and password"
+            self.trouble = f"broker at {self._where}: it refuses us ({code}), check user and password"
             return
-        self.trouble = ""
+        self.trouble, self._let_in = "", True
         for cooker in self._cookers or ("+",):
             client.subscribe([(messages.any_version(cooker, what), 1) for what in HEARD])
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, _code: Any, _properties: Any) -> None:
-        if not self.trouble:
-            self.trouble = (
-                f"the connection to the broker at {self._where} broke, trying again: "
-                "if this stays, check user and password"
-            )
+        what = "the connection broke" if self._let_in else "it closes before it lets us in: check user and password"
+        self.trouble, self._let_in = f"broker at {self._where}: {what}; trying again", False
 
     def _on_connect_fail(self, _client: Any, _data: Any) -> None:
-        self.trouble = f"no broker answers at {self._where}, trying again: check host and port, and that it runs"
+        self.trouble = f"broker at {self._where}: nobody answers, check host and port and that it runs; trying again"
 
     def _on_message(self, _client: Any, _data: Any, message: paho.MQTTMessage) -> None:
         if len(message.payload) > LARGEST_MESSAGE:
