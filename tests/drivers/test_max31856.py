@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from thermocouple_its90 import TypeK
 
 from emberboard.drivers.max31856 import Max31856, cold_from, hot_from
 from emberdraft.virtual.max31856_chip import Max31856Chip, cold_code, hot_code
@@ -190,6 +191,9 @@ def test_a_reversed_thermocouple_reads_below_the_board_when_it_is_heated(driver,
     bus.chip.wiring = "reversed"
     value_c, fault = convert(driver, bus)
     assert fault == ""
+    # Oracle: thermocouple-its90 (NIST ITS-90 functions): the chip adds E(25) to the turned-round emf. Our
+    # simulated chip mirrors degrees instead of millivolts, which is within 12 degC of it here.
+    assert value_c == pytest.approx(TypeK.temperature(-TypeK.emf(121.0, reference=25.0), reference=25.0), abs=12.0)
     assert value_c < 25.0
 
 
