@@ -16,7 +16,7 @@ from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.moist import LATENT_J_G
 
 # Sizes are those of a common 46 cm ceramic cooker; constants without a source are chosen so that the
-# whole behaves as REFERENCES in docs/explain/plant.md say (charcoal an hour, warm-up, cooling).
+# whole behaves as docs/explain/plant.md says (charcoal an hour, warm-up, cooling).
 CONSTANTS: dict[str, float] = {
     # surroundings and state at the start
     "start_c": 20.0,
@@ -57,12 +57,12 @@ CONSTANTS: dict[str, float] = {
     # body
     "shell_kg": 72.0,
     "shell_area_m2": 1.25,
-    "shell_k": 1.35,  # fireclay 1.0 to 1.4 W/mK
+    "shell_k": 1.4,  # fireclay 1.0 to 1.4 W/mK
     "shell_rho": 2200.0,
     "shell_cp": 900.0,
     "shell_layers": 4.0,
     "inner_h": 22.0,
-    "outer_h": 15.0,
+    "outer_h": 18.0,
     "outer_h_wind": 3.5,
     "ring_jk": 7000.0,  # 8 kg of fire box, ring and deflector
     "ring_wk": 20.0,  # ring to pit
@@ -100,7 +100,7 @@ class HeavyCeramic(Cooker):
         "shell_kg": (55.0, 85.0),
         "shell_k": (0.9, 1.6),
         "inner_h": (16.0, 28.0),
-        "outer_h": (9.0, 18.0),
+        "outer_h": (10.0, 20.0),
         "fuel_kg": (2.0, 4.2),
         "grasp": (4.4, 6.2),
         "grow_s": (450.0, 850.0),
