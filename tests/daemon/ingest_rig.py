@@ -37,7 +37,7 @@ class BoardThread:
         self.boot = boot
         self.controller = Controller()
         keep_alive_s = int(2 * speed)  # two real seconds
-        self.spool = Spool(capacity, boot, stall_ms=keep_alive_s * 1000)
+        self.spool = Spool(capacity, boot, stall_ms=int(700 * speed))
         client = MqttClient(
             Opener().open,
             address.host,

@@ -139,6 +139,6 @@ def tuning_of(payload: bytes) -> tuple[dict[str, Any], int | None, str]:
     message = msgspec.json.decode(payload, type=dict[str, Any])
     n, boot = message.pop("n", None), message.pop("boot", "")
     message.pop("ms", None)
-    if not (n is None or isinstance(n, int)) or not isinstance(boot, str):
+    if not (n is None or isinstance(n, int)) or not isinstance(boot, str) or not boot:
         raise msgspec.ValidationError("tuning: n must be a whole number or null, boot a text")
     return message, n, boot
