@@ -55,7 +55,7 @@ class Narrator:
         states = {alarm["id"]: alarm["state"] for alarm in now["alarms"]}
         for alarm in now["alarms"]:
             if alarm["id"] not in self._alarms:
-                yield f"ALARM: {alarm['cause']} {alarm['action']}"
+                yield f"ALARM: {alarm['cause']}. {alarm['action']}."
         self._alarms = states
 
 
