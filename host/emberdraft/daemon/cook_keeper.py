@@ -14,6 +14,7 @@ from emberdraft.errors import UserError
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
 
+MARK_KEYS = ("id", "at_s", "kind", "value", "text")
 # A mark made by hand that is also the deed of a prompt of this kind: it answers it.
 DEED_OF_MARK = {
     "set_up": "set_up",
@@ -82,7 +83,7 @@ class CookKeeper:
         started_s, invented = row["start_s"], bool(row["invented"])
         self.cook = {"id": self.cook_id, "name": row["name"], "started_s": started_s, "invented": invented}
         self._piece_ids = {piece["letter"]: piece["id"] for piece in self.store.pieces(self.cook_id)}
-        self.marks = [dict(mark) for mark in self.store.marks(self.cook_id)]
+        self.marks = [{key: mark[key] for key in MARK_KEYS} for mark in self.store.marks(self.cook_id)]
         self.last_mark_id = max((mark["id"] for mark in self.marks), default=0)
 
     def end(self, now_s: float, how: str) -> None:

@@ -115,6 +115,7 @@ class Figures:
             "prompts": self.prompts,
             "repeats": self.repeats,
             "forgotten": rehearsal.person.forgotten,
+            "person_refused": rehearsal.person.refused,
             "orders": self.orders,
             "orders_refused": self.refused,
             "alerts": [{"at_s": round(at_s - self.start_s), "id": name} for at_s, name in self.alerts],

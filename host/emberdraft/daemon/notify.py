@@ -6,6 +6,7 @@ before), page. A dead address costs nothing but its own messages, which are coun
 
 from __future__ import annotations
 
+import contextlib
 import json
 import logging
 import queue
@@ -57,7 +58,8 @@ class Notifier:
         """Send what waits, then end."""
         thread, self._thread = self._thread, None
         if thread is not None:
-            self._put(None)
+            with contextlib.suppress(queue.Full):
+                self._queue.put(None, timeout=wait_s)
             thread.join(wait_s)
 
     def send(self, notice: Mapping[str, Any]) -> None:

@@ -13,6 +13,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Act, Piece, StandIn
 from emberdraft.daemon.prompts import AT_COOKER
 from emberdraft.daemon.run import Prompt
+from emberdraft.errors import UserError
 
 LID_FIRST_S = 4.0
 REST_STEP_S = 10.0
@@ -49,17 +50,25 @@ class Person:
         self.resting: dict[str, Any] = {}
         self.peak_c: dict[str, float] = {}
         self.forgotten = 0
+        self.refused: list[str] = []
         self._rested_s = 0.0
 
     def tick(self, now_s: float, prompts: list[Prompt]) -> None:
         """One second: do what is due, or take up the prompt that is shown."""
         if self.todo:
             while self.todo and now_s >= self.todo[0][0]:
-                self.todo.pop(0)[1]()
+                self._do(self.todo.pop(0)[1])
         elif prompts:
             self._take_up(now_s, prompts[0])
         if self.resting and now_s - self._rested_s >= REST_STEP_S:
             self._rest(now_s)
+
+    def _do(self, deed: Deed) -> None:
+        """A button that is refused was pressed by somebody else before: the hands have done their part."""
+        try:
+            deed()
+        except UserError as error:
+            self.refused.append(str(error))
 
     # ---- taking up
 
