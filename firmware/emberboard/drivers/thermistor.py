@@ -33,7 +33,9 @@ class Thermistor:
 
     def __init__(self, adc, series_ohm=10000.0):
         self._adc = adc
-        self._series_ohm = series_ohm
+        self._series_ohm = float(series_ohm)
+        self._open_above = OPEN_OHM / (OPEN_OHM + series_ohm)
+        self._short_below = SHORT_OHM / (SHORT_OHM + series_ohm)
 
     def read(self):
         """(degC, '') or (None, 'open' or 'short')."""
@@ -44,10 +46,8 @@ class Thermistor:
 
     def value_of(self, ratio):
         """(degC, '') or (None, fault) for a share of the full scale."""
-        open_above = OPEN_OHM / (OPEN_OHM + self._series_ohm)
-        short_below = SHORT_OHM / (SHORT_OHM + self._series_ohm)
-        if not ratio < open_above:
+        if not ratio < self._open_above:
             return None, "open"
-        if ratio <= short_below:
+        if ratio <= self._short_below:
             return None, "short"
         return celsius_from(self._series_ohm * ratio / (1.0 - ratio)), ""

@@ -171,7 +171,7 @@ class Rack:
         elif code == ops.NET_CLOSE:
             self.wire.close()
         else:
-            count = _U16.unpack_from(data, at)[0]
+            count: int = _U16.unpack_from(data, at)[0]
             self.wire.from_board(data[at + 2 : at + 2 + count])
             return at + 2 + count
         return at

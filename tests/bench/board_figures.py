@@ -1,0 +1,159 @@
+"""Speed and size of the firmware under MicroPython, as figures: nothing here passes or fails.
+
+Each function gives a dict of name -> number. Wall-clock figures depend on what else the computer
+does; bytes and instructions do not.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from emberboard.link import messages
+from emberdraft.plant.heavy_ceramic import HeavyCeramic
+from emberdraft.plant.world import World
+from emberdraft.virtual.board import VirtualBoard
+from emberdraft.virtual.interpreter import FIRMWARE, find_micropython
+from emberdraft.virtual.machine import BoardError
+
+SCRIPT = Path(__file__).with_name("on_board.py")
+FOR_EVER_MS = 10**9
+PARTS = ("control", "record", "link", "simple_pid")
+
+
+def _world() -> World:
+    world = World(HeavyCeramic(seed=1), seed=1)
+    world.light()
+    return world
+
+
+def _cpu_s() -> float:
+    rows = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(row.ru_utime + row.ru_stime for row in rows)
+
+
+def lock_step(seconds: float = 1200.0, interpreter: str = "micropython") -> dict[str, float]:
+    """Whole firmware holding a simulated cooker: how many times faster than real time."""
+    with tempfile.TemporaryDirectory() as folder:
+        board = VirtualBoard(_world(), interpreter=interpreter, work_dir=folder, settings={"damper": True})
+        with board:
+            board.run_until(20.0)
+            boot = next(topic_boot(payload) for topic, payload in board.peer.take_received() if topic.endswith("/link"))
+            args = {"mode": "hold", "phase": "slow", "target_c": 121.0, "at_cooker": True}
+            board.peer.publish(messages.topic("demo", "order"), messages.order(1, boot, FOR_EVER_MS, "mode", args))
+            begun_s = time.perf_counter()
+            board.run_until(20.0 + seconds)
+            took_s = time.perf_counter() - begun_s
+    return {f"lock-step {interpreter}, times real time": round(seconds / took_s, 1)}
+
+
+def topic_boot(payload: bytes) -> str:
+    """The boot in a message of the link."""
+    return str(messages.loads(payload)["boot"])
+
+
+def lock_step_cpu(seconds: float = 1200.0) -> dict[str, float]:
+    """The same by processor time of both processes, which a busy computer changes little."""
+    before_s = _cpu_s()
+    lock_step(10.0)
+    start_s = _cpu_s() - before_s
+    before_s = _cpu_s()
+    lock_step(seconds)
+    took_s = _cpu_s() - before_s - start_s
+    return {"lock-step, simulated seconds a second of processor time": round((seconds - 10.0) / took_s, 1)}
+
+
+def _run(what: str, ticks: int, mode: str, before: tuple[str, ...] = ()) -> str:
+    spec = importlib.util.find_spec("simple_pid")
+    where = str(Path(spec.origin or "").parent) if spec is not None else ""
+    command = [sys.executable, find_micropython() or "", "-X", "heapsize=8m", str(SCRIPT), str(FIRMWARE)]
+    done = subprocess.run(
+        [*before, *command, what, str(ticks), mode, where], capture_output=True, text=True, check=True, timeout=300
+    )
+    return done.stdout + done.stderr
+
+
+def bytes_a_tick() -> dict[str, float]:
+    """Heap taken by one tick: 64-bit objects of 32 bytes; a board's have 16, so it is half of this there."""
+    out = {}
+    for what in PARTS:
+        found = re.search(r"bytes ([0-9.]+)", _run(what, 100, "count"))
+        out[f"bytes a tick, {what}"] = float(found.group(1)) if found else -1.0
+    return out
+
+
+def instructions_a_tick(fewer: int = 20, more: int = 120) -> dict[str, float]:
+    """Machine instructions of one tick, counted by valgrind between two runs; empty without valgrind."""
+    if shutil.which("valgrind") is None:
+        return {}
+    counter = ("valgrind", "--tool=cachegrind", "--cache-sim=no", "--cachegrind-out-file=/dev/null")
+
+    def count(what: str, ticks: int) -> int:
+        found = re.search(r"I\s+refs:\s+([0-9,]+)", _run(what, ticks, "work", counter))
+        return int(found.group(1).replace(",", "")) if found else 0
+
+    return {
+        f"instructions a tick, {what}": round((count(what, more) - count(what, fewer)) / (more - fewer))
+        for what in PARTS
+    }
+
+
+def _runs_with(heap_kb: int, seconds: float) -> bool:
+    with tempfile.TemporaryDirectory() as folder:
+        board = VirtualBoard(_world(), work_dir=folder, heap=f"{heap_kb}k", settings={"damper": True})
+        try:
+            with board:
+                board.run_until(seconds)
+        except BoardError:
+            return False
+        return board.boots == 1 and any(topic.endswith("/reading") for topic, _ in board.peer.take_received())
+
+
+def smallest_heap(low_kb: int = 100, high_kb: int = 400, seconds: float = 40.0) -> dict[str, float]:
+    """The smallest heap in which the whole firmware starts from source, links and holds, by halving."""
+    while high_kb - low_kb > 4:
+        middle_kb = (low_kb + high_kb) // 2
+        if _runs_with(middle_kb, seconds):
+            high_kb = middle_kb
+        else:
+            low_kb = middle_kb
+    return {"smallest heap, whole firmware and stand-ins from source, kB": high_kb}
+
+
+def mpy_sizes() -> dict[str, float]:
+    """Bytes of the compiled tree and of its largest module, by tests/compile.sh."""
+    done = subprocess.run(["sh", "tests/compile.sh"], capture_output=True, text=True, check=False, cwd=FIRMWARE.parent)
+    sizes = {name: int(size) for size, name in re.findall(r"(\d+) (\S+\.mpy)", done.stdout)}
+    return {"mpy tree, bytes": sum(sizes.values()), "largest mpy module, bytes": max(sizes.values(), default=0)}
+
+
+FIGURES: tuple[Callable[[], dict[str, Any]], ...] = (
+    lock_step,
+    lock_step_cpu,
+    bytes_a_tick,
+    instructions_a_tick,
+    smallest_heap,
+    mpy_sizes,
+)
+
+
+def figures() -> dict[str, Any]:
+    """All of them; without MicroPython only what needs none."""
+    out: dict[str, Any] = {}
+    for measure in FIGURES if find_micropython() is not None else (mpy_sizes,):
+        out.update(measure())
+    return out
+
+
+if __name__ == "__main__":
+    for name, value in figures().items():
+        print(f"{value:>12} {name}")
