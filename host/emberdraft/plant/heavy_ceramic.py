@@ -27,10 +27,10 @@ CONSTANTS: dict[str, float] = {
     "light_kg": 0.042,  # lit by light()
     "lit_bed_c": 400.0,
     "carbon_share": 0.90,  # 29.5 MJ/kg when no CO forms
-    "grasp": 4.9,  # sqrt(g/s) per kg lit
+    "grasp": 4.8,  # sqrt(g/s) per kg lit
     "dark_c": 250.0,
     "dark_width_c": 35.0,
-    "grow_s": 760.0,
+    "grow_s": 640.0,
     "shrink_s": 1300.0,
     "keep_per_s": 3.3e-4,  # kg burnt a second per kg lit that keeps it lit
     "co_least": 0.03,
@@ -55,14 +55,15 @@ CONSTANTS: dict[str, float] = {
     "lid_wk": 34.0,  # loss through the open lid
     "lid_air_gps": 1.4,  # air that falls on the bed past the open lid
     # body
-    "shell_kg": 72.0,
-    "shell_area_m2": 1.25,
+    "shell_kg": 76.0,
+    "shell_area_m2": 1.45,
     "shell_k": 1.4,  # fireclay 1.0 to 1.4 W/mK
     "shell_rho": 2200.0,
     "shell_cp": 900.0,
     "shell_layers": 4.0,
     "inner_h": 22.0,
-    "outer_h": 18.0,
+    "outer_m2": 1.80,  # 0.56 m across, 0.75 m high, with top and bottom
+    "outer_h": 11.4,  # still air at 60 degC: 5.07 convection (Churchill-Chu, 0.4 m plate) and 6.29 radiation
     "outer_h_wind": 3.5,
     "ring_jk": 7000.0,  # 8 kg of fire box, ring and deflector
     "ring_wk": 20.0,  # ring to pit
@@ -100,10 +101,10 @@ class HeavyCeramic(Cooker):
         "shell_kg": (55.0, 85.0),
         "shell_k": (0.9, 1.6),
         "inner_h": (16.0, 28.0),
-        "outer_h": (10.0, 20.0),
+        "outer_m2": (1.3, 2.2),
         "fuel_kg": (2.0, 4.2),
-        "grasp": (4.4, 6.2),
-        "grow_s": (450.0, 850.0),
+        "grasp": (4.0, 5.8),
+        "grow_s": (420.0, 800.0),
         "shrink_s": (800.0, 2000.0),
         "keep_per_s": (2.6e-4, 3.8e-4),
         "bed_jk": (1200.0, 2600.0),
@@ -177,5 +178,5 @@ class HeavyCeramic(Cooker):
         """Heat from the outer face to the weather, in W."""
         c = self.c
         film = c["outer_h"] + c["outer_h_wind"] * u["wind_mps"]
-        loss: float = film * c["shell_area_m2"] * (self.shell.temp_c[-1] - u["ambient_c"])
+        loss: float = film * c["outer_m2"] * (self.shell.temp_c[-1] - u["ambient_c"])
         return loss

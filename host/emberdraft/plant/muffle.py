@@ -50,7 +50,7 @@ class Muffle(Cooker):
         "shell_area_m2": 0.80,
         "shell_k": 1.0,
         "inner_h": 15.0,
-        "outer_h": 12.5,
+        "outer_m2": 0.90,
         "pit_jk": 500.0,
         "lid_wk": 24.0,
         "height_m": 0.8,
@@ -67,7 +67,7 @@ class Muffle(Cooker):
         "through": (0.02, 0.10),
         "shell_kg": (22.0, 42.0),
         "inner_h": (11.0, 19.0),
-        "outer_h": (10.0, 15.0),
+        "outer_m2": (0.7, 1.1),
         "blower_pa": (90.0, 220.0),
         "blower_gps": (4.0, 7.0),
         "flap_m2": (0.7e-4, 1.5e-4),
@@ -153,7 +153,7 @@ class Muffle(Cooker):
         self.floor.step(dt_s, under_w, g_floor * (top - pit) + to_stone + glow)
         stone.step(dt_s, to_stone, g_face * (pit - stone.face_c))
         film = c["outer_h"] + c["outer_h_wind"] * u["wind_mps"]
-        lost = film * c["shell_area_m2"] * (shell.temp_c[-1] - ambient)
+        lost = film * c["outer_m2"] * (shell.temp_c[-1] - ambient)
         shell.step(dt_s, self._inner_wk * (pit - wall) + glow, lost)
         self.dome_c += (pit - self.dome_c) * dt_s / (c["dome_s"] + dt_s)
         flue_w = (mc - through) * (self.box_c - ambient) + through * (pit - ambient)

@@ -16,7 +16,7 @@ from emberdraft.plant.fires import PieceFire
 from emberdraft.plant.flow import CP_AIR
 from emberdraft.plant.heavy_ceramic import CONSTANTS
 
-NOT_HERE = ("grasp", "grow_s", "shrink_s", "keep_per_s", "ring_take", "ring_wall_wk", "outer_h")
+NOT_HERE = ("outer_m2", "grasp", "grow_s", "shrink_s", "keep_per_s", "ring_take", "ring_wall_wk", "outer_h")
 
 
 class ThinSteel(Cooker):
@@ -44,7 +44,7 @@ class ThinSteel(Cooker):
         "shell_rho": 7850.0,
         "shell_cp": 480.0,
         "inner_h": 13.0,
-        "outer_still_h": 4.0,  # convection in still air; radiation is apart
+        "outer_still_h": 5.07,  # convection in still air (Churchill-Chu, 60 degC); radiation is apart
         "outer_h_wind": 3.0,
         "skin_emissivity": 0.85,
         "ring_jk": 2600.0,  # deflector of sheet and grate

@@ -26,9 +26,12 @@ class TwoZone(Cooker):
         "shell_layers": 3.0,
         "shell_kg": 34.0,  # dome
         "shell_area_m2": 0.70,
+        "outer_m2": 0.90,
         "base_kg": 42.0,
         "base_area_m2": 0.60,
+        "base_outer_m2": 0.75,
         "rim_wk": 1.5,  # dome to base
+        "grow_s": 500.0,
         "fire_zone_jk": 260.0,
         "pit_jk": 560.0,
         "slip": 0.30,  # share of the gas that slips past the grate
@@ -50,9 +53,9 @@ class TwoZone(Cooker):
         "ring_wk": (4.0, 9.0),
         "blower_pa": (70.0, 220.0),
         "blower_gps": (3.4, 7.0),
-        "grow_s": (450.0, 850.0),
+        "grow_s": (400.0, 700.0),
         "shrink_s": (800.0, 2000.0),
-        "outer_h": (10.0, 18.0),
+        "outer_m2": (0.7, 1.15),
         "flap_m2": (0.8e-4, 2.0e-4),
         "uneven": (0.05, 0.14),
         "fuel_kg": (2.0, 4.0),
@@ -102,8 +105,8 @@ class TwoZone(Cooker):
         pit, slipped_w, lid_w = self._pit(dt_s, air, low, traded, dome, u)
         face_rad = c["stone_rad_wk"] * (stone.face_c - dome)
         rim = c["rim_wk"] * (base - dome)
-        low_lost = self._outside_w(self.base, c["base_area_m2"], u)
-        lost = self._outside_w(self.shell, c["shell_area_m2"], u)
+        low_lost = self._outside_w(self.base, c["base_outer_m2"], u)
+        lost = self._outside_w(self.shell, c["outer_m2"], u)
         self.ring_c += dt_s / c["ring_jk"] * (to_plate + g_plate * (low - plate) - c["ring_wk"] * (plate - pit))
         self.base.step(dt_s, to_base + self._base_wk * (low - base) - rim, low_lost)
         self.shell.step(dt_s, self._dome_wk * (pit - dome) + face_rad + rim, lost)
