@@ -38,7 +38,7 @@ def test_without_a_host_the_boards_own_alerts_count(store: Store) -> None:
     store.add_records("yard", "b1", [event(5, "alert", value=351.0, limit=350.0, text="pit_over_limit"), event(6)])
     figures = figures_of(store, cook_id)
     assert [(alarm["at_s"], alarm["alert"]) for alarm in figures["alarms"]] == [(START_S + 5, "pit_over_limit")]
-    assert "20:26:45 board: pit over limit (told by the board)" in summary_text(figures)
+    assert "20:26:45 pit over limit (told by the board)" in summary_text(figures)
 
 
 def test_the_object_is_json_without_nan(store: Store, cook: int) -> None:

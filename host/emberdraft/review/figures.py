@@ -75,7 +75,7 @@ def _alarms(record: CookRecord, cook_id: int) -> list[Row]:
     if kept:
         return kept
     told = [event for event in record.events(cook_id) if event["kind"] == "alert"]
-    unknown = {"kind": "board", "state": "told by the board", "cause": "", "cleared_s": None}
+    unknown = {"kind": None, "state": "told by the board", "cause": "", "cleared_s": None}
     return [{"at_s": event["at_s"], "alert": event["text"], **unknown} for event in told]
 
 

@@ -11,6 +11,8 @@ Row = dict[str, Any]
 
 # What a lid does is told once, by the lift that was found and measured, not again by the marks.
 _TOLD_BY_LIFTS = ("lid_open", "lid_shut")
+# Said of a piece: its letter comes first.
+_OF_PIECES = ("piece_on", "pulled", "on_stone", "flipped", "off_stone")
 _WORDS = {
     "lit": "Lit",
     "vent_top": "Top vent",
@@ -52,7 +54,7 @@ def lift_words(lift: Row, unit: str) -> str:
         said += f": pit fell {say_difference(lift['drop_c'], unit, 0)}"
     if lift["recovery_s"] is not None:
         said += f", back {say_duration(lift['recovery_s'])} after it was shut"
-    if lift["rebound_c"] is not None:
+    if lift["rebound_c"] is not None and lift["rebound_c"] >= 0.05:
         said += f", then {say_difference(lift['rebound_c'], unit)} over"
     return said
 
@@ -65,20 +67,23 @@ def disturbance_words(row: Row, unit: str) -> str:
 
 
 def alarm_words(alarm: Row) -> str:
-    """'pause: pit probe open (cleared)'."""
+    """'pause: pit probe open (cleared)'; 'pull (told by the board)'."""
     cause = alarm["cause"] or alarm["alert"].replace("_", " ")
+    if alarm["kind"] is None:
+        return f"{cause} ({alarm['state']})"
     return f"{alarm['kind']}: {cause} ({alarm['state']})"
 
 
 def mark_words(mark: Row, unit: str) -> str:
-    """'Top vent 25 %, by hand', 'Pulled A 57.7 °C'."""
+    """'Top vent 25 %, by hand', 'A pulled at 57.7 °C'."""
     word = _WORDS.get(mark["kind"], mark["kind"].replace("_", " ").capitalize())
-    said = " ".join(part for part in (word, mark["text"]) if part)
+    order = (mark["text"], word.lower()) if mark["kind"] in _OF_PIECES and mark["text"] else (word, mark["text"])
+    said = " ".join(part for part in order if part)
     if mark["value"] is None:
         return said
     if mark["kind"] in ("vent_top", "vent_bottom"):
         return f"{said} {percent(mark['value'])}, by hand"
-    return f"{said} {say_temperature(mark['value'], unit, 1)}"
+    return f"{said} at {say_temperature(mark['value'], unit, 1)}"
 
 
 def percent(share: float) -> str:

@@ -17,11 +17,17 @@ MOST_CARRY_OVER_C = 20.0
 
 
 def piece_figures(columns: Columns, piece: Row) -> Row:
-    """Figures of one piece (a row of the store's table), None where it has no probe or was not pulled."""
+    """Figures of one piece (a row of the store's table), None where it has no probe or was not pulled.
+
+    `probe_out_s` is when its probe stopped telling of it: drawn out, or thirty minutes after the pull.
+    """
     on_s, pulled_s = piece["on_s"], piece["pulled_s"]
     name = None if piece["probe"] is None else f"core{piece['probe'] + 1}_c"
     core = name if name in columns and on_s is not None else None
-    pulled_c, drawn = (None, False) if core is None or pulled_s is None else _at_pull(columns, core, pulled_s)
+    pulled_c, drawn_s = (None, None) if core is None or pulled_s is None else _at_pull(columns, core, pulled_s)
+    peak_c, out_s = None, None
+    if core is not None and pulled_c is not None and drawn_s is None:
+        peak_c, out_s = _peak_c(columns, core, pulled_s, pulled_c)
     ready_s = None if core is None else _reached_s(columns, core, on_s, piece["pull_c"])
     return {
         **{key: piece[key] for key in ("letter", "name", "probe", "pull_c", "rest_c", "on_s", "pulled_s")},
@@ -29,23 +35,22 @@ def piece_figures(columns: Columns, piece: Row) -> Row:
         "pulled_c": pulled_c,
         "pulled_over_c": None if pulled_c is None or piece["pull_c"] is None else pulled_c - piece["pull_c"],
         "waited_s": None if ready_s is None or pulled_s is None else max(0.0, pulled_s - ready_s),
-        "peak_after_c": None
-        if core is None or pulled_c is None or drawn
-        else _peak_c(columns, core, pulled_s, pulled_c),
+        "peak_after_c": peak_c,
+        "probe_out_s": out_s if drawn_s is None else drawn_s,
     }
 
 
-def _at_pull(columns: Columns, core: str, pulled_s: float) -> tuple[float | None, bool]:
-    """Core when the piece was pulled, and whether the probe had been drawn out by the time that was noted."""
+def _at_pull(columns: Columns, core: str, pulled_s: float) -> tuple[float | None, float | None]:
+    """Core when the piece was pulled; and when the probe was drawn out, if that was before the pull was noted."""
     part = between(columns, pulled_s - NOTED_WITHIN_S, pulled_s + 1e-6)
     before_c: float | None = None
-    for value in part[core]:
+    for at_s, value in zip(part["at_s"], part[core], strict=True):
         if value is None:
             continue
         if before_c is not None and abs(value - before_c) > PROBE_MOVED_C:
-            return before_c, True
+            return before_c, at_s
         before_c = value
-    return before_c, False
+    return before_c, None
 
 
 def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -> float | None:
@@ -57,8 +62,8 @@ def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -
     return next((at_s for at_s, value in pairs if value is not None and value >= pull_c), None)
 
 
-def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> float | None:
-    """Highest core after the pull, as long as the probe is taken to be still in the piece."""
+def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> tuple[float | None, float]:
+    """Highest core after the pull while the probe is taken to be in the piece, and until when that is."""
     part = between(columns, pulled_s, pulled_s + REST_S)
     peak_c = before_c = pulled_c
     last_s = pulled_s
@@ -69,4 +74,4 @@ def _peak_c(columns: Columns, core: str, pulled_s: float, pulled_c: float) -> fl
             break
         before_c, last_s = value, at_s
         peak_c = max(peak_c, value)
-    return peak_c if last_s - pulled_s >= REST_LEAST_S else None
+    return (peak_c if last_s - pulled_s >= REST_LEAST_S else None), last_s

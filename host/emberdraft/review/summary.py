@@ -16,7 +16,7 @@ NONE = "-"
 def summary_text(figures: Row, unit: str = "c") -> str:
     """The whole report of one cook; `unit` is 'c' or 'f', times are local."""
     parts = [
-        _head(figures["cook"]),
+        head_words(figures["cook"]),
         _phase_table(figures["phases"], unit),
         _block("Pieces", (piece_words(piece, unit) for piece in figures["pieces"])),
         _block("Lid", (_at(lift) + lift_words(lift, unit) for lift in figures["lid_lifts"])),
@@ -56,7 +56,8 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[i
     return "\n".join(line(cells) for cells in (heads, *rows))
 
 
-def _head(cook: Row) -> str:
+def head_words(cook: Row) -> str:
+    """Which cook it is, on what, when and how long, in lines."""
     name = f"Cook {cook['id']}: {cook['name']}, on {cook['cooker']}"
     simulated = "\nSimulated: no real fire was burned." if cook["invented"] else ""
     length = "" if cook["duration_s"] is None else f", {say_duration(cook['duration_s'])}"
