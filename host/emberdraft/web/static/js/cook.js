@@ -1,5 +1,5 @@
 // One cook, looked back on: the strip with zoom and scrubber, the ledger of a moment, figures, what happened.
-import { byId, h, rebuild, say } from "./dom.js";
+import { byId, h, ready, rebuild, say } from "./dom.js";
 import { ask } from "./api.js";
 import { figureTables, told } from "./figures.js";
 import { happened, markText } from "./happened.js";
@@ -192,4 +192,5 @@ function begin() {
 
 begin();
 startHead();
+ready();
 fetchFigures().catch((error) => say(byId("told"), error.message));

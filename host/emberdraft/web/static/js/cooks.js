@@ -1,5 +1,5 @@
 // The list of cooks, each with a small picture of its temperatures.
-import { byId, h, say, svg } from "./dom.js";
+import { byId, h, ready, say, svg } from "./dom.js";
 import { ask } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -69,3 +69,4 @@ find();
 onPrefs(() => {});
 startPrefs();
 startHead();
+ready();

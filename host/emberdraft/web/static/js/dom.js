@@ -2,6 +2,9 @@
 
 export const byId = (id) => document.getElementById(id);
 
+/** The page has its first data: until then it is laid out but not seen, so that nothing jumps. */
+export const ready = () => document.body.classList.add("ready");
+
 /** An element with attributes and children; `on...` attributes are listeners. */
 export function h(tag, attributes = {}, ...children) {
   const el = document.createElement(tag);

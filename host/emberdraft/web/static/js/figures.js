@@ -16,7 +16,7 @@ function table(title, heads, rows) {
 }
 
 function phaseTable(phases) {
-  const heads = ["", T.f.length, T.f.toTarget, T.f.over(unit()), T.f.within(unit() === "F" ? 5 : 3, unit()), T.f.rms(unit()), T.f.air, T.f.strokes, T.f.lifts];
+  const heads = [T.f.phase, T.f.length, T.f.toTarget, T.f.over(unit()), T.f.within(unit() === "F" ? 5 : 3, unit()), T.f.rms(unit()), T.f.air, T.f.strokes, T.f.lifts];
   const rows = phases.map((p) => [
     `${PHASE_WORDS[p.phase] || p.phase}${p.target_c === null ? "" : ` ${withUnit(p.target_c, 0)}`}`,
     minutes(p.duration_s),
@@ -35,7 +35,7 @@ function pieceTable(pieces) {
   const at = (s) => (s === null ? NONE : clock(s));
   const temp = (c) => (c === null ? NONE : withUnit(c));
   const rows = pieces.map((p) => [`${p.name} (${p.letter})`, at(p.on_s), at(p.pulled_s), minutes(p.on_to_pull_s), temp(p.pulled_c), temp(p.pull_c), temp(p.peak_after_c)]);
-  return table(T.f.pieces, ["", T.f.on, T.f.pulled, T.f.inFor, T.f.pulledAt, T.f.wantedAt, T.f.peak], rows);
+  return table(T.f.pieces, [T.f.piece, T.f.on, T.f.pulled, T.f.inFor, T.f.pulledAt, T.f.wantedAt, T.f.peak], rows);
 }
 
 export function figureTables(figures) {

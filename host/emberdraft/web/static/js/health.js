@@ -1,5 +1,5 @@
 // Health: what is connected, what is counted, which versions, which alarms. Asked again every few seconds.
-import { byId, h, rebuild } from "./dom.js";
+import { byId, h, ready, rebuild } from "./dom.js";
 import { ask } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -52,4 +52,5 @@ onPrefs(show);
 startPrefs();
 startHead();
 show();
+ready();
 setInterval(again, EVERY_MS);

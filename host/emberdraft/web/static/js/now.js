@@ -1,5 +1,5 @@
 // The Now page: what it is doing, what must I do.
-import { byId, h, rebuild, say } from "./dom.js";
+import { byId, h, ready, rebuild, say } from "./dom.js";
 import { ask } from "./api.js";
 import { Actions } from "./actions.js";
 import { Ledger } from "./ledger.js";
@@ -12,8 +12,8 @@ import { clock, nowS, setClock, span, speed } from "./time.js";
 import { nowView, placed } from "./view.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
-const SILENT_MS = 5000;
-const OLD_BOARD_S = 8;
+const SILENT_MS = 4000;
+const OLD_BOARD_S = 6;
 const POINT_MS = 20000;
 const CLOSE_C = 15;
 const POINTS = 1000;
@@ -198,4 +198,5 @@ addEventListener("resize", () => (showTools(), showStrip()));
 setInterval(everySecond, 1000);
 setInterval(fetchStrip, 250);
 new Live(take).start();
+ready();
 fetchStrip();

@@ -74,7 +74,7 @@ export class Words {
     const half = widthOf(hereText) / 2 + 8;
     for (const s of at) {
       const x = this.x(s);
-      if (Math.abs(x - hereX) > half + 34 && x < this.width - 8) say(this.axis.show("tick", x, y), clock(s, step < 60));
+      if (Math.abs(x - hereX) > half + 34 && x < this.width - 16) say(this.axis.show("tick", x, y), clock(s, step < 60));
     }
     if (hereX >= 0 && hereX <= this.width) {
       const x = Math.min(Math.max(hereX - half, -8), this.width - 2 * half + RIGHT);

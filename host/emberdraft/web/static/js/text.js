@@ -93,6 +93,8 @@ export const T = {
   boot: "boot",
   cooker: "cooker",
   f: {
+    phase: "phase",
+    piece: "piece",
     phases: "Figures of each phase",
     pieces: "Figures of each piece",
     length: "length, min",

@@ -1,0 +1,283 @@
+"""The page in a real browser, at a desk and on a phone, in the light and in the dark, driven as a person would."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.web.conftest import FINISHED, Kitchen
+
+DESK, PHONE, NARROW = (1440, 900), (390, 844), (320, 640)
+SCREENS = [(DESK, "light"), (DESK, "dark"), (PHONE, "light"), (PHONE, "dark")]
+NAMES = ["desk-light", "desk-dark", "phone-light", "phone-dark"]
+PAGES = ["", "plan", "cooks", f"cooks/{FINISHED}", "health"]
+
+SHIFT = """() => new Promise(done => { let sum = 0; new PerformanceObserver(list => {
+  for (const e of list.getEntries()) if (!e.hadRecentInput) sum += e.value;
+}).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(sum), 300); })"""
+
+SMALL = """() => [...document.querySelectorAll('a, button, input, select, [role=button], label.choice')]
+  .filter(e => !e.matches('.skip, label.choice input') && e.checkVisibility())
+  .map(e => [e.textContent.trim() || e.id, e.getBoundingClientRect()])
+  .filter(([, box]) => box.width > 0 && (box.width < 43.5 || box.height < 43.5))
+  .map(([name, box]) => `${name} ${Math.round(box.width)}x${Math.round(box.height)}`)"""
+
+WIDER = "() => document.documentElement.scrollWidth - innerWidth"
+
+
+class Visit:
+    """One browser window on one page, with all that went wrong in it."""
+
+    def __init__(self, browser: Any, url: str, size: tuple[int, int], theme: str, unit: str = "C") -> None:
+        view = {"width": size[0], "height": size[1]}
+        self.context = browser.new_context(viewport=view, color_scheme=theme, has_touch=size[0] < 800)
+        self.context.add_init_script(f"if (!localStorage.getItem('unit')) localStorage.setItem('unit', '{unit}')")
+        self.context.set_default_timeout(5_000)
+        self.page = self.context.new_page()
+        self.own = url.rstrip("/")
+        self.wrong: list[str] = []
+        self.outside: list[str] = []
+        self.page.on("pageerror", lambda error: self.wrong.append(str(error)))
+        self.page.on("console", lambda message: message.type == "error" and self.wrong.append(message.text))
+        self.page.on("request", lambda request: request.url.startswith(self.own) or self.outside.append(request.url))
+
+    def go(self, path: str = "") -> Any:
+        self.page.goto(f"{self.own}/{path}")
+        if path == "" or path.startswith("cooks/"):
+            self.page.wait_for_selector(".strip canvas")
+            self.page.wait_for_selector(".ledger .value >> nth=3")
+        return self.page
+
+    def close(self) -> None:
+        self.context.close()
+        assert self.wrong == []
+        assert self.outside == []
+
+
+@pytest.fixture(params=SCREENS, ids=NAMES)
+def anywhere(request: pytest.FixtureRequest, chromium: Any, shared: Kitchen) -> Iterator[Visit]:
+    """The page on each screen, over a server that nothing changes."""
+    visit = Visit(chromium, shared.url, *request.param)
+    yield visit
+    visit.close()
+
+
+@pytest.fixture
+def desk(chromium: Any, kitchen: Kitchen) -> Iterator[Visit]:
+    visit = Visit(chromium, kitchen.url, DESK, "light")
+    yield visit
+    visit.close()
+
+
+@pytest.fixture
+def phone(chromium: Any, kitchen: Kitchen) -> Iterator[Visit]:
+    visit = Visit(chromium, kitchen.url, PHONE, "dark")
+    yield visit
+    visit.close()
+
+
+def test_every_page_keeps_the_rules_of_every_screen(anywhere: Visit) -> None:
+    """No accessibility violation (axe-core), no target under 44 px, no sideways scroll, nothing that jumps."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    for path in PAGES:
+        page = anywhere.go(path)
+        assert page.evaluate(SHIFT) < 0.02, path
+        assert page.evaluate(WIDER) <= 0, path
+        assert page.evaluate(SMALL) == [], path
+        found = Axe().run(page)
+        assert found.violations_count == 0, f"{path}: {found.generate_report()}"
+
+
+def test_the_page_answers_the_two_questions(anywhere: Visit) -> None:
+    page = anywhere.go()
+    assert re.fullmatch(r"\d{2,3}\.\d°C", page.inner_text(".figure"))
+    assert page.inner_text("#sentence").startswith("Holding 121")
+    assert page.inner_text("#next h2") == "Pull the tempered chop"
+    assert page.is_visible("#next button")
+    box = page.locator("#next button").bounding_box()
+    assert box["y"] + box["height"] < page.viewport_size["height"], "the deed is on the first screen"
+
+
+def test_at_a_desk_now_needs_no_scrolling(anywhere: Visit) -> None:
+    page = anywhere.go()
+    if page.viewport_size["width"] == DESK[0]:
+        assert page.evaluate("document.documentElement.scrollHeight") == DESK[1]
+        box = page.locator("#acts .stop").first.bounding_box()
+        assert box["y"] + box["height"] <= DESK[1]
+
+
+def test_the_order_of_reading(shared: Kitchen, chromium: Any) -> None:
+    visit = Visit(chromium, shared.url, PHONE, "light")
+    page = visit.go()
+    order = page.evaluate(
+        "['#sentence', '#next', '#strip', '#ledger', '#upcoming', '#caution', '#acts'].map(q =>"
+        " [...document.querySelectorAll('*')].indexOf(document.querySelector(q)))"
+    )
+    assert order == sorted(order)
+    assert page.evaluate("document.querySelectorAll('h1').length") == 1
+    visit.close()
+
+
+def test_narrow_screens_need_no_sideways_scroll(shared: Kitchen, chromium: Any) -> None:
+    visit = Visit(chromium, shared.url, NARROW, "light")
+    for path in PAGES:
+        assert visit.go(path).evaluate(WIDER) <= 0, path
+    visit.close()
+
+
+def test_a_mark_from_the_phones_sheet_arrives_and_is_taken_back(phone: Visit, kitchen: Kitchen) -> None:
+    page = phone.go()
+    page.click(".phone >> text=Mark")
+    assert page.evaluate(SMALL) == []
+    page.check("input[name=ago][value='2']")
+    page.click("dialog >> text=Fuel added")
+    page.wait_for_selector("#status-text >> text=marked")
+    assert kitchen.service.calls == [("mark", ("fuel", None, "", 2.0))]
+    page.click("#undo")
+    page.wait_for_selector("#status-text >> text=Taken back")
+    assert kitchen.service.calls[-1][0] == "undo"
+    assert page.is_hidden("#undo")
+
+
+def test_a_vent_is_marked_with_how_far(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    page.click(".desk >> text=Vent moved")
+    page.click("dialog >> text=Top vent")
+    page.click("dialog >> text=1/2")
+    page.wait_for_selector("#ledger >> text=50")
+    assert kitchen.service.calls == [("mark", ("vent_top", 0.5, "", 0.0))]
+
+
+def test_the_prompt_is_answered_by_its_deed(phone: Visit, kitchen: Kitchen) -> None:
+    page = phone.go()
+    page.click("#next >> text=It is out")
+    page.wait_for_selector("#next >> text=Nothing for you")
+    assert kitchen.service.calls == [("answer", ("pull-a", False))]
+
+
+def test_a_lower_target_goes_at_once_a_higher_one_asks(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    page.click(".desk >> text=Target 121")
+    page.click("[aria-label='2 lower']")
+    page.click("dialog .main")
+    page.wait_for_selector(".desk >> text=Target 119")
+    assert kitchen.service.target_c == 119.0
+    page.click(".desk >> text=Target 119")
+    for _ in range(3):
+        page.click("[aria-label='2 higher']")
+    assert "raises heat" in page.inner_text("dialog")
+    assert page.inner_text("dialog .main").startswith("I am at the cooker")
+    page.click("dialog .main")
+    page.wait_for_selector(".desk >> text=Target 125")
+    assert kitchen.service.calls[-1] == ("target", (("at_cooker", True), ("target_c", 125.0)))
+
+
+def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
+    page = phone.go()
+    page.click(".phone >> text=Put the fire out")
+    page.wait_for_selector("#undo:visible")
+    assert kitchen.service.banked
+    page.click("#undo")
+    page.wait_for_selector("#status-text >> text=Taken back")
+    assert not kitchen.service.banked
+
+
+def test_opening_the_lid_is_one_press_and_so_is_shutting_it(phone: Visit, kitchen: Kitchen) -> None:
+    page = phone.go()
+    page.click(".phone >> text=Opening the lid")
+    page.click(".phone >> text=The lid is shut")
+    page.wait_for_selector(".phone >> text=Opening the lid")
+    assert kitchen.service.calls == [("lid", (("open", True),)), ("lid", (("open", False),))]
+
+
+def test_a_refusal_is_said_in_the_status_line(desk: Visit, kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    from emberdraft.errors import UserError
+
+    def refuse(**args: object) -> None:
+        raise UserError("next phase: B is still in; pull it first")
+
+    monkeypatch.setattr(kitchen.service, "_do_lid", refuse)
+    page = desk.go()
+    page.click(".desk >> text=Opening the lid")
+    page.wait_for_selector("#status.wrong")
+    assert "B is still in" in page.inner_text("#status-text")
+    desk.wrong.clear()  # the browser notes the refused request in its console
+
+
+def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    words = {"cause": "Pit probe open.", "consequence": "The blower is off.", "action": "Check the plug."}
+    kitchen.service.raise_alarm(id="pit_sensor", kind="trip", **words)
+    page.wait_for_selector("[role=alert] >> text=Pit probe open.")
+    page.click("[role=alert] >> text=Acknowledge")
+    page.wait_for_selector("#alarms .alarm", state="detached")
+    assert kitchen.service.calls == [("acknowledge", (("id", "pit_sensor"),))]
+
+
+def test_numbers_are_greyed_when_the_server_falls_silent_and_live_again_after(phone: Visit, kitchen: Kitchen) -> None:
+    """Within 10 s, and the stream is taken up again by itself when the server is back."""
+    from emberdraft.web import PageServer, create_app
+
+    page = phone.go()
+    page.wait_for_selector("#link >> text=heard")
+    kitchen.server.stop()
+    page.wait_for_selector(".now.stale", timeout=9_000)
+    assert "old" in page.inner_text("#of")
+    assert "No word from the host" in page.inner_text("#sentence")
+    again = PageServer(create_app(kitchen.service, kitchen.store), port=kitchen.server.port).start()
+    page.wait_for_selector(".now:not(.stale) #sentence >> text=Holding", timeout=8_000)
+    page.goto("about:blank")
+    again.stop()
+    phone.wrong.clear()  # the browser notes each failed request in its console
+
+
+def test_numbers_are_greyed_when_the_board_falls_silent(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    kitchen.service.fall_silent()
+    page.wait_for_selector(".now.stale", timeout=10_000)
+    assert page.evaluate("getComputedStyle(document.querySelector('#value')).textDecorationLine") == "line-through"
+
+
+def test_two_tabs_share_one_stream(desk: Visit, kitchen: Kitchen) -> None:
+    first = desk.go()
+    first.wait_for_timeout(400)
+    second = desk.context.new_page()
+    second.goto(kitchen.url)
+    second.wait_for_timeout(500)
+    assert kitchen.server._app.state.hub.watchers == 1
+    clock = second.inner_text("#value")
+    first.close()
+    second.wait_for_timeout(900)
+    assert kitchen.server._app.state.hub.watchers == 1
+    assert clock
+    second.goto("about:blank")
+
+
+def test_fahrenheit_is_chosen_once_and_kept(desk: Visit) -> None:
+    page = desk.go()
+    page.click("#unit")
+    assert page.inner_text(".figure").endswith("°F")
+    assert page.inner_text("#sentence").startswith("Holding 250\u00a0°F")
+    assert page.inner_text(".desk.change button").startswith("Target 250")
+    page.reload()
+    assert page.inner_text("#value-unit") == "°F"
+
+
+def test_everything_can_be_done_by_keyboard(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    page.focus(".desk.marks button:last-child")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Escape")
+    assert not page.evaluate("document.querySelector('dialog').open")
+    page.keyboard.press("Enter")
+    page.focus("dialog .choices button:nth-child(5)")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#undo:visible")
+    assert kitchen.service.calls[0][1][0] == "fuel"
