@@ -61,6 +61,22 @@ def test_a_probe_reads_its_piece_until_the_piece_is_taken_off():
     assert yard.probe_c(1) == pytest.approx(20.0, abs=1.0)
 
 
+def test_a_probe_kept_in_a_resting_piece_shows_the_carry_over_until_it_is_drawn_out():
+    yard = world(noise_c=0.0)
+    yard.set_air(1.0, None)
+    yard.advance(1500.0)
+    index = yard.put_on("chop", 0.45, 0.04, 4.0, probe=0)
+    yard.set_air(0.2, None)
+    while yard.probe_c(0) < 50.0:
+        yard.advance(30.0)
+    yard.take_off(index, keep_probe=True)
+    yard.advance(300.0)
+    assert 50.5 < yard.probe_c(0) < 60.0
+    yard.draw_out(0)
+    yard.advance(60.0)
+    assert yard.probe_c(0) == pytest.approx(20.0, abs=0.5)
+
+
 def test_a_probe_that_is_not_there_is_refused_before_anything_is_put_on():
     yard = world(n_probes=2)
     with pytest.raises(UserError, match="probe 2 is not one of 0 to 1"):

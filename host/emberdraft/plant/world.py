@@ -12,9 +12,11 @@ from emberdraft.errors import UserError
 from emberdraft.plant.contract import Plant
 from emberdraft.plant.motor import Motor
 from emberdraft.plant.sensors import SensorBank
+from emberdraft.plant.slab import Slab
 from emberdraft.plant.weather import Wind
 
 LONGEST_STEP_S = 1.0
+REST_WM2K = 10.0  # a piece tented with foil in still air (the worked carry-over uses the same)
 
 
 class World:
@@ -44,6 +46,7 @@ class World:
         self.motor = Motor()
         self.sensors = SensorBank(seed, noise_c=noise_c)
         self.probe_in: list[int | None] = [None] * n_probes
+        self.resting: dict[int, Slab] = {}
         self.wind_now_mps = wind_mps
         self._wind = Wind(seed, gust)
         self._drive = 0.0
@@ -123,10 +126,23 @@ class World:
             self.sensors.move_bead(probe, initial_c)
         return index
 
-    def take_off(self, index: int) -> Any:
-        """Take a piece off; its probe is drawn out and reads the air from now on."""
-        self.probe_in = [None if piece == index else piece for piece in self.probe_in]
-        return self.plant.remove_food(index)
+    def take_off(self, index: int, keep_probe: bool = False) -> Any:
+        """Take a piece off. Its probe is drawn out and reads the air, unless it is kept in the resting piece.
+
+        A resting piece stands tented in the yard's air and goes on cooking inside; it is the slab returned.
+        """
+        piece = self.plant.remove_food(index)
+        if keep_probe and isinstance(piece, Slab):
+            self.resting[index] = piece
+        else:
+            self.probe_in = [None if held == index else held for held in self.probe_in]
+        return piece
+
+    def draw_out(self, probe: int) -> None:
+        """Draw a probe out of its piece: it reads the air; what rested on it is cut."""
+        index, self.probe_in[probe] = self.probe_in[probe], None
+        if index is not None:
+            self.resting.pop(index, None)
 
     def set_in(self, mass_kg: float, initial_c: float) -> None:
         """Set cold parts in: deflector, grate, stone carrier."""
@@ -171,6 +187,8 @@ class World:
         acts["ambient_c"] = self.ambient_c
         acts["wind_mps"] = self.wind_now_mps
         self.truth = self.plant.step(dt_s, acts)
+        for slab in self.resting.values():
+            slab.step(dt_s, REST_WM2K * (self.ambient_c - slab.surface_c))
         self._sense(dt_s)
 
     def _begin(self) -> None:
@@ -187,7 +205,7 @@ class World:
             seen["stone"] = stone
         cores = truth["core_c"]
         for k, piece in enumerate(self.probe_in):
-            core = None if piece is None else cores[piece]
+            core = None if piece is None else self.resting[piece].core_c if piece in self.resting else cores[piece]
             seen[k] = self.ambient_c if core is None else core
         self.sensors.update(seen, dt_s)
 
