@@ -35,7 +35,7 @@ def test_the_peak_ends_where_the_probe_was_drawn_out() -> None:
 
 def test_a_pull_noted_after_the_probe_was_drawn_out_gives_the_core_before() -> None:
     # Lifted at 500 s with 57 degC, the probe then in the kitchen's air; noted at 520.
-    core = [*CORE[:501], *[21.0] * 200]
+    core = [*CORE[:501], 56.6, 55.5, *[21.0] * 200]
     figures = piece_figures(columns([120.0] * len(core), core1_c=core), _piece())
     assert round(figures["pulled_c"], 6) == 57.0
     assert figures["peak_after_c"] is None, "nobody measured the rest"

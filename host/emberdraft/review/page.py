@@ -51,7 +51,7 @@ def report_html(figures: Row, svg: str, unit: str) -> str:
     first, *more = summary.head_words(cook).splitlines()
     return f"""<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{escape(cook["name"])}</title><style>{_STYLE}</style></head><body>
+<title>{escape(cook["name"])}</title><style>{_STYLE}</style></head><body><main>
 <h1>{escape(cook["name"])}</h1>
 <p class="quiet">{escape(first)}</p>
 {"".join(f"<p>{escape(line)}</p>" for line in more)}
@@ -61,7 +61,7 @@ def report_html(figures: Row, svg: str, unit: str) -> str:
 {_section("Pieces", _items("ul", [summary.piece_words(piece, unit) for piece in figures["pieces"]]))}
 {_section("What happened", _told(figures, unit))}
 <p class="quiet">{escape(summary.record_words(figures["record"]))}</p>
-</body></html>
+</main></body></html>
 """
 
 

@@ -41,16 +41,20 @@ def piece_figures(columns: Columns, piece: Row) -> Row:
 
 
 def _at_pull(columns: Columns, core: str, pulled_s: float) -> tuple[float | None, float | None]:
-    """Core when the piece was pulled; and when the probe was drawn out, if that was before the pull was noted."""
+    """Core when the piece was pulled; and when the probe was drawn out, if that was before the pull was noted.
+
+    The core is the highest up to then: a probe on its way out falls slowly at first.
+    """
     part = between(columns, pulled_s - NOTED_WITHIN_S, pulled_s + 1e-6)
-    before_c: float | None = None
+    before_c = highest_c = None
     for at_s, value in zip(part["at_s"], part[core], strict=True):
         if value is None:
             continue
         if before_c is not None and abs(value - before_c) > PROBE_MOVED_C:
-            return before_c, at_s
+            return highest_c, at_s
         before_c = value
-    return before_c, None
+        highest_c = value if highest_c is None else max(highest_c, value)
+    return highest_c, None
 
 
 def _reached_s(columns: Columns, core: str, on_s: float, pull_c: float | None) -> float | None:
