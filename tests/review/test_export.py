@@ -81,3 +81,12 @@ def test_what_cannot_be_exported_is_said(
 ) -> None:
     with pytest.raises(UserError, match=said):
         export_cook(store, cook_id, form, target)
+
+
+def test_an_export_left_half_way_holds_nothing_up(store: Store, cook: int) -> None:
+    half = chunks_of(store, cook, "csv")
+    next(half)
+    store.update_cook(cook, note="written while an export was being read")
+    half.close()  # type: ignore[attr-defined]
+    assert len(store._pool._free) == 1, "the connection has come back"
+    assert sum(1 for _ in chunks_of(store, cook, "csv")) > 3
