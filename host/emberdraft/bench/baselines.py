@@ -53,8 +53,13 @@ class SimplePid:
         except ImportError as error:
             raise UserError("bench: the baselines need the package simple-pid: pip install simple-pid") from error
         self._pid = PID(kp, kp / ti_s, kp * td_s, output_limits=(0.0, 1.0), sample_time=None)
+        self._gains = {"kp": kp, "ti_s": ti_s, "td_s": td_s}
         self._duty = 0.0
         self._last_s: float | None = None
+
+    def tuning(self) -> dict[str, float]:
+        """Gains in force, for the margins."""
+        return self._gains
 
     def update(self, t_s: float, meas: dict[str, Any], setpoint_c: float, phase: str) -> dict[str, Any]:
         """One control step."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +14,7 @@ from .cache import cached, limit_key, model_key
 from .cookers import Cooker
 from .judge import Figures, judge
 from .limit import find_limit
+from .margins import Pid, Process, margins
 from .pictures import draw
 from .rig import NotPossibleError, Rig
 from .scenarios import SCENARIOS
@@ -65,14 +67,17 @@ def run_job(job: Job) -> Result:
 def fresh_rig(cooker: Cooker, scenario: str, seed: int) -> Rig:
     """The cooker as the scenario finds it."""
     story = SCENARIOS[scenario]
-    return Rig(cooker.build(seed, story.scarce_fuel), story, seed)
+    return Rig(cooker.build(seed, story.scarce_fuel), story, seed, cooker.ambient_c)
 
 
 def _run(job: Job) -> Result:
     story = SCENARIOS[job.scenario]
     rig = fresh_rig(job.cooker, job.scenario, job.seed)
-    trace = play(_controller(job), rig, Sensors(job.seed))
+    controller = _controller(job)
+    trace = play(controller, rig, Sensors(job.seed))
     figures = judge(trace, story)
+    if story.name == "hold":
+        figures.update(loop_figures(controller, job))
     title = f"{job.controller} on {job.cooker.name}: {story.title} (seed {job.seed})"
     return Result(job, figures, tuple(trace.alarms), picture=draw(trace, title) if job.picture else "")
 
@@ -86,11 +91,33 @@ def bump_model(cooker: Cooker, seed: int) -> Model:
     """The model that the baselines' gains come from; kept on disk."""
 
     def find() -> dict[str, float]:
-        rig = Rig(cooker.build(seed), bump_scenario(), seed)
+        rig = Rig(cooker.build(seed), bump_scenario(), seed, cooker.ambient_c)
         model = bump_test(rig, Sensors(seed), baselines.INTAKE_FLOOR)
         return {"gain_c": model.gain_c, "tau_s": model.tau_s, "delay_s": model.delay_s}
 
     return Model(**cached(model_key(cooker, seed), find))
+
+
+def loop_figures(controller: ControllerUnderTest, job: Job) -> Figures:
+    """Margins of the controller's gains, as they stand at the end of a hold, on the model of this cooker."""
+    gains = _gains(controller)
+    if not gains:
+        return {}
+    model = bump_model(job.cooker, job.seed)
+    process = Process(model.gain_c, model.tau_s, model.delay_s, gains.get("filter_s", 0.0))
+    pid = Pid(gains["kp"], gains["ti_s"], gains["td_s"], gains["td_s"] / gains.get("n", math.inf))
+    found = margins(process, pid, model.tau_s, model.delay_s)
+    return {
+        "loop_ms": found.max_sensitivity,
+        "loop_gain_margin": found.gain_margin if math.isfinite(found.gain_margin) else 1e6,
+        "loop_phase_margin_deg": found.phase_margin_deg if math.isfinite(found.phase_margin_deg) else 180.0,
+    }
+
+
+def _gains(controller: ControllerUnderTest) -> dict[str, float]:
+    """Gains in force by name, of a controller that has any."""
+    owner = getattr(controller, "controller", controller)
+    return dict(owner.tuning()) if hasattr(owner, "tuning") else {}
 
 
 CONTROLLERS: dict[str, Callable[[Job], ControllerUnderTest]] = {

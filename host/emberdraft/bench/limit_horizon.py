@@ -17,6 +17,8 @@ COARSE_S = 5.0
 FINE_S = 1.0
 # The horizon's end is weighed as if the error there went on this long, and rose with the slope that it has there.
 TAIL_S = 300.0
+# A course that is this near on the average is followed without looking for a better one.
+GOOD_ENOUGH_C = 0.1
 FULL = 2.0
 SIZES = (1.0, 0.25, 0.06)
 LEVEL_STEP, LENGTH_STEP_S = 0.4, 360.0
@@ -72,6 +74,8 @@ def _later(course: Course) -> Course:
 def _choose(rig: Rig, last: Course) -> Course:
     """Pattern search around the last course, having also tried a burst and a pause in place of its beginning."""
     best, best_cs = last, _foresee_cs(rig, last, math.inf)
+    if best_cs < GOOD_ENOUGH_C * HORIZON_S:
+        return best
     for now in (FULL, 0.0):
         for length_s in (60.0, 300.0):
             best, best_cs = _better(rig, (now, length_s, last[4], length_s, last[4]), best, best_cs)

@@ -98,7 +98,7 @@ def _all() -> tuple[Scenario, ...]:
             90 * MIN,
             limit=True,
         ),
-        Scenario("lid60", "lid open 60 s", 2.5 * HOUR, (*_light(), *_lid(at_s, 60.0)), "recover", at_s, limit=True),
+        Scenario("lid60", "lid open 60 s", 2.5 * HOUR, (*_light(), *_lid(at_s, 60.0)), "recover", at_s),
         Scenario("lid90", "lid open 90 s", 2.5 * HOUR, (*_light(), *_lid(at_s, 90.0)), "recover", at_s),
         Scenario(
             "pieces",
@@ -115,7 +115,6 @@ def _all() -> tuple[Scenario, ...]:
             ),
             "pieces",
             at_s,
-            limit=True,
         ),
         Scenario(
             "sear",
@@ -132,7 +131,6 @@ def _all() -> tuple[Scenario, ...]:
             (*_light(), Step(80 * MIN, "gusts", (100 * MIN,)), Step(130 * MIN, "weather", (-20.0, 300.0))),
             "gusts",
             80 * MIN,
-            limit=True,
         ),
         Scenario(
             "refuel",

@@ -1,0 +1,137 @@
+"""Phases past, now and to come, and what is to come for the person: estimates from plan, timers and forecasts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from emberdraft.daemon import sear
+from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.prompts import names
+from emberdraft.daemon.sentence import clock
+from emberdraft.daemon.wanted import target_of
+from emberdraft.quantities import say_temperature
+
+Row = dict[str, Any]
+# eta_s, low_s, high_s from now, by letter.
+Forecasts = Mapping[str, Mapping[str, float | None]]
+
+SET_UP_S, SETTLE_S, SEAR_DEED_S, MOST = 360.0, 600.0, 60.0, 5
+
+
+def phase_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
+    """Every phase of the plan in order, with the moments that are known or reckoned."""
+    run, plan = conductor.run, conductor.plan
+    rows = [_entered(plan, phase, conductor, now_s, forecasts) for phase in run.phases]
+    at_s = now_s
+    if rows and rows[-1]["state"] == "now":
+        at_s = max(now_s, rows[-1]["start_s"] + rows[-1]["expect_s"])
+    for name in _to_come(conductor):
+        expect_s = expected_s(plan, name)
+        target_c = target_of(plan, run, name)
+        rows.append(_row(name, at_s, None, target_c, "to_come", expect_s))
+        at_s += expect_s
+    return rows
+
+
+def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
+    """At most five things to come, the nearest first."""
+    rows = [*_timers(conductor), *_pieces_to_come(conductor, now_s, forecasts)]
+    for phase in phase_rows(conductor, now_s, forecasts):
+        if phase["state"] == "to_come":
+            rows.append({"at_s": phase["start_s"], "text": _PHASE_TEXT[phase["name"]](conductor.plan)})
+    return sorted((row for row in rows if row["at_s"] > now_s), key=lambda row: row["at_s"])[:MOST]
+
+
+def expected_s(plan: Plan, phase: str) -> float:
+    """How long a phase is reckoned to take, s."""
+    if phase == "light":
+        return float(plan.light.expect_s)
+    if phase == "soak" and plan.soak is not None:
+        return float(plan.soak.least_s) + (SET_UP_S if plan.set_up else 0.0)
+    if phase == "slow" and plan.slow is not None:
+        least_s = float(plan.slow.for_s if plan.slow.for_s is not None else plan.slow.expect_s)
+        return least_s + (SETTLE_S if plan.set_up else 0.0)
+    if phase == "climb" and plan.climb is not None:
+        return float(plan.climb.expect_s)
+    if phase == "sear" and plan.sear is not None:
+        return len(sear.groups(plan)) * (plan.sear.sides * float(plan.sear.per_side_s) + SEAR_DEED_S)
+    return float(plan.bank.longest_s)
+
+
+def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
+    """'about 18:23; 8 times in 10 between 18:17 and 18:29', or 'cannot say yet'."""
+    if forecast is None or forecast["eta_s"] is None:
+        return "cannot say yet"
+    eta_s, low_s, high_s = (now_s + (forecast[key] or 0.0) for key in ("eta_s", "low_s", "high_s"))
+    if eta_s <= now_s:
+        return "now"
+    return f"about {clock(eta_s)}; 8 times in 10 between {clock(low_s)} and {clock(high_s)}"
+
+
+def _to_come(conductor: Conductor) -> list[str]:
+    entered = [phase.name for phase in conductor.run.phases]
+    if not entered:
+        return conductor.plan.phases
+    order = conductor.plan.phases
+    return order[order.index(entered[-1]) + 1 :] if entered[-1] in order else []
+
+
+def _entered(plan: Plan, phase: Any, conductor: Conductor, now_s: float, forecasts: Forecasts) -> Row:
+    if phase.end_s is not None:
+        return _row(phase.name, phase.start_s, phase.end_s, phase.target_c, "past", phase.end_s - phase.start_s)
+    expect_s = expected_s(plan, phase.name)
+    if phase.name == "slow":
+        etas_s = [f["eta_s"] for f in forecasts.values() if f["eta_s"] is not None]
+        if etas_s:
+            expect_s = now_s + max(etas_s) - phase.start_s
+    return _row(phase.name, phase.start_s, None, phase.target_c, "now", max(expect_s, now_s - phase.start_s + 60.0))
+
+
+def _row(name: str, start_s: float, end_s: float | None, target_c: float | None, state: str, expect_s: float) -> Row:
+    return {
+        "name": name,
+        "start_s": start_s,
+        "end_s": end_s,
+        "target_c": target_c,
+        "state": state,
+        "expect_s": expect_s,
+    }
+
+
+def _timers(conductor: Conductor) -> list[Row]:
+    run, plan = conductor.run, conductor.plan
+    if conductor.step == "sear" and run.sear.state == "timing" and run.sear.due_s is not None and plan.sear is not None:
+        letters = sear.groups(plan)[run.sear.group]
+        said = names([piece for piece in plan.pieces if piece.letter in letters])
+        last = run.sear.side + 1 >= plan.sear.sides
+        return [{"at_s": run.sear.due_s, "text": f"Take {said} off the stone" if last else f"Flip {said}"}]
+    return []
+
+
+def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
+    rows = []
+    for piece in conductor.run.pieces:
+        plan = conductor.stage.plan_pieces[piece.letter]
+        if piece.state == "waiting" and conductor.step == "slow":
+            at_s = conductor.run.since_s + plan.on_after_s
+            rows.append({"at_s": at_s, "text": f"Put on {names([plan])}"})
+        elif piece.state == "in" and piece.letter in forecasts:
+            eta_s = forecasts[piece.letter]["eta_s"]
+            if eta_s is not None:
+                text = f"Pull {names([plan])}: {about(forecasts[piece.letter], now_s)}"
+                rows.append({"at_s": now_s + eta_s, "text": text})
+        elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
+            rows.append({"at_s": piece.on_s + plan.check_after_s, "text": f"Check {names([plan])}"})
+    return rows
+
+
+_PHASE_TEXT = {
+    "light": lambda plan: "Light the fire",
+    "soak": lambda plan: f"Soak at {say_temperature(plan.light.target_c)}: the walls take up heat",
+    "slow": lambda plan: f"Slow at {say_temperature(plan.slow.target_c)}",
+    "climb": lambda plan: f"Start the climb to {say_temperature(plan.climb.stone_c)}, if you agree then",
+    "sear": lambda plan: "Sear",
+    "bank": lambda plan: "Put the fire out",
+}
