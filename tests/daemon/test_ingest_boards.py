@@ -309,7 +309,7 @@ def test_garbage_is_an_error_of_the_message_and_of_nothing_else(rig: Rig, what: 
 whats = st.sampled_from(["link", "info", "reading", "event", "tuning", "reply", "alert/pull", "order", "x"])
 
 
-@settings(max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(whats, st.binary(max_size=80) | st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
     lambda inner: st.dictionaries(st.sampled_from(["boot", "seq", "ms", "n", "state", "kind", "value"]), inner),

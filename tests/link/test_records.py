@@ -131,7 +131,8 @@ def test_uptime_does_not_wrap(ms: int) -> None:
 @pytest.mark.parametrize("kind", words.EVENTS)
 def test_every_event_comes_back(kind: str) -> None:
     got = event(kind, 350, 121, "pit")
-    assert got == {"seq": 9, "ms": 5, "kind": kind, "value": 350, "limit": 121, "text": "pit"}
+    more = {"first": 350, "last": 121} if kind == "lost" else {}
+    assert got == {"seq": 9, "ms": 5, "kind": kind, "value": 350, "limit": 121, "text": "pit", **more}
 
 
 @given(st.text(max_size=60))

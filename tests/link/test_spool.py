@@ -140,7 +140,7 @@ def test_a_row_that_could_not_go_within_two_seconds_goes_late_instead() -> None:
     assert send_all(spool, 4000) == [(2, False), (3, False), (4, False), (0, True), (1, True)]
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(["tick", "send", "ack", "cut", "wait"]), st.integers(0, 40)), max_size=60))
 def test_live_rows_are_never_old_and_never_go_backward(script: list[tuple[str, int]]) -> None:
     spool, now_ms, last_live = Spool(12, "b"), 0, -1
@@ -165,7 +165,7 @@ def test_live_rows_are_never_old_and_never_go_backward(script: list[tuple[str, i
                 last_live = seq
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 30), st.booleans(), st.booleans()), min_size=1, max_size=40), st.randoms())
 def test_whatever_the_network_loses_each_record_arrives_or_is_named_lost(
     minutes: list[tuple[int, bool, bool]], chance: Any

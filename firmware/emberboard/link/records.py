@@ -199,7 +199,7 @@ def _number(value):
 def _unpack_event(buf, offset):
     ranged = buf[offset + 10] & _IS_RANGE
     got = struct.unpack_from(_RANGE if ranged else _EVENT, buf, offset)
-    return {
+    out = {
         "seq": got[0],
         "ms": got[2] << 32 | got[1],
         "kind": _name(EVENTS, got[4]),
@@ -207,3 +207,6 @@ def _unpack_event(buf, offset):
         "limit": _number(got[6]),
         "text": str(bytes(got[8][: got[7]]), "utf-8"),
     }
+    if ranged:
+        out["first"], out["last"] = got[5], got[6]
+    return out
