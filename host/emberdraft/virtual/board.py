@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from emberdraft.errors import UserError
-from emberdraft.virtual.interpreter import Interpreter, command_for
+from emberdraft.virtual.interpreter import FIRMWARE, HEAP, Interpreter, command_for
 from emberdraft.virtual.machine import Machine
 from emberdraft.virtual.peer import LockStepPeer
 from emberdraft.virtual.rack import Rack
@@ -55,7 +55,8 @@ class VirtualBoard:
         seed: int = 0,
         work_dir: str | Path,
         settings: dict[str, Any] | None = None,
-        heap: str = "384k",
+        heap: str = HEAP,
+        firmware: Path = FIRMWARE,
     ) -> None:
         command_for(interpreter, heap)
         if speed is not None and not speed > 0.0:
@@ -70,11 +71,11 @@ class VirtualBoard:
         self._machine: Machine | RemoteMachine
         if speed is None:
             rack = Rack(world, seed, Tunnel(self.peer))
-            runner = Interpreter(interpreter, self.flash, "tunnel", heap)
+            runner = Interpreter(interpreter, self.flash, "tunnel", heap, firmware)
             self._machine = Machine(rack, runner, _no_wait)
             self.world = world
         else:
-            self._machine = RemoteMachine(world, speed, interpreter, self.flash, seed, heap)
+            self._machine = RemoteMachine(world, speed, seed, (interpreter, self.flash, "network", heap, firmware))
             self.world = RemoteObject(self._machine, "world")
 
     def _write_settings(self, cooker: str, broker: BrokerAddress | None, more: dict[str, Any]) -> None:

@@ -19,6 +19,7 @@ from emberdraft.errors import UserError
 
 OVERLAY = Path(__file__).parent / "overlay"
 FIRMWARE = Path(emberboard.__file__).resolve().parent.parent
+HEAP = "384k"  # plenty; what a board has is held by tests/virtual/test_budget.py
 LOOK_EVERY_S = 0.25
 SPIN_CPU_S = 2.0  # a small computer needs this long to compile the firmware
 SILENT_S = 30.0
@@ -56,10 +57,11 @@ def command_for(kind: str, heap: str) -> list[str]:
 class Interpreter:
     """One run of the firmware after another, each a fresh process."""
 
-    def __init__(self, kind: str, flash: Path, network: str, heap: str = "384k") -> None:
+    def __init__(self, kind: str, flash: Path, network: str, heap: str, firmware: Path) -> None:
         self._command = command_for(kind, heap)
         self._flash = flash
         self._network = network
+        self._firmware = firmware
         self._process: subprocess.Popen[bytes] | None = None
         self._socket: socket.socket | None = None
         self.console = flash / "console.log"
@@ -72,7 +74,7 @@ class Interpreter:
         """Switch the board on."""
         ours, theirs = socket.socketpair()
         os.set_inheritable(theirs.fileno(), True)
-        script = [str(OVERLAY / "start.py"), str(theirs.fileno()), str(FIRMWARE), self._network]
+        script = [str(OVERLAY / "start.py"), str(theirs.fileno()), str(self._firmware), self._network]
         with self.console.open("ab") as log:
             self._process = subprocess.Popen(
                 self._command + script,

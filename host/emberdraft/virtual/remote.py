@@ -15,6 +15,8 @@ from emberdraft.virtual.interpreter import Interpreter
 from emberdraft.virtual.machine import Machine, Pace
 from emberdraft.virtual.rack import Rack
 
+Runner = tuple[str, Path, str, str, Path]  # the arguments of an Interpreter
+
 MOST_WAIT_S = 0.05
 STOP_WAIT_S = 5.0
 
@@ -22,11 +24,11 @@ STOP_WAIT_S = 5.0
 class Far:
     """One end of the control line: (verb, object, name, arguments) there, (good, value) back."""
 
-    def __init__(self, world: Any, speed: float, kind: str, flash: Path, seed: int, heap: str) -> None:
+    def __init__(self, world: Any, speed: float, seed: int, runner: Runner) -> None:
         self.world = world
         self.pace = Pace(speed)
         self.rack = Rack(world, seed)
-        self.machine = Machine(self.rack, Interpreter(kind, flash, "network", heap), self._wait)
+        self.machine = Machine(self.rack, Interpreter(*runner), self._wait)
         self.line: Connection
         self.running = False
 
@@ -74,7 +76,7 @@ class _Callable:
 class RemoteMachine:
     """The caller's hold of a board in another process: the same names as a Machine."""
 
-    def __init__(self, world: Any, speed: float, kind: str, flash: Path, seed: int, heap: str) -> None:
+    def __init__(self, world: Any, speed: float, seed: int, runner: Runner) -> None:
         self._lock = threading.Lock()
         ours, theirs = socket.socketpair()
         with theirs:
@@ -84,7 +86,7 @@ class RemoteMachine:
                 stdin=subprocess.DEVNULL,
             )
         self._line = Connection(ours.detach())
-        self._line.send((world, speed, kind, flash, seed, heap))
+        self._line.send((world, speed, seed, runner))
         self.rack = RemoteObject(self, "rack")
 
     def ask(self, verb: str, where: str, name: str, args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:
