@@ -25,9 +25,11 @@ def busy(plant: Cooker) -> Cooker:
     plant.add_food(0.45, 0.03, 18.0)
     run(plant, 90.0, 0.0, lid_open=True)
     run(plant, 1200.0, 0.3, dt_s=5.0, wind_mps=4.0)
-    plant.remove_food(first)
+    chop = plant.remove_food(first)
     plant.add_fuel(0.5)
     run(plant, 1200.0, 1.0, exhaust=1.0)
+    plant.put_back(chop, on_stone=True)
+    run(plant, 120.0, 0.3, dt_s=5.0, exhaust=1.0)
     run(plant, 1200.0, 0.0, dt_s=5.0, intake=0.0, ambient_c=-10.0)
     return plant
 
@@ -232,6 +234,21 @@ def test_charcoal_put_on_prolongs_the_cook():
         run(plant, 3600.0, 0.3, dt_s=5.0)
     fed.add_fuel(1.0)
     assert run(fed, 7200.0, 0.3, dt_s=5.0)["pit_c"] > run(plain, 7200.0, 0.3, dt_s=5.0)["pit_c"] + 30.0
+
+
+def test_a_piece_on_the_stone_cools_it_and_the_stone_recovers(held):
+    plant = copy.deepcopy(held["heavy_ceramic"])
+    index = plant.add_food(0.45, 0.038, 4.0)
+    run(plant, 3600.0, 0.25)
+    chop = plant.remove_food(index)
+    until(plant, "stone_c", 270.0, exhaust=1.0)
+    before, face = plant.stone.face_c, chop.surface_c
+    seared = plant.put_back(chop, on_stone=True)
+    out = run(plant, 90.0, 0.3, dt_s=1.0, exhaust=1.0)
+    assert out["stone_face_c"] < before - 10.0
+    assert face + 15.0 < out["surface_c"][seared] < 105.0  # wet meat stays about the boiling point
+    plant.remove_food(seared)
+    assert run(plant, 180.0, 0.5, exhaust=1.0)["stone_face_c"] > out["stone_face_c"] + 10.0
 
 
 def test_the_stone_of_two_zones_sees_the_fire_and_the_pit_does_not(held):

@@ -10,7 +10,7 @@ import psychrolib
 import pytest
 
 from emberdraft.plant.moist import humidity_ratio, saturation_pa
-from emberdraft.plant.slab import Slab, choi_okos, warm_piece
+from emberdraft.plant.slab import Slab, choi_okos, sear_piece, warm_piece
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 ROAST = {"k": 0.48, "rho": 1060.0, "cp": 3500.0}
@@ -147,6 +147,17 @@ def test_a_wet_face_settles_at_the_wet_bulb(pit_c, ratio, wet_c):
     for _ in range(3600):
         warm_piece(slab, 1.0, 25.0, pit_c, ratio)
     assert slab.surface_c == pytest.approx(wet_c, abs=1.2)
+
+
+def test_a_boiling_face_does_not_ring_at_long_steps():
+    faces = []
+    for dt_s in (0.25, 5.0):
+        slab = Slab(0.2, 0.02, 20.0)
+        for _ in range(int(300 / dt_s)):
+            sear_piece(slab, dt_s, 30.0, 250.0, 0.02, 240.0, 280.0)
+        faces.append(slab.surface_c)
+    assert faces[0] == pytest.approx(faces[1], abs=1.0)
+    assert 70.0 < faces[0] < 105.0
 
 
 def test_humidity_ratio_agrees_with_psychrolib():

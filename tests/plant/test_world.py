@@ -77,6 +77,17 @@ def test_a_probe_kept_in_a_resting_piece_shows_the_carry_over_until_it_is_drawn_
     assert yard.probe_c(0) == pytest.approx(20.0, abs=0.5)
 
 
+def test_a_rested_piece_can_be_seared_with_its_probe_in():
+    yard = world(noise_c=0.0)
+    index = yard.put_on("chop", 0.45, 0.04, 50.0, probe=0)
+    chop = yard.take_off(index, keep_probe=True)
+    seared = yard.sear(chop, probe=0)
+    yard.advance(5.0)
+    assert seared != index
+    assert yard.resting == {}
+    assert yard.probe_c(0) == pytest.approx(50.0, abs=1.0)
+
+
 def test_a_probe_that_is_not_there_is_refused_before_anything_is_put_on():
     yard = world(n_probes=2)
     with pytest.raises(UserError, match="probe 2 is not one of 0 to 1"):

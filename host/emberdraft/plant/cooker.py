@@ -11,7 +11,7 @@ from emberdraft.plant.constants import drawn, with_overrides
 from emberdraft.plant.ledger import Ledger
 from emberdraft.plant.moist import LATENT_J_G
 from emberdraft.plant.shell import Part, Shell, Stone
-from emberdraft.plant.slab import Slab, warm_piece
+from emberdraft.plant.slab import Slab, sear_piece, warm_piece
 
 UNEVEN_EVERY_S = 10.0
 
@@ -31,6 +31,7 @@ class Cooker:
         self.shell = Shell(c["shell_kg"], c["shell_area_m2"], c["shell_k"], c, start)
         self.stone = Stone(c, start)
         self.pieces: list[Slab | None] = []
+        self.on_stone: set[int] = set()
         self.parts: list[Part] = []
         self.pit_c = start
         self.dome_c = start
@@ -59,11 +60,20 @@ class Cooker:
         self.ledger.brought_j += piece.stored_j()
         return len(self.pieces) - 1
 
+    def put_back(self, piece: Slab, on_stone: bool = False) -> int:
+        """Put a piece that was taken out back as it is, on the grate or on the stone; its new index."""
+        self.pieces.append(piece)
+        self.ledger.brought_j += piece.stored_j()
+        if on_stone:
+            self.on_stone.add(len(self.pieces) - 1)
+        return len(self.pieces) - 1
+
     def remove_food(self, index: int) -> Slab | None:
         """Take a piece out; its place stays, as None. The slab itself is returned, to rest."""
         if not 0 <= index < len(self.pieces):
             raise UserError(f"no piece {index}: this cooker has had {len(self.pieces)}")
         piece, self.pieces[index] = self.pieces[index], None
+        self.on_stone.discard(index)
         if piece is not None:
             self.ledger.brought_j -= piece.stored_j()
         return piece
@@ -119,9 +129,10 @@ class Cooker:
         """Warm food and cold parts from the pit; the heat in W they draw. Sets the pit's moisture."""
         c = self.c
         pit, drawn_w, water = self.pit_c, 0.0, self.bed.water_gps
-        for piece in self.pieces:
+        self.stone.drawn_w = 0.0
+        for index, piece in enumerate(self.pieces):
             if piece is not None:
-                heat, gone = warm_piece(piece, dt_s, c["food_h"], pit, self.vapour_ratio)
+                heat, gone = self._feed(dt_s, piece, index in self.on_stone)
                 piece.dry(dt_s, gone / piece.area_m2, c["dry_g_m2"], c["dry_floor"])
                 drawn_w += heat
                 water += gone
@@ -133,6 +144,15 @@ class Cooker:
         goal = c["ambient_ratio"] + water / (air_gps + 0.05)
         self.vapour_ratio += (goal - self.vapour_ratio) * dt_s / (c["moist_s"] + dt_s)
         return drawn_w
+
+    def _feed(self, dt_s: float, piece: Slab, on_stone: bool) -> tuple[float, float]:
+        """One piece, on the grate or on the stone: heat in W from the pit's air, water in g/s."""
+        c, pit, ratio = self.c, self.pit_c, self.vapour_ratio
+        if not on_stone:
+            return warm_piece(piece, dt_s, c["food_h"], pit, ratio)
+        heat, taken, gone = sear_piece(piece, dt_s, c["food_h"], pit, ratio, c["contact_h"], self.stone.bead_c)
+        self.stone.drawn_w += taken
+        return heat, gone
 
     def _book(self, dt_s: float, air_gps: float, flue_w: float, shell_w: float, lid_w: float) -> None:
         """Enter a step in the books."""

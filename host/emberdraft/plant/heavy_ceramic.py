@@ -84,6 +84,7 @@ CONSTANTS: dict[str, float] = {
     "stone_rad_wk": 0.5,  # face to dome wall
     # food and parts
     "food_h": 33.0,  # convection, radiation, and the edges that a slab has not
+    "contact_h": 240.0,  # stone to food: moist contact and half a layer of stone in series
     "food_wet": 0.6,
     "dry_g_m2": 700.0,
     "dry_floor": 0.12,

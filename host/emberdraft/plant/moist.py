@@ -21,6 +21,12 @@ def humidity_ratio(vapour_pa: float, pressure_pa: float = 101325.0) -> float:
     return 0.62198 * vapour_pa / (pressure_pa - vapour_pa)
 
 
-def saturated_ratio(temp_c: float) -> float:
-    """Humidity ratio of saturated air; held at 97 degC, above which a wet surface simply boils."""
-    return humidity_ratio(saturation_pa(temp_c if temp_c < 97.0 else 97.0))
+def saturated_ratio(temp_c: float) -> tuple[float, float]:
+    """Humidity ratio of saturated air, and its slope a degC (Clausius-Clapeyron).
+
+    Straight above 90 degC: near boiling the ratio runs to infinity, and a face that wet simply boils.
+    """
+    at_c = temp_c if temp_c < 90.0 else 90.0
+    ratio = humidity_ratio(saturation_pa(at_c))
+    slope = ratio * (1.0 + ratio / 0.62198) * 4100.0 / ((at_c + 235.0) * (at_c + 235.0))
+    return ratio + slope * (temp_c - at_c), slope

@@ -43,6 +43,7 @@ class Stone:
         self.under_c = self.core_c = self.bead_c = self.face_c = start_c
         self.layer_jk = c["stone_kg"] * c["stone_cp"] / 3.0
         self.between_wk = c["stone_k"] * self.area_m2 / (thick / 3.0)
+        self.drawn_w = 0.0  # by food on the face
 
     def step(self, dt_s: float, under_w: float, face_w: float) -> None:
         """Heat into the underside and into the face, in W."""
@@ -51,6 +52,7 @@ class Stone:
         on = g * (self.core_c - self.bead_c)
         self.under_c += per * (under_w - up)
         self.core_c += per * (up - on)
+        face_w -= self.drawn_w
         self.bead_c += per * (on + face_w)
         self.face_c = self.bead_c + face_w / (2.0 * g)
 

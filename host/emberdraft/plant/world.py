@@ -138,6 +138,14 @@ class World:
             self.probe_in = [None if held == index else held for held in self.probe_in]
         return piece
 
+    def sear(self, piece: Slab, probe: int | None = None) -> int:
+        """Lay a piece that was taken off on the stone, and turn it as it goes; its new index."""
+        index: int = self._ability("put_back", "nothing can be seared")(piece, on_stone=True)
+        self.resting = {held: slab for held, slab in self.resting.items() if slab is not piece}
+        if probe is not None:
+            self.probe_in[probe] = index
+        return index
+
     def draw_out(self, probe: int) -> None:
         """Draw a probe out of its piece: it reads the air; what rested on it is cut."""
         index, self.probe_in[probe] = self.probe_in[probe], None
