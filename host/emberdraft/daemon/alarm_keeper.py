@@ -7,10 +7,12 @@ from typing import Any
 
 from emberdraft.daemon.alarm_texts import HOST_ALERTS, words_of
 from emberdraft.daemon.alarms import Alarm, AlarmDesk
+from emberdraft.daemon.conductor import Action, Conductor
 from emberdraft.daemon.live import LiveView
 
 Row = dict[str, Any]
 Notice = Callable[[str, str, str, float, int], None]
+CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire"})
 STORE_KEYS = ("state", "acknowledged_s", "cleared_s", "snoozed_until_s")
 
 
@@ -53,6 +55,14 @@ class AlarmKeeper:
             cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
             self._keep(alarm)
             self._notice(alarm.kind, cause, f"{consequence}. {action}.", now_s, again)
+
+    def call(self, conductor: Conductor | None, action: Action, now_s: float) -> None:
+        """A prompt that cannot wait reaches a person away from the page too, and so do its repeats."""
+        if conductor is None or action.name not in CALLING_PROMPTS:
+            return
+        prompt = conductor.stage.find(action.args["id"])
+        text = prompt.text if prompt is not None else ""
+        self._notice("prompt", action.args["title"], text, now_s, action.args["again"])
 
     def acknowledge(self, now_s: float, alert_id: str = "all") -> list[str]:
         """Acknowledge one or all; the ids that the board must be told."""

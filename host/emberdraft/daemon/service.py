@@ -6,16 +6,16 @@
     service.start_cook(load_plan("two_chops"))
     service.tick()          # about once a second of real time; readings drive the plan besides
 
-Every method may be called from any thread. The parts: CookKeeper (plan, conductor, record), AlarmKeeper (alarms and
-notices), LiveView (readings and what is told of them); this file only takes turns and passes on.
+Every method may be called from any thread: this file takes turns and passes on to CookKeeper (plan, conductor, record),
+AlarmKeeper (alarms, notices), LiveView (readings) and Outbox (orders).
 """
 
 from __future__ import annotations
 
 import queue
 import threading
-from collections.abc import Callable, Mapping
-from typing import Any, Protocol
+from collections.abc import Callable
+from typing import Any
 
 from emberdraft.clock import Clock
 from emberdraft.daemon import health, marks
@@ -23,37 +23,17 @@ from emberdraft.daemon.alarm_keeper import AlarmKeeper
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
 from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.news import News
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.now_json import now_json
+from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.errors import UserError
 
+__all__ = ["LinkOut", "OrderLine", "Service"]
+
 Row = dict[str, Any]
-NEWS_WAITING = 2000
-UNSENT = 16
 SAVE_EVERY_S = 60.0
-# Prompts that reach a person away from the page: these cannot wait.
-CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire"})
-
-
-class LinkOut(Protocol):
-    """Where orders go."""
-
-    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
-        """Send an order to the board; UserError when it cannot be sent now."""
-
-
-class OrderLine:
-    """Orders through an Ingest, for one cooker."""
-
-    def __init__(self, ingest: Any, cooker: str, author: str = "plan") -> None:
-        self._ingest = ingest
-        self._cooker = cooker
-        self._author = author
-
-    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
-        """Send; the number of the order."""
-        return self._ingest.send_order(self._cooker, name, args, self._author)
 
 
 class Service:
@@ -65,11 +45,10 @@ class Service:
         self.store = store
         self.clock = clock
         self.cooker = cooker
-        self.link_out = link_out
+        self.outbox = Outbox(link_out)
         self.notifier = notifier or Notifier()
         self._turn = threading.RLock()
-        self._listeners: list[queue.Queue[Row]] = []
-        self._unsent: list[tuple[str, dict[str, Any]]] = []
+        self._news = News()
         self._last: Row = {"text": "", "undo_id": None}
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker, self._notice)
@@ -77,8 +56,7 @@ class Service:
         self.more_health: Callable[[], Row] | None = None
         self.store_trouble = ""
         self._saved_s = 0.0
-        with self._turn:
-            self.cook.resume()
+        self.cook.resume()
 
     # ---- from the board
 
@@ -89,18 +67,18 @@ class Service:
         with self._turn:
             for row in rows:
                 if "kind" not in row and not row.get("late") and self.live.take(row):
-                    self._tell({"type": "reading", **row})
-                    self._send_unsent()
+                    self._news.tell(type="reading", **row)
+                    self.outbox.retry()
                     self._advance(row["at_s"])
             if any(row.get("late") or "kind" in row for row in rows):
-                self._tell({"type": "state"})
+                self._news.tell(type="state")
 
     def on_link(self, cooker: str, view: Any) -> None:
         """The link changed its state or its boot."""
         if cooker == self.cooker:
             with self._turn:
                 self.live.link = view
-                self._tell({"type": "state"})
+                self._news.tell(type="state")
 
     def on_info(self, cooker: str, info: Row) -> None:
         """What the board says of itself."""
@@ -116,13 +94,12 @@ class Service:
             # With the link down nothing is known: what stood goes on standing.
             if alert is not None or self.live.link_state() == "online":
                 self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id)
-                self._tell({"type": "alarm", "id": alert_id})
+                self._news.tell(type="alarm", id=alert_id)
 
     def on_reply(self, cooker: str, reply: Row) -> None:
         """The board's answer to an order: a refusal is told in the status line."""
         if cooker == self.cooker and reply.get("code"):
-            with self._turn:
-                self._say(f"The board refused an order: {reply.get('text') or reply['code']}")
+            self._say(f"The board refused an order: {reply.get('text') or reply['code']}")
 
     # ---- time
 
@@ -131,7 +108,7 @@ class Service:
         with self._turn:
             now_s = self.clock.now_s()
             if not self.live.view.fresh(now_s):
-                self._advance(now_s)
+                self._advance(now_s)  # else the readings drive it
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self.alarms.tick(now_s)
 
@@ -155,16 +132,13 @@ class Service:
 
     def subscribe(self) -> queue.Queue[Row]:
         """A queue of small news: {'type': 'reading' | 'state' | 'mark' | 'alarm', ...}. A full one loses news."""
-        news: queue.Queue[Row] = queue.Queue(NEWS_WAITING)
         with self._turn:
-            self._listeners.append(news)
-        return news
+            return self._news.subscribe()
 
     def unsubscribe(self, news: queue.Queue[Row]) -> None:
         """Nobody listens to this queue any more."""
         with self._turn:
-            if news in self._listeners:
-                self._listeners.remove(news)
+            self._news.unsubscribe(news)
 
     def prompts(self) -> list[Prompt]:
         """What the person is asked now; the first is shown."""
@@ -194,7 +168,7 @@ class Service:
             mark_id = self.cook.newest(kind)
             said = marks.label({"kind": kind, "value": value, "text": text})
             self._say(f"{said} marked", mark_id)
-            self._tell({"type": "mark", "id": mark_id})
+            self._news.tell(type="mark", id=mark_id)
             return mark_id
 
     def undo(self, undo_id: int | str) -> None:
@@ -205,7 +179,7 @@ class Service:
                 return
             self.cook.undo_mark(undo_id)
             self._say("Taken back")
-            self._tell({"type": "mark", "id": undo_id})
+            self._news.tell(type="mark", id=undo_id)
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
         """A prompt's button: its deed is done."""
@@ -230,7 +204,7 @@ class Service:
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
                 if name == "bank":
                     self._say("Putting the fire out: blower off, air shut", "bank")
-            self._tell({"type": "state"})
+            self._news.tell(type="state")
 
     def _acknowledge(self, now_s: float, id: str = "all") -> None:
         for alert in self.alarms.acknowledge(now_s, id):
@@ -245,7 +219,7 @@ class Service:
         with self._turn:
             cook_id = self.cook.begin(checked, name or checked.name, self.clock.now_s())
             self._say(f"{name or checked.name}: begun")
-            self._tell({"type": "state"})
+            self._news.tell(type="state")
             return cook_id
 
     def end_cook(self, how: str = "ended by a person") -> None:
@@ -253,12 +227,12 @@ class Service:
         with self._turn:
             self._conductor()
             self.cook.end(self.clock.now_s(), how)
-            self._tell({"type": "state"})
+            self._news.tell(type="state")
 
     def plan_text(self) -> str | None:
         """The text of the running cook's plan."""
-        with self._turn:
-            return self.cook.conductor.plan.text if self.cook.conductor else None
+        conductor = self.cook.conductor
+        return conductor.plan.text if conductor is not None else None
 
     def close(self) -> None:
         """Save what must survive; the store stays open, it is not ours."""
@@ -266,6 +240,15 @@ class Service:
             self.cook.save()
 
     # ---- inside
+
+    @property
+    def link_out(self) -> LinkOut | None:
+        """Where orders go; set once the link is there."""
+        return self.outbox.link_out
+
+    @link_out.setter
+    def link_out(self, link_out: LinkOut | None) -> None:
+        self.outbox.link_out = link_out
 
     @property
     def last(self) -> Row:
@@ -286,11 +269,11 @@ class Service:
             if action.kind == "say":
                 self._say(action.name)
             elif action.kind == "prompt":
-                self._call(action, now_s)
+                self.alarms.call(self.cook.conductor, action, now_s)
             elif action.kind != "order":
                 self._keep(self.cook.record, action, now_s)
         self._save(now_s)
-        self._tell({"type": "state"})
+        self._news.tell(type="state")
 
     def _save(self, now_s: float) -> None:
         self._saved_s = now_s
@@ -304,41 +287,15 @@ class Service:
             self.store_trouble = str(error)
             self._say(f"Not recorded: {error}")
 
-    def _call(self, action: Action, now_s: float) -> None:
-        if action.name in CALLING_PROMPTS:
-            conductor = self.cook.conductor
-            prompt = conductor.stage.find(action.args["id"]) if conductor is not None else None
-            text = prompt.text if prompt is not None else ""
-            self._notice("prompt", action.args["title"], text, now_s, action.args["again"])
-
     def _order(self, name: str, args: dict[str, Any]) -> None:
-        if self.link_out is None:
-            return
-        try:
-            self.link_out.send_order(name, args)
-        except UserError as error:
-            # The mode is ordered again by the conductor; the rest waits here until the board is heard.
-            if name != "mode":
-                self._unsent = [*self._unsent, (name, args)][-UNSENT:]
-            self._say(str(error))
-
-    def _send_unsent(self) -> None:
-        if self._unsent:
-            waiting, self._unsent = self._unsent, []
-            for name, args in waiting:
-                self._order(name, args)
+        trouble = self.outbox.send(name, args)
+        if trouble:
+            self._say(trouble)
 
     def _notice(self, kind: str, title: str, text: str, at_s: float, again: int) -> None:
         notice = {"cooker": self.cooker, "kind": kind, "title": title, "text": text, "at_s": at_s, "again": again}
         self.notifier.send(notice)
-        self._tell({"type": "alarm", "id": kind})
+        self._news.tell(type="alarm", id=kind)
 
     def _say(self, text: str, undo_id: int | str | None = None) -> None:
         self._last = {"text": text, "undo_id": undo_id}
-
-    def _tell(self, news: Row) -> None:
-        for listener in self._listeners:
-            try:
-                listener.put_nowait(news)
-            except queue.Full:
-                continue

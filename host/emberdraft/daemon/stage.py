@@ -9,7 +9,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
 from emberdraft.daemon.steps import PHASE_OF, next_step
-from emberdraft.daemon.wanted import at_cooker, order_args, raises, target_of, wanted
+from emberdraft.daemon.wanted import agrees, at_cooker, order_args, raises, target_of, wanted
 
 
 class Stage:
@@ -107,7 +107,10 @@ class Stage:
         phase = PHASE_OF[step]
         if phase != old_phase:
             self._enter_phase(phase)
-        self.send()
+        want = wanted(self.plan, run)
+        # With nothing on its way and the board doing it already, the same order again would only need a person again.
+        if want is not None and not (run.agreed and agrees(want, self.view)):
+            self.send()
         if step == "done":
             self._end_phase()
             self.do("end", "plan done")

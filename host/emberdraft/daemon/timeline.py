@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from emberdraft.daemon import sear
@@ -127,7 +127,7 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
     return rows
 
 
-_PHASE_TEXT = {
+_PHASE_TEXT: dict[str, Callable[[Any], str]] = {
     "light": lambda plan: "Light the fire",
     "soak": lambda plan: f"Soak at {say_temperature(plan.light.target_c)}: the walls take up heat",
     "slow": lambda plan: f"Slow at {say_temperature(plan.slow.target_c)}",

@@ -1,0 +1,57 @@
+"""Orders on their way out: what cannot be sent now waits until the board is heard again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Protocol
+
+from emberdraft.errors import UserError
+
+MOST_WAITING = 16
+
+
+class LinkOut(Protocol):
+    """Where orders go."""
+
+    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
+        """Send an order to the board; UserError when it cannot be sent now."""
+
+
+class OrderLine:
+    """Orders through an Ingest, for one cooker."""
+
+    def __init__(self, ingest: Any, cooker: str, author: str = "plan") -> None:
+        self._ingest = ingest
+        self._cooker = cooker
+        self._author = author
+
+    def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
+        """Send; the number of the order."""
+        return self._ingest.send_order(self._cooker, name, args, self._author)
+
+
+class Outbox:
+    """`send` returns '' or why it could not be sent; `retry` sends what waited."""
+
+    def __init__(self, link_out: LinkOut | None) -> None:
+        self.link_out = link_out
+        self._waiting: list[tuple[str, dict[str, Any]]] = []
+
+    def send(self, name: str, args: dict[str, Any]) -> str:
+        """Send an order. The mode is ordered again by the conductor; anything else waits here."""
+        if self.link_out is None:
+            return ""
+        try:
+            self.link_out.send_order(name, args)
+        except UserError as error:
+            if name != "mode":
+                self._waiting = [*self._waiting, (name, args)][-MOST_WAITING:]
+            return str(error)
+        return ""
+
+    def retry(self) -> None:
+        """The board is heard: send what waited, in order."""
+        if self._waiting:
+            waiting, self._waiting = self._waiting, []
+            for name, args in waiting:
+                self.send(name, args)
