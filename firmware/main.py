@@ -1,7 +1,8 @@
 """The application under its watchdog. Whatever ends it: blower 0, then a reset.
 
 For HOLD_OFF_MS after a reset nothing runs: a developer can interrupt it (Ctrl-C, or mpremote)
-before the watchdog starts, which then cannot be stopped any more.
+before the watchdog starts, which then cannot be stopped any more. The watchdog starts when all
+code is loaded, which takes seconds on a small board; until then the blower has no permission.
 """
 
 import sys
@@ -19,14 +20,13 @@ LAST_WORDS_MS = 200
 def prepare():
     """Everything built and started; gives the application."""
     from emberboard import permit, wiring
+    from emberboard.boards import parts
     from emberboard.uptime import Uptime
 
-    watchdog = machine.WDT(timeout=WATCHDOG_MS)
-    app = wiring.build(Uptime(time.ticks_ms, time.ticks_diff), watchdog.feed)
-    from emberboard.boards import parts
-
+    app = wiring.build(Uptime(time.ticks_ms, time.ticks_diff))
+    cause = app.keep.started(machine.reset_cause() == machine.WDT_RESET)
     app.timer = parts.every(permit.CHECK_MS, app.permit.check)
-    app.begin()
+    app.begin(machine.WDT(timeout=WATCHDOG_MS).feed, cause)
     wiring.let_go()
     return app
 
@@ -36,12 +36,10 @@ def note_failure():
     from emberboard.keep import Keep
 
     keep = Keep()
-    keep.note(keep.trips, keep.failed + 1)
+    keep.note(keep.trips, keep.failed + 1, 1)
 
 
 time.sleep_ms(HOLD_OFF_MS)
-if machine.reset_cause() == machine.WDT_RESET:
-    note_failure()
 try:
     import asyncio
 

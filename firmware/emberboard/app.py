@@ -22,7 +22,7 @@ class App:
     The lid button takes the air away in its interrupt; the next step tells the controller.
     """
 
-    def __init__(self, parts, uptime, spool, keep, feed, troubles=()):
+    def __init__(self, parts, uptime, spool, keep, troubles=()):
         self.parts = parts
         self.uptime = uptime
         self.spool = spool
@@ -32,14 +32,18 @@ class App:
         parts.button.on_press = parts.blower.off
         self.inputs = Inputs(len(parts.probes))
         self.controller = Controller(len(parts.probes))
-        self.proof = permit.Proof(feed)
+        self.proof = permit.Proof()
         self.permit = permit.Permit(parts.blower, parts.ticks_ms, parts.ticks_diff)
         self.late = 0  # periods that began late by a whole period or more
 
-    def begin(self):
-        """What the last boot left, what is wrong now, and that we are here."""
+    def begin(self, feed, cause):
+        """What the last boot left, what is wrong now, and that we are here.
+
+        `feed` feeds the watchdog; `cause` says in a word why the board has started.
+        """
+        self.proof.feed = feed
         now_ms = self.uptime.ms()
-        self.spool.add_event(now_ms, "boot", self.keep.failed, None, self.parts.cause)
+        self.spool.add_event(now_ms, "boot", self.keep.failed, None, cause)
         trips = [name for name in self.keep.trips if name != "settings_bad"]
         if self.keep.failed >= MOST_FAILED or self.keep.damaged:
             trips.append("boot_failed")

@@ -11,9 +11,9 @@ NAME = "kept.json"
 MOST_FAILED = 3
 
 
-def _sum(trips, failed):
+def _sum(trips, failed, noted):
     """A check over the content: a file half written or half worn out must not pass."""
-    total = failed + 7
+    total = failed * 2 + noted + 7
     for name in trips:
         for byte in name.encode():
             total = (total * 31 + byte) & 0xFFFFFF
@@ -21,12 +21,17 @@ def _sum(trips, failed):
 
 
 class Keep:
-    """`trips` (list of ids) and `failed` (starts in a row that ended badly)."""
+    """`trips` (list of ids), `failed` (starts in a row that ended badly), `noted` (0 or 1).
+
+    On some boards a reset that we ask for looks like the watchdog's afterwards: `noted` tells them
+    apart, so that one failure is not counted twice.
+    """
 
     def __init__(self, path=NAME):
         self._path = path
         self.trips = []
         self.failed = 0
+        self.noted = 0
         self.damaged = False
         self._load()
 
@@ -38,20 +43,34 @@ class Keep:
             return  # the first start of this board
         try:
             kept = json.loads(str(raw, "utf-8"))
-            trips, failed = list(kept["trips"]), int(kept["failed"])
-            self.damaged = kept["sum"] != _sum(trips, failed)
+            trips, failed, noted = list(kept["trips"]), int(kept["failed"]), int(kept["noted"])
+            self.damaged = kept["sum"] != _sum(trips, failed, noted)
         except (ValueError, TypeError, KeyError, AttributeError, RuntimeError):
             self.damaged = True
         if not self.damaged:
-            self.trips, self.failed = trips, failed
+            self.trips, self.failed, self.noted = trips, failed, noted
 
-    def note(self, trips, failed):
+    def note(self, trips, failed, noted=0):
         """Keep these from now on; writes only when something has changed."""
         trips = sorted(trips)
-        if trips == self.trips and failed == self.failed and not self.damaged:
+        if (trips, failed, noted) == (self.trips, self.failed, self.noted) and not self.damaged:
             return
-        self.trips, self.failed, self.damaged = trips, failed, False
+        self.trips, self.failed, self.noted, self.damaged = trips, failed, noted, False
+        kept = {"trips": trips, "failed": failed, "noted": noted}
+        kept["sum"] = _sum(trips, failed, noted)
         beside = self._path + ".new"
         with open(beside, "w") as file:
-            file.write(json.dumps({"trips": trips, "failed": failed, "sum": _sum(trips, failed)}))
+            file.write(json.dumps(kept))
         os.rename(beside, self._path)
+
+    def started(self, by_watchdog):
+        """Count a start after the watchdog had to bite; gives in a word what ended the last."""
+        if self.damaged:
+            return "damaged"
+        if self.noted:
+            self.note(self.trips, self.failed)
+            return "exception"
+        if by_watchdog:
+            self.note(self.trips, self.failed + 1)
+            return "watchdog"
+        return "power"

@@ -12,8 +12,8 @@ KEEP_ALIVE_S = 10
 ONLY_AT_START = ("settings", "boards.parts", "wiring")
 
 
-def build(uptime, feed):
-    """The application, ready to begin; `feed` feeds the watchdog."""
+def build(uptime):
+    """The application, ready to begin."""
     from .link.spool import Spool
 
     spool = Spool()
@@ -22,7 +22,7 @@ def build(uptime, feed):
     from .keep import Keep
 
     values, troubles = settings.load()
-    app = App(_board(values, uptime), uptime, spool, Keep(), feed, troubles)
+    app = App(_board(values, uptime), uptime, spool, Keep(), troubles)
     spool.boot = "".join("%02x" % byte for byte in os.urandom(4))
     if values["broker_host"]:
         app.session = _session(values, spool, app.controller)

@@ -25,6 +25,22 @@ def test_trips_and_failures_come_back(path):
     assert (keep.trips, keep.failed) == (["boot_failed", "pit_over_limit"], 2)
 
 
+def test_a_bite_is_counted_at_the_next_start(path):
+    assert Keep(path).started(by_watchdog=True) == "watchdog"
+    assert Keep(path).failed == 1
+
+
+def test_a_failure_that_was_noted_is_not_counted_twice(path):
+    Keep(path).note([], 1, 1)
+    assert Keep(path).started(by_watchdog=True) == "exception"
+    assert (Keep(path).failed, Keep(path).noted) == (1, 0)
+
+
+def test_a_start_by_power_counts_nothing(path):
+    assert Keep(path).started(by_watchdog=False) == "power"
+    assert Keep(path).failed == 0
+
+
 def test_nothing_new_writes_nothing(path, monkeypatch):
     keep = Keep(path)
     keep.note(["runaway"], 0)

@@ -132,7 +132,8 @@ def test_an_exception_ends_with_no_air_and_a_reset(start):
     assert cook.board.boots == 2
     assert cook.board.bites == 0
     assert "a demonstration" in cook.board.console()
-    assert [event["value"] for event in cook.events if event["kind"] == "boot"][-1] == 1.0
+    boot = [event for event in cook.events if event["kind"] == "boot"][-1]
+    assert (boot["value"], boot["text"]) == (1.0, "exception")
 
 
 def test_after_three_starts_that_failed_it_stays_off(start):

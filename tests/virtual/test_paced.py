@@ -75,6 +75,7 @@ def test_at_sixty_times_nothing_is_late_or_lost(heard, tmp_path, interpreter):
             1, boot, FOR_EVER_MS, "mode", {"mode": "hold", "phase": "slow", "target_c": 90.0, "at_cooker": True}
         )
         client.publish(messages.topic("demo", "order"), order, 1)
+        assert wait_for(box, lambda topic, _: topic.endswith("/reply"))[-1][2]["code"] == ""
         got = wait_for(box, lambda topic, row: topic.endswith("/reading") and row["seq"] >= 150)
         assert board.world.pit_c > 20.5
         assert board.drive == pytest.approx(got[-1][2]["drive"], abs=0.3)

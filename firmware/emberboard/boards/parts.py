@@ -20,7 +20,6 @@ from .pins import pin_map
 from .radio import Radio
 
 SPI_HZ = 1000000
-CAUSES = {1: "power", 3: "watchdog"}
 
 
 def fill(board, settings, uptime):
@@ -28,7 +27,6 @@ def fill(board, settings, uptime):
     pins = pin_map(sys.platform)
     board.ticks_ms = time.ticks_ms
     board.ticks_diff = time.ticks_diff
-    board.cause = CAUSES.get(machine.reset_cause(), "reset")
     board.blower = Blower(machine.PWM(machine.Pin(pins.BLOWER)))
     board.damper = _damper(pins, settings)
     board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))

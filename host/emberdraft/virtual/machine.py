@@ -65,7 +65,7 @@ class Machine:
             self._deaths = 0
         except Reset:
             self.resets += 1
-            self._restart(ops.BY_SOFTWARE)
+            self._restart(ops.BY_WATCHDOG)  # as on a Pico, which resets itself through its watchdog
         except Bitten:
             self._bite()
         except Hung:
