@@ -18,12 +18,12 @@ from emberdraft.errors import UserError
 from emberdraft.store.store import Store
 from tests.web import invented_cook as cook
 from tests.web import invented_store
-from tests.web.fake_words import caution_of, ledger_of, next_of, number_of, sentence_of, upcoming_of
+from tests.web.fake_words import caution_of, forecasts_of, ledger_of, next_of, number_of, sentence_of, upcoming_of
 
 Row = dict[str, Any]
 
 MARK_KINDS = {
-    *("lit", "vent_top", "vent_bottom", "lid_open", "lid_shut", "set_up", "piece_on"),
+    *("lit", "vent_top", "vent_bottom", "lid_open", "lid_shut", "set_up", "piece_on", "on_stone"),
     *("pulled", "flipped", "fuel", "stone_face", "note"),
 }
 COMMANDS = {"target", "next_phase", "bank", "lid", "acknowledge", "snooze", "undo_bank"}
@@ -130,6 +130,7 @@ class FakeService:
             "ledger": ledger_of(row, cook.row_at(seen - 1.0), self._vent),
             "next": next_of(minute, self.answered),
             "upcoming": upcoming_of(minute),
+            "forecasts": forecasts_of(seen),
             "alarms": list(self.alarms),
             "caution": caution_of(name),
             "marks": [{**m, "label": label_of(m)} for m in self.marks],

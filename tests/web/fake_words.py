@@ -149,6 +149,18 @@ def upcoming_of(minute: float) -> list[Row]:
     return [{"at_s": cook.START_S + at * 60.0, "text": text} for at, text in plan if at > minute][:5]
 
 
+def forecasts_of(minute: float) -> list[Row]:
+    """When each piece will be at its pull temperature: a middle, and 8 times in 10 between two moments."""
+    return [
+        {
+            **{"key": f"core{k + 1}", "value_c": pull, "text": "out", "at_s": cook.START_S + out * 60.0},
+            **{"low_s": cook.START_S + (out - 6.0) * 60.0, "high_s": cook.START_S + (out + 8.0) * 60.0},
+        }
+        for k, (_letter, _name, _, pull, out) in enumerate(cook.PIECES)
+        if cook.ON_MIN < minute < out
+    ]
+
+
 CAUTIONS = {
     "light": ["Charcoal makes carbon monoxide: outdoors only, never in a garage or a tent."],
     "slow": ["57 °C is below the USDA figure for whole pork, 63 °C and a 3 min rest. Measure again before you serve."],

@@ -14,7 +14,7 @@ export class Actions {
   constructor(state) {
     this.state = state;
     this.shown = null;
-    byId("undo").addEventListener("click", () => this.#send("/api/undo", { mark_id: this.undoId }));
+    byId("undo").addEventListener("click", () => this.#undo());
   }
 
   /** Sends an act; the status line answers at once, and again when the host has. */
@@ -26,6 +26,12 @@ export class Actions {
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
+  }
+
+  // Taking back putting the fire out raises heat again: somebody must be there.
+  #undo() {
+    if (this.undoId !== "bank") return this.#send("/api/undo", { mark_id: this.undoId });
+    return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
   status(text, undoId, wrong = false) {
@@ -67,7 +73,7 @@ export class Actions {
   }
 
   #pieces() {
-    return this.state().ledger.filter((line) => line.kind === "piece");
+    return this.state().pieces || [];
   }
 
   #markAny() {
@@ -76,7 +82,7 @@ export class Actions {
 
   #markPiece(kind) {
     const pieces = this.#pieces();
-    if (pieces.length < 2) return this.mark({ kind });
+    if (!pieces.length) return this.mark({ kind });
     return pieceSheet(pieces, (text) => (closeSheet(), this.mark({ kind, text })));
   }
 

@@ -2,6 +2,13 @@
 
 export const CORES = ["core1_c", "core2_c", "core3_c", "core4_c"];
 export const TEMPERATURES = ["pit_c", "stone_c", ...CORES];
+/** From when each food probe is in its piece: before, it measures something else. Never on: never shown. */
+export function probesSince(pieces, onOf) {
+  const since = {};
+  for (const piece of pieces) if (piece.probe !== null) since[`core${piece.probe + 1}_c`] = onOf(piece) ?? Infinity;
+  return since;
+}
+
 export const AIR = ["duty", "opening"];
 export const VENTS = ["vent_top", "vent_bottom"];
 const KEPT = [...TEMPERATURES, ...AIR, "target_c", "lid_open", "why"];

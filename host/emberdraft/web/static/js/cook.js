@@ -2,10 +2,11 @@
 import { byId, h, ready, rebuild, say } from "./dom.js";
 import { ask } from "./api.js";
 import { figureTables, told } from "./figures.js";
-import { happened, markText } from "./happened.js";
+import { happened, markText, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
 import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
+import { probesSince } from "./columns.js";
 import { Strip } from "./strip.js";
 import { degrees, share, unit, words } from "./units.js";
 import { clock, day, setClock, span } from "./time.js";
@@ -164,7 +165,7 @@ function showWords() {
 }
 
 function show() {
-  strip.marks = whole.marks.filter((m) => m.kind !== "opening_lid" && m.kind !== "lid_shut").map((m) => ({ ...m, label: markText(m).toLowerCase() }));
+  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: markText(m).toLowerCase() }));
   showWords();
   showList();
   showMoment();
@@ -179,6 +180,7 @@ function begin() {
   const query = new URLSearchParams(location.search);
   const asked = (name, usual) => (Number.isFinite(Number(query.get(name))) && query.get(name) !== null ? Number(query.get(name)) : usual);
   strip.phases = phasesOf(whole.phases);
+  strip.since = probesSince(whole.pieces, (piece) => piece.on_s);
   strip.highestC = Math.max(145, ...strip.phases.map((p) => (p.target_c ?? 0) * (DRIVEN.has(p.name) ? 1.2 : 1))) + 5;
   strip.pointS = asked("at", startS + (endS - startS) / 2);
   byId("exports").append(...["csv", "json"].map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));

@@ -3,6 +3,9 @@ import { diffToUnit, opening, unit, withUnit } from "./units.js";
 import { span } from "./time.js";
 import { MARK_WORDS, T } from "./text.js";
 
+// The lid is found in the readings, with what it did; the marks of it say no more.
+export const OF_LID = new Set(["lid_open", "lid_shut"]);
+
 const difference = (c) => `${diffToUnit(c).toFixed(diffToUnit(c) < 10 ? 1 : 0)}\u00a0°${unit()}`;
 
 export function markText(mark) {
@@ -25,7 +28,7 @@ const side = (c) => (c > 0 ? T.h.above : T.h.below);
 export function happened(whole, figures) {
   const lifts = (figures?.lid_lifts || []).map((lift) => ({ at_s: lift.at_s, text: liftText(lift) }));
   const shaken = (figures?.disturbances || []).map((d) => ({ at_s: d.at_s, text: T.h.shaken(difference(Math.abs(d.worst_c)), side(d.worst_c), span(d.duration_s)) }));
-  const marks = whole.marks.filter((m) => m.kind !== "opening_lid" && m.kind !== "lid_shut").map((mark) => ({ at_s: mark.at_s, text: `${markText(mark)}.` }));
+  const marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((mark) => ({ at_s: mark.at_s, text: `${markText(mark)}.` }));
   const alarms = whole.alarms.map((a) => ({ at_s: a.at_s, trip: a.kind !== "notice", text: [a.cause, a.consequence].filter(Boolean).map((part) => part.replace(/[^.]$/, "$&.")).join(" ") }));
   const gaps = whole.gaps.map((gap) => ({ at_s: gap.start_s, text: T.h.gap(span(gap.end_s - gap.start_s), gap.why) }));
   return [...marks, ...lifts, ...shaken, ...alarms, ...gaps].sort((a, b) => a.at_s - b.at_s);

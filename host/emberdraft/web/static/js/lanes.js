@@ -166,6 +166,27 @@ export class Painter {
     if (strip.nowS !== null && this.#inside(strip.nowS)) this.line(this.x(strip.nowS), this.top - 4, this.x(strip.nowS), this.bottom, token("ink"), 2);
   }
 
+  /** Where a piece is heading: dotted to its slot, a bar from the earliest to the latest, a ring at the middle. */
+  forecasts() {
+    const { ctx, ratio, strip } = this;
+    const ink = token("ink");
+    for (const f of strip.forecasts) {
+      const from = strip.tags.find((tag) => tag.key === f.key)?.value;
+      if (from === undefined || from === null || f.value_c > strip.range[1] || f.value_c < strip.range[0]) continue;
+      const [x, y] = [this.x(f.at_s), this.y(f.value_c)];
+      const [low, high] = [this.x(f.low_s), Math.min(this.x(f.high_s), this.left + this.width)];
+      this.line(this.x(strip.nowS), this.y(from), x, y, ink, 1.5, [2, 4]);
+      this.line(low, y, high, y, ink, 3);
+      for (const end of [low, high]) this.line(end, y - 5, end, y + 5, ink, 2);
+      ctx.beginPath();
+      ctx.arc(x * ratio, y * ratio, 5 * ratio, 0, 2 * Math.PI);
+      ctx.fillStyle = token("wash");
+      ctx.fill();
+      ctx.lineWidth = 2.5 * ratio;
+      ctx.stroke();
+    }
+  }
+
   #inside(s) {
     return s >= this.plot.scales.x.min && s <= this.plot.scales.x.max;
   }

@@ -28,14 +28,16 @@ export function valueText(line) {
   return line.unit === "share" ? share(line.value) : degrees(line.value);
 }
 
+const hasRate = (line) => line.unit === "c" && line.per_min !== null;
+
 function rowOf(line, first) {
   return h(
     "tr",
     { "data-key": line.key, class: first ? "group" : null },
     h("th", { scope: "row" }, keyOf(line.kind, line.stroke, line.key), line.label),
     h("td", { class: "value" }),
-    line.unit === "c" ? h("td", { class: "rate" }) : null,
-    h("td", { class: "heading", colspan: line.unit === "c" ? null : 2 }),
+    hasRate(line) ? h("td", { class: "rate" }) : null,
+    h("td", { class: "heading", colspan: hasRate(line) ? null : 2 }),
   );
 }
 
@@ -59,7 +61,7 @@ export class Ledger {
 
   /** `when` and `phase` head the table; `lines` are the service's, or the ones of a moment. */
   show(lines, when, phase) {
-    const shape = JSON.stringify(lines.map((line) => [line.key, line.label, line.kind, line.stroke]));
+    const shape = JSON.stringify(lines.map((line) => [line.key, line.label, line.kind, line.stroke, hasRate(line)]));
     if (shape !== this.shape) build(this.table, lines);
     this.shape = shape;
     const [head, note] = this.table.caption.children;
@@ -71,10 +73,10 @@ export class Ledger {
 
   #fill(row, line) {
     say(row.cells[1], valueText(line));
-    if (line.unit === "c") say(row.cells[2], rate(line.per_min));
+    if (hasRate(line)) say(row.cells[2], rate(line.per_min));
     const last = row.cells[row.cells.length - 1];
     const heading = words(line.heading);
-    say(last, heading);
+    say(last, heading.split(";")[0].replace(/\babout /, ""));
     if (last.title !== heading) last.title = heading;
   }
 }

@@ -6,6 +6,7 @@ import { Ledger } from "./ledger.js";
 import { Live } from "./live.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
+import { probesSince } from "./columns.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
 import { clock, nowS, setClock, span, speed } from "./time.js";
@@ -17,6 +18,8 @@ const OLD_BOARD_S = 6;
 const POINT_MS = 20000;
 const CLOSE_C = 15;
 const POINTS = 1000;
+// Rows that came late, after an outage, belong further back: the strip is asked for anew now and then.
+const HEAL_MS = 60000;
 const MOST_ROWS = 4000;
 
 const state = JSON.parse(byId("first").textContent);
@@ -38,7 +41,11 @@ function take(name, data) {
   const cookBefore = state.cook?.id;
   Object.assign(state, data);
   setClock(state.now_s, state.speed, state.utc_offset_s);
-  if (state.cook?.id !== cookBefore) wantStrip = true;
+  if (state.cook?.id !== cookBefore) {
+    wantStrip = true;
+    state.pieces = null;
+    strip.columns.clear();
+  }
   return show();
 }
 
@@ -53,7 +60,9 @@ async function fetchStrip() {
   asking = true;
   wantStrip = false;
   try {
-    const answer = await ask(`/api/cooks/${state.cook.id}/strip?points=${POINTS}`);
+    const path = `/api/cooks/${state.cook.id}`;
+    const [answer, whole] = await Promise.all([ask(`${path}/strip?points=${POINTS}`), state.pieces ? null : ask(path)]);
+    state.pieces ??= whole?.pieces;
     strip.columns.fill(answer.columns);
     strip.pastStops = answer.stops;
     show();
@@ -149,6 +158,8 @@ function showStrip() {
   strip.phases = placed(state.phases, now);
   strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
   strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
+  strip.since = probesSince(state.pieces || [], onOf);
+  strip.forecasts = state.forecasts || [];
   const last = strip.phases[strip.phases.length - 1];
   const wide = innerWidth > 760;
   strip.view = nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide, whole: look.whole });
@@ -156,9 +167,14 @@ function showStrip() {
   strip.highestC = Math.max(pit ?? 0, stone ?? 0, ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
   const wanted = state.number.wanted_c;
   strip.close = look.close && wanted !== null ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
-  strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ name: line.label.toLowerCase(), value: line.value, className: line.kind }));
+  strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   strip.draw();
   say(byId("caption"), captionText());
+}
+
+function onOf(piece) {
+  const on = state.marks.filter((m) => m.kind === "piece_on" && (m.text === piece.letter || m.text === ""));
+  return on.length ? on[0].at_s : null;
 }
 
 function captionText() {
@@ -197,6 +213,7 @@ showTools();
 addEventListener("resize", () => (showTools(), showStrip()));
 setInterval(everySecond, 1000);
 setInterval(fetchStrip, 250);
+setInterval(() => (wantStrip ||= !document.hidden), HEAL_MS);
 new Live(take).start();
 ready();
 fetchStrip();

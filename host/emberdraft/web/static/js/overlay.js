@@ -85,6 +85,7 @@ export class Words {
   #tags() {
     const { strip } = this;
     this.#marks();
+    this.#slots();
     if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
   }
 
@@ -99,6 +100,20 @@ export class Words {
       const text = group.marks[0].label + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
       if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
     });
+  }
+
+  // The clock time beside each slot; below it where the one above would be covered.
+  #slots() {
+    const { strip, plot } = this;
+    let before = null;
+    for (const f of [...strip.forecasts].sort((a, b) => a.at_s - b.at_s)) {
+      const text = `${f.text} ${clock(f.at_s)}`;
+      const x = this.x(f.at_s) - widthOf(text) / 2;
+      const y = plot.valToPos(f.value_c, "c");
+      const crowded = before !== null && x - before < widthOf(text) + 8;
+      before = crowded ? null : x;
+      if (x > 0 && x + widthOf(text) < this.width) say(this.tags.show("tag ahead", x, crowded ? y + 9 : y - 26), text);
+    }
   }
 
   // At the now line each line carries its name and value, pushed apart. No legend box.
@@ -118,9 +133,10 @@ export class Words {
     const { strip } = this;
     const value = strip.nowS === strip.tagS ? degrees(tag.value) : "";
     const wide = widthOf(`${tag.name} ${value}`) + 10;
-    const right = nowX + 8 + wide < this.width;
+    const heading = strip.forecasts.some((f) => f.key === tag.key);
+    const right = !heading && nowX + 8 + wide < this.width;
     const place = value === "" ? "bare" : right ? "ahead" : "";
-    const el = this.tags.show(`tag ${tag.className || ""} ${place}`, right ? nowX + 8 : nowX - wide, tag.y);
+    const el = this.tags.show(`tag ${tag.className || ""} ${place}`, right ? nowX + 8 : nowX - wide, heading ? tag.y - 13 : tag.y);
     if (el.dataset.name !== tag.name || !el.lastElementChild) {
       el.replaceChildren(`${tag.name} `, h("b"));
       el.dataset.name = tag.name;

@@ -24,7 +24,7 @@ function show() {
   const other = unit() === "F" ? "C" : "F";
   say(byId("unit"), `°${unit()}`);
   byId("unit").setAttribute("aria-label", `°${unit()}, show degrees ${other === "F" ? "Fahrenheit" : "Celsius"}`);
-  say(byId("theme"), isDark() ? "Light" : "Dark");
+  say(byId("theme"), isDark() ? "Bright" : "Dark");
   for (const listener of listeners) listener();
 }
 

@@ -38,10 +38,16 @@ function alarmBlock(alarm, act) {
   return h("div", { class: `alarm ${alarm.kind}` }, told, h("div", { class: "acts" }, snooze, button(T.acknowledge, "acknowledge", { id: alarm.id })));
 }
 
+// The time stands before the line already; of a forecast the earliest and the latest are left to say.
+function slotted(text) {
+  const slot = / about [\d:]+; 8 times in 10 between ([\d:]+) and ([\d:]+)/.exec(text);
+  return slot ? [text.slice(0, slot.index).replace(/:$/, " "), h("small", {}, T.fromTo(slot[1], slot[2]))] : [text];
+}
+
 export function showUpcoming(home, upcoming) {
   rebuild(home, [upcoming.map((u) => [clock(u.at_s), u.text]), unit()], () => {
     if (!upcoming.length) return [];
-    const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, words(u.text))));
+    const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, ...slotted(words(u.text)))));
     return [h("h2", {}, T.toCome), h("ol", {}, rows)];
   });
 }

@@ -5,6 +5,8 @@ import { MARKS, T } from "./text.js";
 
 const OPENINGS = [[0, "shut"], [0.125, "1/8"], [0.25, "1/4"], [0.5, "1/2"], [0.75, "3/4"], [1, "open"]];
 
+const OF_A_PIECE = new Set(["piece_on", "pulled", "flipped"]);
+
 const sheet = () => byId("sheet");
 
 export function closeSheet() {
@@ -37,7 +39,7 @@ export function markSheet(pieces, mark) {
       mark({ kind, minutes_ago: minutes, ...more });
     };
     if (kind === "vent") return ventSheet((vent, value) => mark({ kind: vent, value, minutes_ago: minutes }));
-    if ((kind === "pulled" || kind === "flipped") && pieces.length > 1) return pieceSheet(pieces, (text) => send({ text }));
+    if (OF_A_PIECE.has(kind) && pieces.length) return pieceSheet(pieces, (text) => send({ text }));
     if (kind === "stone_face") return faceSheet((value) => send({ value }));
     if (kind === "note") return noteSheet((text) => send({ text }));
     return send();
@@ -51,7 +53,7 @@ export function ventSheet(moved) {
 }
 
 export function pieceSheet(pieces, chosen) {
-  openSheet(T.whichPiece, choices(pieces.map((piece) => button(piece.label, () => chosen(piece.letter || piece.label)))));
+  openSheet(T.whichPiece, choices(pieces.map((piece) => button(`${piece.name} (${piece.letter})`, () => chosen(piece.letter)))));
 }
 
 function formSheet(title, field, kept) {

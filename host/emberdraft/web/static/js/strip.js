@@ -33,6 +33,9 @@ export class Strip {
     this.phases = [];
     this.pastStops = [];
     this.expected = [];
+    this.forecasts = [];
+    this.since = {};
+    this.tags = [];
     this.nowS = null;
     this.tagS = null;
     this.pointS = null;
@@ -82,7 +85,7 @@ export class Strip {
       hooks: {
         drawClear: [paint("ground")],
         drawSeries: [(plot, i) => i === LAST_TEMPERATURE && new Painter(plot, this).groundBelow()],
-        draw: [paint("over"), () => this.words.lay()],
+        draw: [paint("forecasts"), paint("over"), () => this.words.lay()],
         setCursor: [(plot) => this.#point(plot)],
         setSelect: [(plot) => this.#select(plot)],
       },
@@ -101,7 +104,15 @@ export class Strip {
   #data() {
     const { at, by } = this.columns;
     const vents = VENTS.map((kind) => ventColumn(this.marks, kind, at));
-    return [at, ...TEMPERATURES.map((key) => by[key]), ...AIR.map((key) => by[key]), ...vents];
+    return [at, ...TEMPERATURES.map((key) => this.#masked(key)), ...AIR.map((key) => by[key]), ...vents];
+  }
+
+  // A probe that is in nothing yet measures the table it lies on.
+  #masked(key) {
+    const values = this.columns.by[key];
+    if (!(key in this.since)) return values;
+    const first = this.columns.indexAt(this.since[key]) + 1;
+    return values.map((value, i) => (i < first ? null : value));
   }
 
   /** Draws what is there now: after new rows, another view, other phases. */

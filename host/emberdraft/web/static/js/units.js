@@ -40,6 +40,7 @@ export function opening(x) {
 
 const AFTER = "over|under|to go|above|below|off|higher|lower|more|less|short";
 const BAND = /(\d+(?:\.\d+)?)\s*±\s*(\d+(?:\.\d+)?)(\s*)°C/g;
+const BAND_AFTER = /(\d+(?:\.\d+)?)(\s*)°C\s*±\s*(\d+(?:\.\d+)?)/g;
 const PLAIN = new RegExp(`(±\\s*)?([-\\u2212]?\\d+(?:\\.\\d+)?)(\\s*)°C(\\s+(?:${AFTER})\\b)?`, "g");
 const PACE = /\b(rising|falling)(\s+(?:by\s+)?)(\d+(?:\.\d+)?)(\s+a\s+minute)/g;
 
@@ -55,6 +56,7 @@ const together = (text) => text.replace(/(\d) (°|%|min\b|s\b|h\b)/g, `$1${NBSP}
 export function words(text, u = unit()) {
   if (!text || u !== "F") return together(text || "");
   return together(text)
+    .replace(BAND_AFTER, (_, mid, gap, half) => `${inF(mid)}${gap}°F ± ${diffInF(half)}`)
     .replace(BAND, (_, mid, half, gap) => `${inF(mid)} ± ${diffInF(half)}${gap}°F`)
     .replace(PLAIN, (_, about, value, gap, after) => {
       const isDifference = about || after;
