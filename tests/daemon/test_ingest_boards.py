@@ -51,7 +51,7 @@ class Rig:
         """The record `seq` as the board would send it, some fields changed."""
         offset = self.spool.offset(seq)
         what, payload = messages.record(self.spool.buf, offset, self.spool.boot, self.spool.oldest, late)
-        message = {**json.loads(payload), **changed}
+        message = {**json.loads(bytes(payload)), **changed}
         at_s = NOON_S + message["ms"] / 1000.0 if isinstance(message["ms"], int) else NOON_S
         self.say(what, json.dumps(message).encode(), at_s + delay_s)
 
@@ -231,7 +231,7 @@ def test_rows_that_a_broker_had_kept_are_not_taken(rig: Rig) -> None:
     rig.tick(1)
     offset = rig.spool.offset(0)
     what, payload = messages.record(rig.spool.buf, offset, BOOT, 0, False)
-    rig.say(what, payload, retained=True)
+    rig.say(what, bytes(payload), retained=True)
     assert rig.host.waiting() == []
     assert rig.tallies.counts()["retained_row"].count == 1
 
@@ -243,7 +243,7 @@ def test_two_starts_are_kept_apart(rig: Rig) -> None:
     second = Spool(600, "ccddeeff")
     second.add_reading(0, outputs(), inputs())
     what, payload = messages.record(second.buf, 0, "ccddeeff", 0, False)
-    rig.say(what, payload, NOON_S + 100.0)
+    rig.say(what, bytes(payload), NOON_S + 100.0)
     marks = {intake.boot: intake.commit()[1] for intake in rig.host.waiting()}
     assert marks == {BOOT: 2, "ccddeeff": 1}
 

@@ -155,7 +155,7 @@ def outputs(**changed: Any) -> Plain:
         "opening": 0.45,
         "p": 0.05,
         "i": 0.16,
-        "d": -0.0125,
+        "d": -0.012,
         "ff": 0.0,
         "fire": 0.5,
     }

@@ -53,7 +53,7 @@ def made() -> dict[str, list[dict[str, Any]]]:
     records.pack_reading(buf, 48, 8, 8000, outputs(target_c=None, opening=None), inputs(core_c=[], core_fault=[]))
     records.pack_event(buf, 96, 9, 9000, "alert", 352.0, None, "pit_over_limit")
     records.pack_event(buf, 144, 10, 10000, "lost", 0, 5, "aa11bb22")
-    packed = [json.loads(messages.record(buf, 48 * k, "aa11bb22", 3, k % 2 == 1)[1]) for k in range(4)]
+    packed = [json.loads(bytes(messages.record(buf, 48 * k, "aa11bb22", 3, k % 2 == 1)[1])) for k in range(4)]
     entry = Plain(kind="trip", value=352.0, limit=350.0, since_ms=5, acknowledged=False)
     other = {
         "link": messages.link("online", "aa11bb22"),

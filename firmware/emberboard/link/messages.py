@@ -6,6 +6,7 @@ The board and the host both read this module, so that there is one definition of
 import json
 
 from emberboard.link import records
+from emberboard.link.compose import Composer
 
 ROOT = "emberdraft"
 WIRE = 1  # the version of all this; it stands in the topic
@@ -111,14 +112,19 @@ def clean(value):
     return value
 
 
+_composer = Composer()  # one buffer for every reading
+
+
 def record(buf, offset: int, boot: str, oldest: int, late: bool):
-    """(what, payload) of a packed record: a `reading` or an `event`."""
+    """(what, payload) of a packed record: a `reading` (good until the next call) or an `event`."""
+    if not records.is_event(buf, offset):
+        return "reading", _composer.reading(buf, offset, boot, oldest, late)
     message = records.unpack(buf, offset)
     message["boot"] = boot
     message["oldest"] = oldest
     if late:
         message["late"] = True
-    return "event" if records.is_event(buf, offset) else "reading", dumps(message)
+    return "event", dumps(message)
 
 
 def link(state: str, boot: str) -> bytes:

@@ -17,7 +17,7 @@ UNKNOWN = "?"  # a name that this release does not know
 
 # seq, ms (32 + 16 bits), kind and probes, mode and phase, why and lid; pit, stone, 4 cores, board;
 # target, reference; duty, drive, opening; p, i, d, ff; fire
-_READING = "<IIHBBBhhhhhhhhhHHHhhhhH"
+READING = "<IIHBBBhhhhhhhhhHHHhhhhH"
 # seq, ms (32 + 16 bits), kind, event; then two floats (or two whole numbers), text length, text
 _EVENT = "<IIHBBffB27s"
 _RANGE = "<IIHBBIIB27s"
@@ -25,9 +25,9 @@ _RANGE = "<IIHBBIIB27s"
 _IS_EVENT = 0x80
 _IS_RANGE = 0x40
 _STEPS_PER_DEGREE = 50
-_MISSING = -32768  # plus the number of the fault, 0 to 255
-_LOWEST = -32512  # -650.24 degC
-_NO_OPENING = 65535
+MISSING = -32768  # plus the number of the fault, 0 to 255
+LOWEST = -32512  # -650.24 degC
+NO_OPENING = 65535
 _LOST = EVENTS.index("lost")
 
 
@@ -39,7 +39,8 @@ def _index(names, name, unknown):
         return unknown
 
 
-def _name(names, index):
+def name_of(names, index):
+    """The name with this number."""
     return names[index] if index < len(names) else UNKNOWN
 
 
@@ -53,12 +54,12 @@ def _whole(value, scale, low, high):
 def _degrees(value, fault=""):
     """A temperature in steps of 0.02 degC, or the fault that it has instead."""
     if fault:
-        return _MISSING + _index(FAULTS, fault, 255)
+        return MISSING + _index(FAULTS, fault, 255)
     if value is None:
-        return _MISSING
-    if value != value or value - value != 0.0:  # not-a-number, or endless
-        return _MISSING + FAULTS.index("nan")
-    return _whole(value, _STEPS_PER_DEGREE, _LOWEST, 32767)
+        return MISSING
+    if not -1e9 < value < 1e9:  # not-a-number, or endless
+        return MISSING + FAULTS.index("nan")
+    return _whole(value, _STEPS_PER_DEGREE, LOWEST, 32767)
 
 
 def _share(value):
@@ -66,21 +67,21 @@ def _share(value):
 
 
 def _term(value):
-    """A term of the controller in steps of 1/4000 of full air, -8.19 to 8.19."""
-    return _whole(value, 4000, -32768, 32767)
+    """A term of the controller in steps of 1/5000 of full air, -6.55 to 6.55."""
+    return _whole(value, 5000, -32768, 32767)
 
 
 def _core(inputs, index):
     """Food probe `index` of the inputs, or nothing where there is none."""
     if index >= len(inputs.core_c):
-        return _MISSING
+        return MISSING
     return _degrees(inputs.core_c[index], inputs.core_fault[index])
 
 
 def pack_reading(buf, offset, seq, ms, outputs, inputs):
     """Write one reading of 47 bytes at `offset`; `ms` is the board's uptime."""
     struct.pack_into(
-        _READING,
+        READING,
         buf,
         offset,
         seq,
@@ -100,7 +101,7 @@ def pack_reading(buf, offset, seq, ms, outputs, inputs):
         _degrees(outputs.ref_c),
         _share(outputs.duty),
         _share(outputs.drive),
-        _NO_OPENING if outputs.opening is None else _share(outputs.opening),
+        NO_OPENING if outputs.opening is None else _share(outputs.opening),
         _term(outputs.p),
         _term(outputs.i),
         _term(outputs.d),
@@ -154,22 +155,22 @@ def unpack(buf, offset):
 
 def _celsius(steps):
     """(degC or None, fault) from a packed temperature."""
-    if steps >= _LOWEST:
+    if steps >= LOWEST:
         return steps / _STEPS_PER_DEGREE, ""
-    return None, _name(FAULTS, steps - _MISSING)
+    return None, name_of(FAULTS, steps - MISSING)
 
 
 def _unpack_reading(buf, offset):
-    got = struct.unpack_from(_READING, buf, offset)
+    got = struct.unpack_from(READING, buf, offset)
     pit_c, pit_fault = _celsius(got[6])
     stone_c, stone_fault = _celsius(got[7])
     cores = [_celsius(steps) for steps in got[8 : 8 + got[3]]]
     return {
         "seq": got[0],
         "ms": got[2] << 32 | got[1],
-        "mode": _name(MODES, got[4] >> 4),
-        "phase": _name(PHASES, got[4] & 15),
-        "why": _name(WHYS, got[5] & 127),
+        "mode": name_of(MODES, got[4] >> 4),
+        "phase": name_of(PHASES, got[4] & 15),
+        "why": name_of(WHYS, got[5] & 127),
         "lid_open": bool(got[5] & 128),
         "pit_c": pit_c,
         "pit_fault": pit_fault,
@@ -182,11 +183,11 @@ def _unpack_reading(buf, offset):
         "ref_c": _celsius(got[14])[0],
         "duty": got[15] / 10000,
         "drive": got[16] / 10000,
-        "opening": None if got[17] == _NO_OPENING else got[17] / 10000,
-        "p": got[18] / 4000,
-        "i": got[19] / 4000,
-        "d": got[20] / 4000,
-        "ff": got[21] / 4000,
+        "opening": None if got[17] == NO_OPENING else got[17] / 10000,
+        "p": got[18] / 5000,
+        "i": got[19] / 5000,
+        "d": got[20] / 5000,
+        "ff": got[21] / 5000,
         "fire": got[22] / 1000,
     }
 
@@ -202,7 +203,7 @@ def _unpack_event(buf, offset):
     out = {
         "seq": got[0],
         "ms": got[2] << 32 | got[1],
-        "kind": _name(EVENTS, got[4]),
+        "kind": name_of(EVENTS, got[4]),
         "value": _number(got[5]),
         "limit": _number(got[6]),
         "text": str(bytes(got[8][: got[7]]), "utf-8"),
