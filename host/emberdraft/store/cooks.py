@@ -9,6 +9,14 @@ from typing import Any
 
 from emberdraft.store.errors import StoreError
 
+# A begin may reach us this much later than it was, in a demonstration's quick seconds: the board that is running may
+# by then have sent readings after it.
+LATE_BEGIN_S = 600.0
+# Boots with readings after a moment, the last of these, and whether the boot is the newest of its cooker.
+_LAST_READINGS = """
+SELECT id, max(at_s), id = (SELECT max(id) FROM boot WHERE cooker = :cooker)
+FROM reading JOIN boot USING (cooker, boot) WHERE cooker = :cooker AND at_s > :start_s GROUP BY id
+"""
 PIECE_COLUMNS = ("mass_kg", "thickness_m", "initial_c", "rest_c", "on_s", "pulled_s", "note")
 PIECE_CHANGES = ("name", "probe", "pull_c", *PIECE_COLUMNS)
 ALARM_COLUMNS = ("value", "limit_value", "cause", "consequence", "action", "snoozed_until_s")
@@ -56,7 +64,25 @@ def begin_cook(
     if row:
         raise StoreError(f"Cook {row[0]} ({row[1]}) on {cooker} has not ended. End it before beginning another.")
     values = {"cooker": cooker, "name": name, "plan_id": plan_id, "start_s": start_s, "invented": int(invented)}
-    return insert(db, "cook", values)
+    return insert(db, "cook", {**values, "first_boot": _first_boot(db, cooker, start_s)})
+
+
+def _first_boot(db: sqlite3.Connection, cooker: str, start_s: float) -> int:
+    """The first boot whose readings can be of a cook that begins now.
+
+    A cook cannot begin before readings that are already here. When it does, the clock has gone back: a simulated
+    cooker ran faster than real time and another follows it, or the computer's clock was mended. What was heard until
+    now is then of another time line, and its cooks end with it.
+    """
+    ahead = db.execute(_LAST_READINGS, {"cooker": cooker, "start_s": start_s}).fetchall()
+    broken = max(
+        (boot_id for boot_id, last_s, newest in ahead if not newest or last_s > start_s + LATE_BEGIN_S), default=None
+    )
+    if broken is None:
+        (first,) = db.execute("SELECT coalesce(max(first_boot), 0) FROM cook WHERE cooker = ?", (cooker,)).fetchone()
+        return int(first)
+    db.execute("UPDATE cook SET last_boot = ? WHERE cooker = ? AND last_boot IS NULL", (broken, cooker))
+    return int(broken) + 1
 
 
 def next_order_n(db: sqlite3.Connection, cooker: str) -> int:

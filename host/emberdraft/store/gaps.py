@@ -5,16 +5,13 @@ from __future__ import annotations
 import sqlite3
 from typing import Any
 
-from emberdraft.store.strip import GAP_S
+from emberdraft.store.span import GAP_S, IN_SPAN, NO_END_S
 
-# The end of a cook that is still going on: every later moment belongs to it.
-NO_END_S = 1e18
-
-_STEPS = """
+_STEPS = f"""
 SELECT * FROM (
   SELECT lag(at_s) OVER w AS start_s, at_s AS end_s, lag(boot) OVER w AS boot_before, boot,
          lag(seq) OVER w AS seq_before, seq
-  FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s WINDOW w AS (ORDER BY at_s)
+  FROM reading WHERE {IN_SPAN} WINDOW w AS (ORDER BY at_s)
 ) WHERE end_s - start_s > :gap_s
 """
 _LOST_BETWEEN = """
@@ -23,11 +20,11 @@ WHERE cooker = :cooker AND boot = :boot AND first_seq < :seq AND last_seq > :seq
 """
 
 
-_ENDS = "SELECT min(at_s), max(at_s) FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s"
+_ENDS = f"SELECT min(at_s), max(at_s) FROM reading WHERE {IN_SPAN}"
 
 
 def gaps(db: sqlite3.Connection, span: dict[str, Any]) -> list[dict[str, Any]]:
-    """Gaps in `span` (cooker, start_s, end_s): start_s, end_s and why.
+    """Gaps in `span`: start_s, end_s and why.
 
     `reboot`: the board started anew; `lost`: the board had to drop records and said so; `missing`: the records
     have not come, or the board was silent.

@@ -16,11 +16,13 @@ from emberdraft.store import records, strip
 from emberdraft.store.errors import plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.pool import ReadingPool
+from emberdraft.store.span import IN_SPAN, ended, span_of
 
 Row = dict[str, Any]
 Columns = dict[str, list[Any]]
 
-_IN_COOK = "cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s"
+_IN_COOK = f"{IN_SPAN} ORDER BY at_s"
+_IN_TIME = "cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s"
 
 
 def rows(db: sqlite3.Connection, sql: str, values: Any = ()) -> list[Row]:
@@ -99,7 +101,9 @@ class Reader:
 
     def alarms(self, cook_id: int) -> list[Row]:
         """Alarms raised during a cook."""
-        return self._during(f"SELECT * FROM alarm WHERE {_IN_COOK}, id", cook_id)
+        return self._during(
+            f"SELECT * FROM alarm WHERE (cook_id IS NULL OR cook_id = :cook_id) AND {_IN_TIME}, id", cook_id
+        )
 
     def orders(self, cook_id: int) -> list[Row]:
         """Orders sent during a cook; `args` decoded."""
@@ -125,7 +129,7 @@ class Reader:
             raise ValueError(f"a reading has no {unknown[0]!r}; it has {', '.join(records.READING_COLUMNS)}")
         sql = f"SELECT {', '.join(names)} FROM reading WHERE {_IN_COOK}, seq"
         with self._pool.take() as db:
-            found = db.execute(sql, _span(db, cook_id, start_s, end_s)).fetchall()
+            found = db.execute(sql, span_of(db, cook_id, start_s, end_s)).fetchall()
         columns = zip(*found, strict=True) if found else ((),) * len(names)
         return {name: list(column) for name, column in zip(names, columns, strict=True)}
 
@@ -133,26 +137,28 @@ class Reader:
         """The readings one by one in the order of records.READING_COLUMNS, however many they are."""
         sql = f"SELECT {', '.join(records.READING_COLUMNS)} FROM reading WHERE {_IN_COOK}, seq"
         with self._pool.take() as db:
-            yield from db.execute(sql, _span(db, cook_id, None, None))
+            yield from db.execute(sql, span_of(db, cook_id, None, None))
 
     def strip(
         self, cook_id: int, start_s: float | None = None, end_s: float | None = None, points: int = 2000
     ) -> Columns:
         """Traces thinned for drawing, every peak kept: see `store/strip.py`."""
         with self._pool.take() as db:
-            span = _ended(db, _span(db, cook_id, start_s, end_s))
-            return strip.strip(db, span["cooker"], span["start_s"], span["end_s"], points)
+            return strip.strip(db, ended(db, span_of(db, cook_id, start_s, end_s)), points)
 
     def gaps(self, cook_id: int) -> list[Row]:
         """Stretches of a cook without readings: `start_s`, `end_s`, `why` (reboot, lost, missing)."""
         with self._pool.take() as db:
-            return gap_finder.gaps(db, _span(db, cook_id, None, None))
+            return gap_finder.gaps(db, span_of(db, cook_id, None, None))
 
     def last_reading(self, cooker: str) -> Row | None:
-        """The newest reading of a cooker, or None."""
+        """The newest reading of the newest start of a cooker's board, or None."""
         with self._pool.take() as db:
-            found = rows(db, "SELECT * FROM reading WHERE cooker = ? ORDER BY at_s DESC LIMIT 1", (cooker,))
-            return found[0] if found else None
+            for (boot,) in db.execute("SELECT boot FROM boot WHERE cooker = ? ORDER BY id DESC", (cooker,)):
+                newest = "SELECT * FROM reading WHERE cooker = ? AND boot = ? ORDER BY seq DESC LIMIT 1"
+                for row in rows(db, newest, (cooker, boot)):
+                    return row
+            return None
 
     def counts(self) -> dict[str, int]:
         """How many rows each table has."""
@@ -183,7 +189,7 @@ class Reader:
 
     def _during(self, sql: str, cook_id: int) -> list[Row]:
         with self._pool.take() as db:
-            return rows(db, sql, _span(db, cook_id, None, None))
+            return rows(db, sql, span_of(db, cook_id, None, None))
 
     def _bring_up_to_date(self) -> None:
         with plainly(self.path):
@@ -205,27 +211,6 @@ class Reader:
 def state_key(cook_id: int) -> str:
     """Where the conductor's state of a cook is kept."""
     return f"conductor {cook_id}"
-
-
-def _span(db: sqlite3.Connection, cook_id: int, start_s: float | None, end_s: float | None) -> Row:
-    found = rows(db, "SELECT cooker, start_s, end_s FROM cook WHERE id = ?", (cook_id,))
-    if not found:
-        raise UserError(f"There is no cook {cook_id}; `emberdraft cooks` lists what there is.")
-    cook = found[0]
-    cook_end_s = gap_finder.NO_END_S if cook["end_s"] is None else cook["end_s"]
-    return {
-        "cooker": cook["cooker"],
-        "start_s": cook["start_s"] if start_s is None else start_s,
-        "end_s": cook_end_s if end_s is None else end_s,
-    }
-
-
-def _ended(db: sqlite3.Connection, span: Row) -> Row:
-    """The span with an open end put at its last reading."""
-    if span["end_s"] < gap_finder.NO_END_S:
-        return span
-    (last_s,) = db.execute("SELECT max(at_s) FROM reading WHERE cooker = ?", (span["cooker"],)).fetchone()
-    return {**span, "end_s": max(span["start_s"], span["start_s"] if last_s is None else last_s)}
 
 
 def _decoded(found: list[Row], name: str) -> list[Row]:

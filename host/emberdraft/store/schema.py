@@ -13,12 +13,13 @@ MIGRATION_SET = "emberdraft"
 _FIRST = (
     """
 CREATE TABLE boot (             -- one start of a board
+  id        INTEGER PRIMARY KEY, -- in the order they were first heard
   cooker    TEXT NOT NULL,
   boot      TEXT NOT NULL,      -- drawn by chance at each start
   offset_s  REAL,               -- unix seconds when the board's uptime was 0
   first_seq INTEGER,            -- lowest seq the board still held when this store first heard it
   mark      INTEGER NOT NULL DEFAULT 0, -- every record below is here, or settled as lost
-  PRIMARY KEY (cooker, boot)
+  UNIQUE (cooker, boot)
 ) STRICT
 """,
     """
@@ -103,7 +104,9 @@ CREATE TABLE cook (             -- one recorded session
   end_s    REAL,                -- null: still going on
   how      TEXT,                -- how it ended
   invented INTEGER NOT NULL DEFAULT 0, -- 1: simulated, no real fire
-  note     TEXT NOT NULL DEFAULT ''
+  note     TEXT NOT NULL DEFAULT '',
+  first_boot INTEGER NOT NULL DEFAULT 0, -- boots heard before this one are of another time line
+  last_boot  INTEGER            -- boots heard after this one are of another time line; null: there is none
 ) STRICT
 """,
     "CREATE INDEX cook_by_start ON cook (cooker, start_s)",

@@ -12,30 +12,30 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
+from emberdraft.store.span import GAP_S, IN_SPAN
+
 TRACES = (
     *("pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c", "target_c", "ref_c"),
     *("duty", "drive", "opening", "lid_open"),
 )
-# Readings come each second; more than this between two of them is a gap.
-GAP_S = 3.0
 
 _RAW = f"""
 SELECT at_s, {", ".join(TRACES)} FROM reading
-WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s
+WHERE {IN_SPAN} ORDER BY at_s
 """
 _EXTREMES = ", ".join(f"min({name}), max({name})" for name in TRACES)
 _BUCKETS = f"""
 SELECT CAST((at_s - :start_s) / :bucket_s AS INTEGER) AS bucket, {_EXTREMES} FROM reading
-WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s GROUP BY bucket ORDER BY bucket
+WHERE {IN_SPAN} GROUP BY bucket ORDER BY bucket
 """
-_COUNT = "SELECT count(*) FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s"
+_COUNT = f"SELECT count(*) FROM reading WHERE {IN_SPAN}"
 
 Columns = dict[str, list[Any]]
 
 
-def strip(db: sqlite3.Connection, cooker: str, start_s: float, end_s: float, points: int) -> Columns:
-    """Columns `t` (unix seconds) and each trace, about `points` long."""
-    span = {"cooker": cooker, "start_s": start_s, "end_s": end_s}
+def strip(db: sqlite3.Connection, span: dict[str, Any], points: int) -> Columns:
+    """Columns `t` (unix seconds) and each trace over a span with an end, about `points` long."""
+    start_s, end_s = span["start_s"], span["end_s"]
     (count,) = db.execute(_COUNT, span).fetchone()
     if count <= points:
         return _raw(db.execute(_RAW, span).fetchall())
