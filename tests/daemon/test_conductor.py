@@ -571,6 +571,14 @@ def test_gains_change_at_their_moment_once_by_an_order():
 # ---- restarts
 
 
+def test_time_never_runs_back_when_readings_lag_behind_a_press():
+    c = cook()
+    c.tick()
+    c.conductor.answer(c.conductor.prompts[0].id, c.now_s + 5.0, True)
+    c.conductor.tick(c.now_s + 1.0, c.view)
+    assert c.conductor.stage.now_s == c.now_s + 5.0
+
+
 def test_the_host_resumes_from_its_saved_state():
     c = cook().to("sear")
     c.tick()

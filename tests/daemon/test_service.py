@@ -115,7 +115,7 @@ class Rig:
     def answer(self, kind):
         prompt = next(p for p in self.service.prompts() if p.kind == kind)
         self.service.answer(prompt.id, at_cooker=True)
-        self.run()
+        self.run(2)
 
     def to_slow(self):
         self.service.start_cook(load_plan("two_chops"))
@@ -472,3 +472,29 @@ def test_the_order_line_gives_the_cooker_to_ingest():
     ingest = SimpleNamespace(send_order=lambda *args: calls.append(args) or 7)
     assert OrderLine(ingest, "yard").send_order("lid", {"open": True}) == 7
     assert calls == [("yard", "lid", {"open": True}, "plan")]
+
+
+def test_an_order_keeps_who_wanted_it(rig):
+    calls = []
+    ingest = SimpleNamespace(send_order=lambda *args: calls.append(args))
+    rig.service.link_out = OrderLine(ingest, "yard")
+    rig.service.start_cook(load_plan("two_chops"))
+    rig.run()
+    rig.service.answer(rig.service.prompts()[0].id, at_cooker=True)
+    rig.run(70, pit_c=115.0, mode="hold", phase="light", target_c=115.0)
+    assert [(name, author) for _, name, args, author in calls if name == "mode"] == [
+        ("mode", "person"),
+        ("mode", "plan"),
+    ]
+
+
+def test_sear_on_it_as_it_is_acknowledges_the_climb_that_ran_its_time(rig):
+    rig.to_slow().run(5, core_c=[58.0, 58.0])
+    rig.answer("pull")
+    rig.answer("pull")
+    rig.answer("open_vent")
+    rig.answer("start_climb")
+    rig.service.on_alert("yard", "drive_too_long", {"kind": "notice", "value": 240.0, "limit": 270.0})
+    rig.run(2702, stone_c=240.0)
+    rig.answer("climb_over")
+    assert rig.line.named("acknowledge") == [{"id": "drive_too_long"}]

@@ -23,11 +23,15 @@ class AlarmKeeper:
         self.desk = AlarmDesk()
         self.store = store
         self.cooker = cooker
+        self.on_board: dict[str, Row] = {}
         self._notice = notice
         self._said: dict[str, int] = {}
 
     def from_board(self, alert_id: str, alert: Row | None, now_s: float, cook_id: int | None) -> None:
         """A retained alert of the board, or None when it is gone."""
+        self.on_board.pop(alert_id, None)
+        if alert is not None:
+            self.on_board[alert_id] = alert
         if alert is None:
             self._keep(self.desk.gone(alert_id, now_s))
             return

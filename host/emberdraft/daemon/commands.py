@@ -91,6 +91,7 @@ def renew(stage: Stage, at_cooker: bool = False) -> None:
         raise RefusedError("renew: raising heat needs you at the cooker")
     stage.run.since_s = stage.now_s
     stage.drop("climb_over")
+    stage.acknowledge("drive_too_long")
     stage.send()
 
 

@@ -68,6 +68,7 @@ class Conductor:
     def tick(self, now_s: float, view: View) -> list[Action]:
         """One second: look at the view, move on, ask, order. Cheap when nothing happens."""
         stage = self.stage
+        now_s = stage.forward(now_s)
         stage.now_s, stage.view = now_s, view
         if view.fresh(now_s):
             self._watch_board(now_s, view)
@@ -165,7 +166,7 @@ class Conductor:
         """All or nothing: a refusal half way leaves the run as it was."""
         stage = self.stage
         before, out_before, now_before_s = copy.deepcopy(stage.run), len(stage.out), stage.now_s
-        stage.now_s = now_s
+        stage.now_s = stage.forward(now_s)
         try:
             change(stage)
         except Exception:

@@ -75,6 +75,7 @@ def _start_climb(stage: Stage, prompt: Prompt) -> None:
 
 
 def _climb_over(stage: Stage, prompt: Prompt) -> None:
+    stage.acknowledge("drive_too_long")
     stage.go("stone_ready")
 
 

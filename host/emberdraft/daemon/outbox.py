@@ -18,16 +18,16 @@ class LinkOut(Protocol):
 
 
 class OrderLine:
-    """Orders through an Ingest, for one cooker."""
+    """Orders through an Ingest, for one cooker. `author` is kept with each order: 'plan' or 'person'."""
 
-    def __init__(self, ingest: Any, cooker: str, author: str = "plan") -> None:
+    def __init__(self, ingest: Any, cooker: str) -> None:
         self._ingest = ingest
         self._cooker = cooker
-        self._author = author
+        self.author = "plan"
 
     def send_order(self, name: str, args: Mapping[str, Any]) -> Any:
         """Send; the number of the order."""
-        return self._ingest.send_order(self._cooker, name, args, self._author)
+        return self._ingest.send_order(self._cooker, name, args, self.author)
 
 
 class Outbox:
@@ -37,10 +37,12 @@ class Outbox:
         self.link_out = link_out
         self._waiting: list[tuple[str, dict[str, Any]]] = []
 
-    def send(self, name: str, args: dict[str, Any]) -> str:
+    def send(self, name: str, args: dict[str, Any], author: str = "plan") -> str:
         """Send an order. The mode is ordered again by the conductor; anything else waits here."""
         if self.link_out is None:
             return ""
+        if isinstance(self.link_out, OrderLine):
+            self.link_out.author = author
         try:
             self.link_out.send_order(name, args)
         except UserError as error:

@@ -67,7 +67,7 @@ class BoardRehearsal:
     def _second(self, t_s: float) -> None:
         now_s = self.start_s + t_s
         for topic, payload in self.board.peer.take_received():
-            self._hear(now_s, topic.rsplit("/", 1)[1], payload)
+            self._hear(now_s, topic, payload)
         if self.conductor.done:
             return
         self.finger.now_s = now_s
@@ -80,11 +80,14 @@ class BoardRehearsal:
 
     # ---- what the board says
 
-    def _hear(self, now_s: float, what: str, payload: bytes) -> None:
+    def _hear(self, now_s: float, topic: str, payload: bytes) -> None:
+        what = topic.rsplit("/", 1)[1]
         if what == "reading":
             self._reading(now_s, json.loads(payload))
         elif what == "event":
             self._event(now_s, json.loads(payload))
+        elif "/alert/" in topic:
+            self._alert(what, payload)
         elif what == "reply":
             reply = json.loads(payload)
             action = self.orders.pop(reply["n"], None)
@@ -103,6 +106,12 @@ class BoardRehearsal:
         at_s = self._at_s(now_s, row)
         self.figures.events(at_s, [(row["kind"], row["value"], row["limit"], row["text"])])
         self._store(row | {"at_s": at_s})
+
+    def _alert(self, alert: str, payload: bytes) -> None:
+        """A retained alert; an empty payload means that it is gone."""
+        self.view.alerts.pop(alert, None)
+        if payload:
+            self.view.alerts[alert] = json.loads(payload)
 
     def _at_s(self, now_s: float, row: Row) -> float:
         began_s = self.started_s.setdefault(row["boot"], now_s - row["ms"] / 1000.0)

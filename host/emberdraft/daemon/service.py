@@ -52,6 +52,7 @@ class Service:
         self._last: Row = {"text": "", "undo_id": None}
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker, self._notice)
+        self.live.view.alerts = self.alarms.on_board
         self.cook = CookKeeper(store, cooker)
         self.more_health: Callable[[], Row] | None = None
         self.store_trouble = ""
@@ -119,7 +120,7 @@ class Service:
         self.live.forecast(conductor, now_s)
         actions = conductor.tick(now_s, self.live.view)
         if actions:
-            self._carry_out(actions, now_s)
+            self._carry_out(actions, now_s, "plan")
         elif now_s - self._saved_s >= SAVE_EVERY_S:
             self._save(now_s)
 
@@ -260,11 +261,11 @@ class Service:
             raise UserError("no cook is running; start one with a plan first")
         return self.cook.conductor
 
-    def _carry_out(self, actions: list[Action], now_s: float) -> None:
+    def _carry_out(self, actions: list[Action], now_s: float, author: str = "person") -> None:
         """Orders first: a full disk must not keep one from the board."""
         for action in actions:
             if action.kind == "order":
-                self._order(action.name, action.args)
+                self._order(action.name, action.args, author)
         for action in actions:
             if action.kind == "say":
                 self._say(action.name)
@@ -287,8 +288,8 @@ class Service:
             self.store_trouble = str(error)
             self._say(f"Not recorded: {error}")
 
-    def _order(self, name: str, args: dict[str, Any]) -> None:
-        trouble = self.outbox.send(name, args)
+    def _order(self, name: str, args: dict[str, Any], author: str = "person") -> None:
+        trouble = self.outbox.send(name, args, author)
         if trouble:
             self._say(trouble)
 

@@ -11,6 +11,8 @@ from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View,
 from emberdraft.daemon.steps import PHASE_OF, next_step
 from emberdraft.daemon.wanted import agrees, at_cooker, order_args, raises, target_of, wanted
 
+LAG_S = 300.0
+
 
 class Stage:
     """Helpers that change the run and collect actions. Times in unix s."""
@@ -22,6 +24,10 @@ class Stage:
         self.now_s = 0.0
         self.out: list[Action] = []
         self.plan_pieces: dict[str, Piece] = {piece.letter: piece for piece in plan.pieces}
+
+    def forward(self, now_s: float) -> float:
+        """A reading's time lags a little behind the clock of a person's press: the plan's time never runs back."""
+        return self.now_s if 0.0 < self.now_s - now_s < LAG_S else now_s
 
     # ---- saying
 
@@ -150,6 +156,11 @@ class Stage:
             if piece.probe is not None and self.piece(piece.letter).state == "in":
                 pull_c[piece.probe] = float(piece.pull_c)
         self.order("pieces", pull_c=pull_c)
+
+    def acknowledge(self, alert: str) -> None:
+        """The deed answers this alert of the board, if it stands."""
+        if alert in self.view.alerts:
+            self.order("acknowledge", id=alert)
 
     def lid(self, is_open: bool) -> None:
         """Tell the board about the lid when that changes anything."""

@@ -1,0 +1,55 @@
+"""The same rehearsal with the whole firmware on the virtual board: short here, whole cooks in `make prove`."""
+
+from __future__ import annotations
+
+import pytest
+
+from emberdraft.daemon.plan import load_plan, parse_plan
+from emberdraft.daemon.rehearsal import rehearse
+from emberdraft.daemon.rehearsal_board import rehearse_on_board
+from emberdraft.store import Store
+from emberdraft.virtual.interpreter import find_micropython
+
+# No wheel of MicroPython for some computers: there the same firmware runs under CPython.
+INTERPRETER = "micropython" if find_micropython() else "cpython"
+SHORT = """
+version = 1
+name = "Short"
+invented = true
+[light]
+target = "40C"
+[slow]
+target = "40C"
+for = "3 min"
+[bank]
+longest = "1 min"
+[stand_in]
+delay = "5 s"
+"""
+
+
+def test_the_firmware_carries_a_plan_from_lighting_to_putting_out(tmp_path):
+    db = tmp_path / "cooks.sqlite"
+    summary = rehearse_on_board(parse_plan(SHORT), None, db, 0, INTERPRETER)
+    assert [p["phase"] for p in summary["phases"]] == ["light", "slow", "bank"]
+    assert summary["orders_refused"] == []
+    assert summary["person_refused"] == []
+    with Store(db) as store:
+        (cook,) = store.cooks()
+        readings = store.readings(cook["id"])
+        # The board takes some seconds to start; after its first reading nothing is missing.
+        assert [gap for gap in store.gaps(cook["id"]) if gap["start_s"] > cook["start_s"]] == []
+        assert {"hold", "bank"} <= set(readings["mode"])
+        # One reading a second from the board's start to the end of the cook.
+        assert len(readings["at_s"]) == pytest.approx(summary["simulated_s"], abs=90)
+
+
+@pytest.mark.prove
+def test_two_chops_under_micropython_are_the_cook_of_the_core_alone(proof):
+    plan = load_plan("two_chops")
+    board, core = rehearse_on_board(plan, None, None, 0, INTERPRETER), rehearse(plan)
+    covers = ["host/emberdraft/daemon", "firmware/emberboard", "host/emberdraft/plant"]
+    assert board["orders_refused"] == []
+    assert [p["phase"] for p in board["phases"]] == [p["phase"] for p in core["phases"]]
+    assert board["simulated_s"] == pytest.approx(core["simulated_s"], rel=0.1)
+    proof("Rehearsal", "two_chops, whole firmware, times real time", board["times_real"], "at least 300", covers)
