@@ -22,6 +22,16 @@ def test_a_cook_from_begin_to_end(store: Store) -> None:
     assert store.plan(plan_id) == {"id": plan_id, "name": "supper plan", "text": "version = 1\n"}
 
 
+def test_a_cook_left_open_is_broken_off_at_its_last_reading(store: Store) -> None:
+    cook_id = store.begin_cook("demo", "supper", None, START_S)
+    store.add_records("demo", "b1", [reading(n) for n in range(40)])
+    assert store.break_off("demo", "broken off") == cook_id
+    row = store.cook(cook_id)
+    assert row is not None and (row["end_s"], row["how"]) == (START_S + 39.0, "broken off")
+    assert store.break_off("demo", "broken off") is None
+    store.begin_cook("demo", "again", None, START_S + 5.0)
+
+
 def test_a_note_is_added_after_the_cook(store: Store) -> None:
     cook_id = store.begin_cook("yard", "supper", None, START_S)
     store.update_cook(cook_id, note="too much wind")

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from emberdraft.store.errors import StoreError
+from emberdraft.store.span import ended, span_of
 
 # A begin may reach us this much later than it was, in a demonstration's quick seconds: the board that is running may
 # by then have sent readings after it.
@@ -65,6 +66,15 @@ def begin_cook(
         raise StoreError(f"Cook {row[0]} ({row[1]}) on {cooker} has not ended. End it before beginning another.")
     values = {"cooker": cooker, "name": name, "plan_id": plan_id, "start_s": start_s, "invented": int(invented)}
     return insert(db, "cook", {**values, "first_boot": _first_boot(db, cooker, start_s)})
+
+
+def break_off(db: sqlite3.Connection, cooker: str, how: str) -> int | None:
+    """End the cook that was left open, at its last reading; its id, or None when there is none."""
+    row = db.execute("SELECT id FROM cook WHERE cooker = ? AND end_s IS NULL", (cooker,)).fetchone()
+    if row is None:
+        return None
+    update(db, "cook", row[0], {"end_s": ended(db, span_of(db, row[0], None, None))["end_s"], "how": how})
+    return int(row[0])
 
 
 def _first_boot(db: sqlite3.Connection, cooker: str, start_s: float) -> int:

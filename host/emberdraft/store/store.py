@@ -120,6 +120,11 @@ class Store(Reader):
         with self._write() as db:
             cooks.update(db, "cook", cook_id, {"end_s": at_s, "how": how})
 
+    def break_off(self, cooker: str, how: str) -> int | None:
+        """End a cook that was left open, at its last reading: a simulation that nobody can go on with. Its id."""
+        with self._write() as db:
+            return cooks.break_off(db, cooker, how)
+
     def update_cook(self, cook_id: int, **changes: Any) -> None:
         """Change a cook's `name` or `note`."""
         with self._write() as db:
