@@ -1,0 +1,118 @@
+"""The page over the real service: no cook, a cook that begins, readings that come in, the state as documented."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from emberdraft.clock import Clock
+from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.service import Service
+from emberdraft.store.store import Store
+from emberdraft.web import PageServer, create_app
+from tests.web.test_http_page import example
+from tests.web.test_page import PHONE, SMALL, WIDER, Visit
+
+
+class Orders:
+    """Takes orders instead of a board."""
+
+    def __init__(self) -> None:
+        self.sent: list[tuple[str, dict[str, Any]]] = []
+
+    def send_order(self, name: str, args: Any) -> int:
+        self.sent.append((name, dict(args)))
+        return len(self.sent)
+
+
+@dataclass
+class Host:
+    service: Service
+    store: Store
+    orders: Orders
+    server: PageServer
+    http: httpx.Client
+    seq: int = 0
+
+    def reading(self, **values: Any) -> None:
+        """One reading, as ingest hands it on after it is on the disk."""
+        at_s = self.service.clock.now_s()
+        row = {
+            **{"at_s": at_s, "boot": "b1", "seq": self.seq, "ms": self.seq * 1000, "late": False},
+            **{"mode": "off", "phase": "", "pit_c": 20.5, "pit_fault": "", "stone_c": 20.0, "stone_fault": ""},
+            **{"core_c": [5.0, 18.0], "core_fault": ["", ""], "board_c": 21.0, "target_c": None, "ref_c": None},
+            **{"duty": 0.0, "drive": 0.0, "opening": None, "lid_open": False, "p": 0.0, "i": 0.0, "d": 0.0},
+            **{"ff": 0.0, "fire": 0.0, "why": "off"},
+            **values,
+        }
+        self.seq += 1
+        self.store.add_records("yard", "b1", [row])
+        self.service.on_records("yard", [row])
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Host]:
+    store, orders = Store(tmp_path / "cooks.sqlite"), Orders()
+    service = Service(store, Clock(), "yard", orders)
+    server = PageServer(create_app(service, store)).start()
+    made = Host(service, store, orders, server, httpx.Client(base_url=server.url))
+    yield made
+    made.http.close()
+    server.stop()
+    store.close()
+
+
+def test_the_state_without_a_cook_has_every_documented_key(host: Host) -> None:
+    served = host.http.get("/api/now").json()
+    assert set(served) - {"forecasts"} == set(example("GET", "/api/now"))
+    assert served["cook"] is None
+
+
+def test_the_state_of_a_cook_has_the_documented_keys_all_through(host: Host) -> None:
+    host.service.start_cook(load_plan("two_chops"))
+    host.reading()
+    served, shown = host.http.get("/api/now").json(), example("GET", "/api/now")
+    for key in ("link", "cook", "number", "next"):
+        assert set(served[key]) == set(shown[key]), key
+    for key in ("ledger", "phases", "upcoming"):
+        assert set(served[key][0]) == set(shown[key][0]), key
+
+
+def test_a_refusal_of_the_service_is_a_409_in_its_words(host: Host) -> None:
+    answer = host.http.post("/api/command", json={"name": "bank"})
+    assert answer.status_code == 409
+    assert "no cook is running" in answer.json()["error"]["what"]
+
+
+def test_the_page_without_a_cook_says_so(host: Host, chromium: Any) -> None:
+    host.reading()
+    visit = Visit(chromium, host.server.url, PHONE, "light")
+    page = visit.page
+    page.goto(host.server.url)
+    page.wait_for_selector("#sentence >> text=No cook is running")
+    assert page.evaluate(WIDER) <= 0
+    assert page.is_disabled(".phone >> text=Mark")
+    visit.close()
+
+
+def test_a_cook_is_lit_from_the_page(host: Host, chromium: Any) -> None:
+    host.service.start_cook(load_plan("two_chops"))
+    host.reading()
+    visit = Visit(chromium, host.server.url, PHONE, "dark")
+    page = visit.go()
+    assert page.inner_text("#next h2") == "Light one side of the bed"
+    page.click("#next button")
+    assert "Charcoal makes carbon monoxide" in page.inner_text("dialog")
+    assert page.evaluate(SMALL) == []
+    page.click("dialog >> text=I am at the cooker")
+    page.wait_for_selector(".strip .phase.now >> text=light")
+    args = next(order[1] for order in host.orders.sent if order[0] == "mode")
+    assert (args["mode"], args["phase"], args["at_cooker"]) == ("hold", "light", True)
+    host.reading(mode="hold", phase="light", target_c=115.0, duty=1.0, why="full_air", pit_c=31.5)
+    page.wait_for_selector("#value >> text=31.5")
+    visit.close()
