@@ -148,7 +148,8 @@ def test_an_order_is_answered_and_both_are_in_the_store(broker: EmbeddedBroker, 
     with Heard(broker.address, store) as heard, BoardThread(broker.address, SPEED) as board:
         until(heard.online)
         n = heard.ingest.send_order(COOKER, "target", {"target_c": 130.0}, author="plan")
-        reply = heard.ingest.wait_reply(COOKER, n, 5.0) or until(lambda: heard.replies)[0]
+        reply = heard.ingest.wait_reply(COOKER, n, 5.0)
+        assert reply is not None
         assert (reply["n"], reply["code"]) == (n, "")
         assert board.controller.orders == [("target", {"target_c": 130.0})]
         board.controller.answer = ("not_now", "stopped for safety: acknowledge first")

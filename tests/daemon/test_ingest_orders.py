@@ -34,8 +34,20 @@ def test_a_void_order_is_given_up_once_after_its_answer_had_time() -> None:
     dispatch = Dispatch()
     dispatch.add("a", 1, b"x", 100.0, 10.0)
     assert dispatch.given_up(112.0) == []
-    assert [one.n for one in dispatch.given_up(112.1)] == [1]
+    (over,) = dispatch.given_up(112.1)
+    assert over.reply is not None and (over.reply["n"], over.reply["code"]) == (1, "no_reply")
+    assert "did not answer" in over.reply["text"]
     assert dispatch.given_up(113.0) == []
+
+
+def test_who_asks_late_still_learns_the_answer_of_the_last_64() -> None:
+    dispatch = Dispatch()
+    for n in range(100):
+        dispatch.add("a", n, b"x", 0.0, 10.0)
+        dispatch.answered("a", n, {"n": n})
+    assert dispatch.find("a", 35) is None
+    found = dispatch.find("a", 36)
+    assert found is not None and found.reply == {"n": 36}
 
 
 def test_at_sixty_times_the_pauses_are_real_seconds() -> None:

@@ -159,14 +159,14 @@ def test_a_half_open_connection_is_found_although_readings_still_go_out() -> Non
     while rig.client.up:
         rig.client.publish("a/reading", b"x")
         rig.poll()
-        assert rig.now_ms - start_ms <= 10500
+        assert rig.now_ms - start_ms <= 15500  # 1.5 x keep alive, as long as a broker waits for us
     assert "ping" in rig.client.trouble
 
 
 def test_a_peer_that_never_reads_is_given_up() -> None:
     rig = Rig(tx_bytes=300).up()
     rig.peer.wire.takes = 0
-    for _ in range(150):
+    for _ in range(160):
         rig.client.publish("a/reading", b"x" * 100)
         rig.poll()
     assert rig.peer.wires[0].closed

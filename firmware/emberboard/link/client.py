@@ -243,8 +243,8 @@ class MqttClient:
             return
         half_ms = self._patience_ms // 2
         if self._ping_ms is not None:
-            if self._now_ms - self._ping_ms >= half_ms:
-                self._fail("no answer to a ping in %d s" % (half_ms // 1000))
+            if self._now_ms - self._ping_ms >= self._patience_ms:
+                self._fail("no answer to a ping in %d s" % (self._patience_ms // 1000))
         elif self._now_ms - min(self._heard_ms, self._said_ms) >= half_ms:
             # Readings go out all the time, so silence is counted by what we hear as well: a
             # half-open connection takes our bytes for minutes.

@@ -60,7 +60,7 @@ class Board:
         view = self.liveness.view(now_s)
         if view.state == "offline":
             return {}
-        return {key: alert for key, alert in self._alerts.items() if alert["boot"] == view.boot}
+        return {key: alert for key, alert in list(self._alerts.items()) if alert["boot"] == view.boot}
 
     def changed_view(self, now_s: float) -> LinkView | None:
         """The link if its state or boot is another than at the last call."""

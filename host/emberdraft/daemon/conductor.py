@@ -75,7 +75,8 @@ class Conductor:
             WATCHERS[stage.run.step](stage, view)
             if len(stage.run.gains_done) < len(self.plan.gains):
                 self._change_gains()
-        for prompt in stage.run.prompts:
+        # With the lid told open the person is at it: nothing is said again until it is shut.
+        for prompt in () if stage.run.lid_asked_open else stage.run.prompts:
             if now_s - prompt.said_s >= prompts.repeat_after_s(self.plan, prompt.kind):
                 self._say_again(prompt)
         return self._take()

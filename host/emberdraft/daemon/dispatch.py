@@ -14,11 +14,13 @@ AGAIN_AFTER_REAL_S = 1.0
 GRACE_REAL_S = 2.0  # after an order is void, its answer may still be under way
 
 NO_REPLY = "no_reply"
+NOTHING_SAID = "The board did not answer in time; whether it carried the order out shows in its readings."
+REMEMBERED = 64  # answers kept for those who ask late
 
 
 @dataclass
 class Pending:
-    """One order that has no answer yet."""
+    """One order; `reply` is None until it is answered or given up."""
 
     cooker: str
     n: int
@@ -37,6 +39,7 @@ class Dispatch:
         self._grace_s = GRACE_REAL_S * speed
         self._lock = threading.Lock()
         self._pending: dict[tuple[str, int], Pending] = {}
+        self._done: dict[tuple[str, int], Pending] = {}
 
     def add(self, cooker: str, n: int, payload: bytes, now_s: float, valid_s: float) -> Pending:
         """An order that was sent now and is void after `valid_s`."""
@@ -46,19 +49,17 @@ class Dispatch:
         return pending
 
     def find(self, cooker: str, n: int) -> Pending | None:
-        """An order that still waits for its answer."""
+        """An order that waits for its answer, or was answered lately."""
         with self._lock:
-            return self._pending.get((cooker, n))
+            return self._pending.get((cooker, n)) or self._done.get((cooker, n))
 
     def answered(self, cooker: str, n: int, reply: dict[str, Any]) -> bool:
         """The board's answer; False if nobody waits for it (a repeat, or not ours)."""
         with self._lock:
-            pending = self._pending.pop((cooker, n), None)
-        if pending is None:
-            return False
-        pending.reply = reply
-        pending.answered.set()
-        return True
+            pending = self._pending.get((cooker, n))
+            if pending is not None:
+                self._finish(pending, reply)
+        return pending is not None
 
     def due(self, now_s: float) -> list[Pending]:
         """Orders to be sent again now."""
@@ -69,12 +70,21 @@ class Dispatch:
         return due
 
     def given_up(self, now_s: float) -> list[Pending]:
-        """Orders that are void and were never answered; each is named once."""
+        """Orders that are void and were never answered, each named once, with a reply that says so."""
         with self._lock:
             over = [one for one in self._pending.values() if now_s > one.void_at_s + self._grace_s]
             for one in over:
-                del self._pending[one.cooker, one.n]
+                self._finish(one, {"n": one.n, "boot": "", "code": NO_REPLY, "text": NOTHING_SAID, "ms": 0})
         return over
+
+    def _finish(self, pending: Pending, reply: dict[str, Any]) -> None:
+        key = (pending.cooker, pending.n)
+        del self._pending[key]
+        if len(self._done) >= REMEMBERED:
+            del self._done[next(iter(self._done))]
+        self._done[key] = pending
+        pending.reply = reply
+        pending.answered.set()
 
     def _is_due(self, one: Pending, now_s: float) -> bool:
         return now_s - one.sent_at_s >= self._again_after_s and now_s <= one.void_at_s

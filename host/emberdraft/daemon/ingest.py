@@ -21,7 +21,7 @@ from emberboard.link import messages
 from emberdraft.clock import Clock
 from emberdraft.daemon.boards import Board, sort_message
 from emberdraft.daemon.broker import BrokerAddress
-from emberdraft.daemon.dispatch import NO_REPLY, Dispatch
+from emberdraft.daemon.dispatch import Dispatch
 from emberdraft.daemon.intake import RecordStore
 from emberdraft.daemon.line import QUEUE_LENGTH, BrokerLine, Message
 from emberdraft.daemon.liveness import LinkView
@@ -34,6 +34,7 @@ log = logging.getLogger(__name__)
 GATHER_S = 0.02  # messages of this long share one commit
 IDLE_S = 0.25
 RETRY_S = 1.0  # after the store refused
+MOST_COOKERS = 64
 VALID_S = 15.0  # an order is void after this, or after VALID_REAL_S of real time if that is longer
 VALID_REAL_S = 4.0
 
@@ -156,7 +157,7 @@ class Ingest:
         return n
 
     def wait_reply(self, cooker: str, n: int, timeout_s: float) -> dict[str, Any] | None:
-        """Wait (real seconds) for the answer to order `n`; None if it has not come or came before."""
+        """Wait (real seconds) for the answer to order `n`; None if it has not come."""
         pending = self._dispatch.find(cooker, n)
         if pending is None or not pending.answered.wait(timeout_s):
             return None
@@ -195,7 +196,7 @@ class Ingest:
     def _sort(self, message: Message) -> None:
         """Give a message to its board; what cannot be understood is counted with an example."""
         parts = messages.split_topic(message.topic)
-        if parts is None or messages.cooker_trouble(parts[1]):
+        if parts is None or messages.cooker_trouble(parts[1]) or self._too_many(parts[1]):
             self._tallies.add("foreign", message.topic)
             return
         version, cooker, what = parts
@@ -258,11 +259,7 @@ class Ingest:
         for pending in self._dispatch.due(now_s):
             self._publish(pending.cooker, "order", pending.payload, qos=1)
         for pending in self._dispatch.given_up(now_s):
-            text = "The board did not answer in time; whether it carried the order out shows in its readings."
-            reply = {"n": pending.n, "boot": "", "code": NO_REPLY, "text": text, "ms": 0}
-            pending.reply = reply
-            pending.answered.set()
-            self._settle_order(pending.cooker, pending.n, reply)
+            self._settle_order(pending.cooker, pending.n, pending.reply or {})
 
     def _watch_links(self) -> None:
         now_s = self._clock.now_s()
@@ -276,9 +273,14 @@ class Ingest:
     # ---- small things ------------------------------------------------------------------------
 
     def _board(self, cooker: str) -> Board:
-        if cooker not in self._boards:
-            self._boards[cooker] = Board(cooker, self._store, self._tallies, self._clock.speed)
-        return self._boards[cooker]
+        board = self._boards.get(cooker)
+        if board is None:  # setdefault: two threads may ask at once
+            board = self._boards.setdefault(cooker, Board(cooker, self._store, self._tallies, self._clock.speed))
+        return board
+
+    def _too_many(self, cooker: str) -> bool:
+        """A broker full of strangers must not fill our memory."""
+        return cooker not in self._boards and len(self._boards) >= MOST_COOKERS
 
     def _publish(self, cooker: str, what: str, payload: bytes, qos: int = 0) -> None:
         self._line.publish(messages.topic(cooker, what), payload, qos)

@@ -35,6 +35,7 @@ class BoardRehearsal:
         self.figures = Figures(plan, start_s)
         self.view = self.conductor.stage.view
         self.orders: dict[int, Action] = {}
+        self.asked: list[tuple[float, str]] = []
         self.order_n = 0
         self.boot = ""
         self.uptime_ms = 0
@@ -132,6 +133,8 @@ class BoardRehearsal:
             self.board.peer.publish(messages.topic(COOKER, "order"), order)
         else:
             self.figures.action(now_s, action)
+            if action.kind == "prompt" and not action.args["again"]:
+                self.asked.append((now_s, action.name))
         if self.recorder is not None:
             self.recorder.action(now_s, action)
 

@@ -1,4 +1,4 @@
-"""What the board does and why, as one plain sentence and a second with the figures. Patterns: docs/explain/words.
+"""What the board does and why, as one plain sentence and a second with the figures. Words: docs/reference/words.md.
 
 The clause about the air comes from the control terms and the board's own word (`why`), never from the sign of the gap:
 "0.4 over and giving more air" is possible, and then the second sentence says why.
