@@ -17,6 +17,7 @@ VERBS = (
     ("rehearse", "run a plan on a simulated cooker, as fast as it goes"),
     ("cooks", "list the recorded cooks"),
     ("show", "one cook: phases, pieces, figures"),
+    ("report", "one cook as a page to keep: html, png or pdf"),
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),

@@ -36,9 +36,11 @@ class Host:
         broker: BrokerAddress | None = None,
         webhook: str = "",
         port: int = 0,
+        fresh: bool = False,
     ) -> None:
+        """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration)."""
         self.db, self.cooker, self.clock = db, cooker, clock or Clock()
-        self._broker, self._webhook, self._port = broker, webhook, port
+        self._broker, self._webhook, self._port, self._fresh = broker, webhook, port, fresh
         self._undo: list[Callable[[], object]] = []
         self._stop = threading.Event()
 
@@ -64,6 +66,8 @@ class Host:
     def _start(self) -> None:
         self.store = Store(self.db)
         self._undo.append(self.store.close)
+        if self._fresh:
+            self.store.break_off(self.cooker, "broken off")
         self.address = self._broker or self._embedded()
         notifier = Notifier(self._webhook).start()
         self._undo.append(notifier.stop)
