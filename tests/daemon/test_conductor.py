@@ -538,6 +538,15 @@ def test_a_prompt_that_is_forgotten_is_said_again_until_it_is_answered():
     assert said == [1, 2, 3]  # every 2 min in this plan; the first two seconds of it are spent
 
 
+def test_nothing_is_said_again_while_the_person_is_at_the_open_lid():
+    c = cook().to("set_up")
+    c.tick()
+    c.command("lid", open=True)
+    assert [a for a in c.tick(600) if a.kind == "prompt"] == []
+    c.command("lid", open=False)
+    assert [a for a in c.tick(2) if a.kind == "prompt"]
+
+
 def test_a_pull_is_repeated_every_minute():
     c = cook().to("slow")
     c.tick()

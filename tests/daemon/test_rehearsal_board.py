@@ -6,8 +6,9 @@ import pytest
 
 from emberdraft.daemon.plan import load_plan, parse_plan
 from emberdraft.daemon.rehearsal import rehearse
-from emberdraft.daemon.rehearsal_board import rehearse_on_board
+from emberdraft.daemon.rehearsal_board import BoardRehearsal, rehearse_on_board
 from emberdraft.store import Store
+from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython
 
 # No wheel of MicroPython for some computers: there the same firmware runs under CPython.
@@ -53,3 +54,24 @@ def test_two_chops_under_micropython_are_the_cook_of_the_core_alone(proof):
     assert [p["phase"] for p in board["phases"]] == [p["phase"] for p in core["phases"]]
     assert board["simulated_s"] == pytest.approx(core["simulated_s"], rel=0.1)
     proof("Rehearsal", "two_chops, whole firmware, times real time", board["times_real"], "at least 300", covers)
+
+
+@pytest.mark.prove
+def test_a_board_that_loses_power_gets_its_heat_back_from_the_person_at_the_cooker(tmp_path, monkeypatch):
+    plan = parse_plan(SHORT.replace('"3 min"', '"20 min"'))
+    rehearsal = BoardRehearsal(plan, None, None, 0, 0.0)
+    run_on, cuts = VirtualBoard.run_until, []
+
+    def run_until(board, t_s, on_second=None):
+        run_on(board, t_s, on_second)
+        if rehearsal.conductor.step == "slow" and not cuts:
+            cuts.append(t_s)
+            board.power_cut(5.0)
+
+    monkeypatch.setattr(VirtualBoard, "run_until", run_until)
+    summary = rehearsal.run(tmp_path, INTERPRETER, 0)
+    kinds = [name for _, name in rehearsal.asked]
+    assert rehearsal.board.boots == 2
+    assert kinds.count("go_on") == 1
+    assert summary["person_refused"] == []
+    assert summary["phases"][-1]["phase"] == "bank"
