@@ -118,7 +118,7 @@ def _tuned_on() -> list[Cooker]:
         _changed(heavy[0], "cold", ambient_c=-10.0),
         *_kinds("tuned_on", "leaky_ceramic", "LeakyCeramic", (0, 21)),
         *_kinds("tuned_on", "small_ceramic", "SmallCeramic", (0, 31)),
-        *_kinds("tuned_on", "baffled", "BaffledPit", (0, 41)),
+        *_kinds("tuned_on", "muffle", "Muffle", (0, 41)),
     ]
 
 

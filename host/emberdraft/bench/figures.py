@@ -24,6 +24,7 @@ class Figure:
 
 FIGURES: tuple[Figure, ...] = (
     Figure("light_min", "light: to within 3 degC and staying", "min", 30.0, 45.0, 24.0, 31.0),
+    Figure("light_flat_min", "light: what flat out needs to within 3 degC", "min"),
     Figure("overshoot_c", "light: overshoot", "degC", None, 3.5, None, 1.0),
     Figure("hold_rms_c", "hold: RMS from first reach", "degC", 1.0, 1.6, 0.43, 0.5),
     Figure("hold_share", "hold: share within 2.8 degC", "share", None, 0.96, None, 0.995, at_least=True),

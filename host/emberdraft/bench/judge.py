@@ -51,6 +51,7 @@ def light(trace: Trace, end_s: float) -> Figures:
     reached = scores.first_within(trace.pit_c, trace.target_c, span)
     return {
         "light_min": _minutes(scores.settled_s(trace.t_s, trace.pit_c, trace.target_c, span)),
+        "light_flat_min": _minutes(trace.flat_light_s),
         "overshoot_c": None if reached is None else scores.above_c(trace.pit_c, trace.target_c, (reached, span[1])),
     }
 

@@ -2,9 +2,9 @@
 
 Two independent optimisers get what no controller has: the true state, the plant itself, the weather and the hands to
 come. One searches the numbers of a switching-and-holding law by running the whole story again and again
-(`limit_law`); the other looks ahead on copies of the plant and decides anew each minute (`limit_horizon`). The better
-of the two is the limit. Neither knows of a new set-point before it is ordered. A controller that does better than
-the limit proves that the limit is none: the bench then fails.
+(`limit_law`); the other looks ahead on copies of the plant and decides anew every two minutes (`limit_horizon`). The
+better of the two is the limit. Neither knows of a new set-point before it is ordered. A controller that does better
+than the limit proves that the limit is none: the bench then fails.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Second optimiser: a receding horizon on copies of the plant, with nothing hidden.
 
-Each minute it looks for the best course over the horizon on copies of the whole rig, applies its first minute, and
+Every two minutes it looks for the best course over the horizon on copies of the whole rig, applies its beginning, and
 begins again from there. A course is a level of air for some minutes, another for some more, and to the end a level
 that leans against the true error, because walls that still take up heat ask for less air minute by minute.
 """
@@ -11,8 +11,8 @@ import math
 
 from .rig import PlantBrokeError, Rig, air
 
-BLOCK_S = 60.0
-HORIZON_S = 2400.0
+BLOCK_S = 120.0
+HORIZON_S = 1800.0
 COARSE_S = 5.0
 FINE_S = 1.0
 # The horizon's end is weighed as if the error there went on this long, and rose with the slope that it has there.
@@ -20,7 +20,7 @@ TAIL_S = 300.0
 # A course that is this near on the average is followed without looking for a better one.
 GOOD_ENOUGH_C = 0.1
 FULL = 2.0
-SIZES = (1.0, 0.25, 0.06)
+SIZES = (1.0, 0.2)
 LEVEL_STEP, LENGTH_STEP_S = 0.4, 360.0
 LEAN_C, DAMP_S, SMOOTH_S = 5.0, 120.0, 10.0
 

@@ -38,6 +38,7 @@ class Trace:
     deeds: list[tuple[float, str]] = field(default_factory=list)
     flat_out_s: float | None = None
     climb_s: float | None = None
+    flat_light_s: float | None = None
 
     def add(self, rig: Rig, truth: dict[str, Any], blower: float, intake: float) -> None:
         """One row: the truth at the end of this second, and the air that led to it."""
@@ -57,9 +58,10 @@ def play(controller: ControllerUnderTest, rig: Rig, sensors: Sensors) -> Trace:
     trace = Trace()
     raised: set[str] = set()
     truth = rig.copy().advance(PERIOD_S, 0.0, 0.0)
+    trace.flat_light_s = flat_out_s(rig, "pit_c")
     while rig.t_s < rig.length_s - 0.5 * PERIOD_S:
         if rig.phase == "climb" and trace.climb_s is None:
-            trace.climb_s, trace.flat_out_s = rig.t_s, flat_out_s(rig)
+            trace.climb_s, trace.flat_out_s = rig.t_s, flat_out_s(rig, "stone_c")
         _acknowledge(controller, rig)
         meas = sensors.read(rig.t_s, PERIOD_S, truth, rig.probe_fault, rig.probe_offset_c)
         out = controller.update(CLOCK_START_S + rig.t_s, meas, rig.target_c, rig.phase)
@@ -83,11 +85,11 @@ def _acknowledge(controller: ControllerUnderTest, rig: Rig) -> None:
         getattr(controller, "acknowledge", lambda: None)()
 
 
-def flat_out_s(rig: Rig, within_c: float = 3.0) -> float | None:
-    """Seconds that the stone needs from here with everything open and the blower full; None: not in this run."""
-    twin = rig.copy()
+def flat_out_s(rig: Rig, what: str, within_c: float = 3.0) -> float | None:
+    """Seconds from here to the target with the intake open and the blower full; None: not in this run."""
+    twin = rig.without_preview()
     start_s = twin.t_s
     while twin.t_s < twin.length_s:
-        if twin.advance(PERIOD_S, 1.0, 1.0)["stone_c"] >= twin.target_c - within_c:
+        if twin.advance(PERIOD_S, 1.0, 1.0)[what] >= twin.target_c - within_c:
             return twin.t_s - start_s
     return None
