@@ -1,5 +1,5 @@
 // One cook, looked back on: the strip with zoom and scrubber, the ledger of a moment, figures, what happened.
-import { byId, h, ready, rebuild, say } from "./dom.js";
+import { byId, h, lowerFirst, ready, rebuild, say, upperFirst } from "./dom.js";
 import { ask } from "./api.js";
 import { figureTables, told } from "./figures.js";
 import { happened, markText, OF_LID } from "./happened.js";
@@ -68,6 +68,7 @@ async function fetchStrip() {
     const answer = await ask(`/api/cooks/${cook.id}/strip?from=${from - margin}&to=${to + margin}&points=${points}`);
     strip.columns.fill(answer.columns);
     strip.pastStops = answer.stops;
+    strip.highestC = Math.max(strip.highestC, highest(answer.columns));
     point(strip.pointS);
   } catch (error) {
     say(byId("caption"), error.message);
@@ -84,13 +85,15 @@ function point(s) {
   point.later = setTimeout(address, 300);
 }
 
+const highest = ({ pit_c: pit, stone_c: stone }) => Math.max(...pit, ...stone);
+
 const phaseAt = (s) => strip.phases.find((p) => s >= p.from && s < p.to);
 
 function linesAt(s) {
   const at = (key) => strip.columns.valueAt(key, s);
   const line = (key, label, kind, unitOf, stroke = 0) => ({ key, label, kind, unit: unitOf, stroke, value: at(key), per_min: slope(key, s), heading: "" });
   const lines = [line("pit_c", T.pit, "pit", "c"), line("stone_c", T.stone, "stone", "c")];
-  for (const piece of whole.pieces) if (piece.probe !== null) lines.push(line(`core${piece.probe + 1}_c`, piece.name, "piece", "c", piece.probe));
+  for (const piece of whole.pieces) if (piece.probe !== null) lines.push(line(`core${piece.probe + 1}_c`, upperFirst(piece.name), "piece", "c", piece.probe));
   lines.push(line("duty", T.blower, "blower", "share"));
   if (strip.columns.has("opening")) lines.push(line("opening", T.damper, "damper", "share"));
   for (const [key, label] of [["vent_top", T.topVent], ["vent_bottom", T.bottomVent]]) {
@@ -165,7 +168,7 @@ function showWords() {
 }
 
 function show() {
-  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: markText(m).toLowerCase() }));
+  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(markText(m)) }));
   showWords();
   showList();
   showMoment();
@@ -181,7 +184,7 @@ function begin() {
   const asked = (name, usual) => (Number.isFinite(Number(query.get(name))) && query.get(name) !== null ? Number(query.get(name)) : usual);
   strip.phases = phasesOf(whole.phases);
   strip.since = probesSince(whole.pieces, (piece) => piece.on_s);
-  strip.highestC = Math.max(145, ...strip.phases.map((p) => (p.target_c ?? 0) * (DRIVEN.has(p.name) ? 1.2 : 1))) + 5;
+  strip.highestC = Math.max(0, ...strip.phases.map((p) => p.target_c ?? 0)) + 10;
   strip.pointS = asked("at", startS + (endS - startS) / 2);
   byId("exports").append(...["csv", "json"].map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));
   onPrefs(show);

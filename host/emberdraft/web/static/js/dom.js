@@ -31,6 +31,12 @@ export function say(el, text) {
   if (el.textContent !== text) el.textContent = text;
 }
 
+/** Clauses as sentences, one after the other. */
+export const sentences = (...parts) => parts.filter(Boolean).map((part) => part.replace(/[^.?]$/, "$&.")).join(" ");
+
+export const upperFirst = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+export const lowerFirst = (text) => text.charAt(0).toLowerCase() + text.slice(1);
+
 /** Rebuilds a part only when what it is built from has changed. */
 export function rebuild(el, from, make) {
   const key = JSON.stringify(from);

@@ -1,4 +1,5 @@
 // What happened in a cook, in order: marks, lid lifts, alarms, disturbances and gaps, each with its moment.
+import { sentences } from "./dom.js";
 import { diffToUnit, opening, unit, withUnit } from "./units.js";
 import { span } from "./time.js";
 import { MARK_WORDS, T } from "./text.js";
@@ -29,7 +30,7 @@ export function happened(whole, figures) {
   const lifts = (figures?.lid_lifts || []).map((lift) => ({ at_s: lift.at_s, text: liftText(lift) }));
   const shaken = (figures?.disturbances || []).map((d) => ({ at_s: d.at_s, text: T.h.shaken(difference(Math.abs(d.worst_c)), side(d.worst_c), span(d.duration_s)) }));
   const marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((mark) => ({ at_s: mark.at_s, text: `${markText(mark)}.` }));
-  const alarms = whole.alarms.map((a) => ({ at_s: a.at_s, trip: a.kind !== "notice", text: [a.cause, a.consequence].filter(Boolean).map((part) => part.replace(/[^.]$/, "$&.")).join(" ") }));
+  const alarms = whole.alarms.map((a) => ({ at_s: a.at_s, trip: a.kind !== "notice", text: sentences(a.cause, a.consequence) }));
   const gaps = whole.gaps.map((gap) => ({ at_s: gap.start_s, text: T.h.gap(span(gap.end_s - gap.start_s), gap.why) }));
   return [...marks, ...lifts, ...shaken, ...alarms, ...gaps].sort((a, b) => a.at_s - b.at_s);
 }

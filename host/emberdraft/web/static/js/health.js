@@ -1,5 +1,5 @@
 // Health: what is connected, what is counted, which versions, which alarms. Asked again every few seconds.
-import { byId, h, ready, rebuild } from "./dom.js";
+import { byId, h, ready, rebuild, sentences, upperFirst } from "./dom.js";
 import { ask } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -25,7 +25,7 @@ function checks(list) {
 
 function alarms(list) {
   if (!list.length) return [h("h2", {}, T.alarms), h("p", {}, T.noAlarms)];
-  const rows = list.map((a) => h("tr", {}, h("th", { scope: "row" }, clock(a.at_s)), h("td", { class: "mark" }, a.state), h("td", {}, words([a.cause, a.consequence, a.action].filter(Boolean).join(" ")))));
+  const rows = list.map((a) => h("tr", {}, h("th", { scope: "row" }, clock(a.at_s)), h("td", { class: "mark" }, a.state), h("td", {}, words(sentences(a.cause, a.consequence, a.action)))));
   return [h("h2", {}, T.alarms), h("table", { class: "pairs" }, h("tbody", {}, rows))];
 }
 
@@ -34,7 +34,7 @@ function parts({ now, health }) {
   const own = health || {};
   const sections = Object.entries(own).filter(([key, value]) => key !== "checks" && value && typeof value === "object" && !Array.isArray(value));
   const loose = Object.fromEntries(Object.entries(own).filter(([, value]) => value === null || typeof value !== "object"));
-  return [...pairs(T.link, { ...link, ...loose }), ...(own.checks ? checks(own.checks) : []), ...alarms(now.alarms), ...sections.flatMap(([key, value]) => pairs(spaced(key), value))];
+  return [...pairs(T.link, { ...link, ...loose }), ...(own.checks ? checks(own.checks) : []), ...alarms(now.alarms), ...sections.flatMap(([key, value]) => pairs(upperFirst(spaced(key)), value))];
 }
 
 function show() {

@@ -56,20 +56,31 @@ function takeRows(rows) {
 }
 
 async function fetchStrip() {
-  if (!wantStrip || asking || !state.cook) return;
+  if (!wantStrip || asking) return;
   asking = true;
   wantStrip = false;
   try {
-    const path = `/api/cooks/${state.cook.id}`;
-    const [answer, whole] = await Promise.all([ask(`${path}/strip?points=${POINTS}`), state.pieces ? null : ask(path)]);
-    state.pieces ??= whole?.pieces;
-    strip.columns.fill(answer.columns);
-    strip.pastStops = answer.stops;
+    if (!state.cook) await fetchBefore();
+    else await fetchRunning();
     show();
   } catch {
     setTimeout(() => (wantStrip = true), 2000);
   }
   asking = false;
+}
+
+// Without a cook there is the one before to look back on.
+async function fetchBefore() {
+  const { cooks } = await ask("/api/cooks");
+  state.before = cooks[0];
+}
+
+async function fetchRunning() {
+  const path = `/api/cooks/${state.cook.id}`;
+  const [answer, whole] = await Promise.all([ask(`${path}/strip?points=${POINTS}`), state.pieces ? null : ask(path)]);
+  state.pieces ??= whole?.pieces;
+  strip.columns.fill(answer.columns);
+  strip.pastStops = answer.stops;
 }
 
 const hostSilent = () => performance.now() - heardMs > SILENT_MS;
@@ -123,7 +134,7 @@ function showNumber() {
   say(byId("value-unit"), `°${unit()}`);
   const stale = byId("now").classList.contains("stale");
   const wanted = number.wanted_c === null ? number.label : (DRIVEN.has(state.phase?.name) ? T.onItsWay : T.wanted)(number.label, degrees(number.wanted_c, 0));
-  say(byId("of"), stale ? T.old(span(Math.round(boardAgeS()))) : wanted);
+  say(byId("of"), stale ? T.old(span(Math.round(boardAgeS() * speed()))) : wanted);
   document.title = `${degrees(number.value_c, 0)}° ${state.phase?.name || ""} - ${state.cooker}`;
 }
 

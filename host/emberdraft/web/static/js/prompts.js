@@ -1,5 +1,5 @@
 // The next thing to do, the alarms, the cautions, and what is to come.
-import { h, rebuild, say } from "./dom.js";
+import { h, rebuild, say, sentences } from "./dom.js";
 import { unit, words } from "./units.js";
 import { clock, nowS, span } from "./time.js";
 import { T } from "./text.js";
@@ -12,13 +12,18 @@ export const cautionBlock = (texts) => (texts.length ? h("div", { class: "cautio
 export function showNext(home, state, act) {
   const { next, upcoming } = state;
   const idle = upcoming[0] ? T.nothingUntil(clock(upcoming[0].at_s)) : T.nothing;
-  rebuild(home, [next, next ? 0 : idle, unit()], () => {
+  rebuild(home, [next, next ? 0 : idle, state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
-    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, words(upcoming[0]?.text)))];
+    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
     return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
   });
   if (next) say(home.querySelector(".when"), whenOf(next));
+}
+
+function idleText({ cook, before, upcoming }) {
+  if (cook || !before) return [words(upcoming[0]?.text)];
+  return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
 }
 
 function whenOf(next) {
@@ -32,7 +37,7 @@ export function showAlarms(home, alarms, act) {
 
 function alarmBlock(alarm, act) {
   const snoozed = alarm.snoozed_until_s ? `, ${T.snoozedUntil(clock(alarm.snoozed_until_s))}` : "";
-  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${snoozed}`), h("p", {}, words([alarm.consequence, alarm.action].filter(Boolean).join(" "))));
+  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${snoozed}`), h("p", {}, words(sentences(alarm.consequence, alarm.action))));
   const button = (word, name, args) => h("button", { type: "button", onclick: () => act(name, args) }, word);
   const snooze = alarm.kind === "notice" && !alarm.snoozed_until_s ? button(T.snooze, "snooze", { id: alarm.id, minutes: 5 }) : "";
   return h("div", { class: `alarm ${alarm.kind}` }, told, h("div", { class: "acts" }, snooze, button(T.acknowledge, "acknowledge", { id: alarm.id })));

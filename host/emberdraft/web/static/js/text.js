@@ -67,6 +67,7 @@ export const T = {
   then: "then",
   perMin: "per min",
   headingFor: "heading for",
+  lookBack: (name) => `Look back on ${name}`,
   toCome: "To come",
   fromTo: (a, b) => `${a} to ${b}`,
   at: (when) => `At ${when}`,
