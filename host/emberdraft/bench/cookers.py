@@ -19,7 +19,7 @@ from emberdraft.errors import UserError
 
 from .rig import NotPossibleError, Plant
 
-SCARCE_FUEL_KG = 0.55
+SCARCE_FUEL_KG = 0.6
 Overrides = tuple[tuple[str, float], ...]
 
 
@@ -131,6 +131,6 @@ def _validation() -> list[Cooker]:
 
 
 # Free pressure in Pa and free delivery in g/s of a blower that barely suffices, and of one far too large.
-WEAK_BLOWER: Overrides = (("blower_pa", 45.0), ("blower_gps", 2.0))
+WEAK_BLOWER: Overrides = (("blower_pa", 55.0), ("blower_gps", 2.4))
 STRONG_BLOWER: Overrides = (("blower_pa", 300.0), ("blower_gps", 9.0))
 COOKERS: tuple[Cooker, ...] = (*_tuned_on(), *_validation())

@@ -38,8 +38,8 @@ def common(trace: Trace, scenario: Scenario) -> Figures:
 
 
 def fire_lost(trace: Trace, scenario: Scenario) -> bool:
-    """Whether the run ends with a fire too small to hold what was asked; fuel out and climbs are judged elsewhere."""
-    if scenario.judge in ("fuel_out", "sear"):
+    """Whether the run ends with a fire too small to hold what was asked, where air and fuel were there to keep it."""
+    if scenario.judge in ("fuel_out", "sear", "stuck_off"):
         return False
     tail = scores.window(trace.t_s, trace.t_s[-1] - 10 * MIN)
     return all(trace.pit_c[i] < trace.target_c[i] - LOST_BELOW_C for i in range(*tail))

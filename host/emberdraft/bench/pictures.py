@@ -8,7 +8,7 @@ from html import escape
 from .trace import Trace
 
 WIDTH, HEIGHT = 960.0, 460.0
-LEFT, RIGHT, TOP = 52.0, 14.0, 34.0
+LEFT, RIGHT, TOP = 52.0, 28.0, 34.0
 TEMPERATURES_HIGH, GAP, AIR_HIGH = 268.0, 18.0, 84.0
 MOST_POINTS = 700
 # Colours that stay apart for colour-blind readers (Okabe and Ito's palette, jfly.uni-koeln.de/color, from memory).

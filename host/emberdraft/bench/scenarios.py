@@ -141,7 +141,7 @@ def _all() -> tuple[Scenario, ...]:
             at_s,
         ),
         Scenario(
-            "fuel_out", "the fuel runs out", 4.5 * HOUR, _light(), "fuel_out", 75 * MIN, fault=True, scarce_fuel=True
+            "fuel_out", "the fuel runs out", 5.5 * HOUR, _light(), "fuel_out", 75 * MIN, fault=True, scarce_fuel=True
         ),
         _probe_fault("probe_open", "pit probe open for 15 min", "open"),
         _probe_fault("probe_short", "pit probe shorted for 15 min", "short"),
