@@ -158,6 +158,16 @@ class VirtualBoard:
         """How often the watchdog has bitten."""
         return int(self._machine.bites)
 
+    @property
+    def still_s(self) -> float:
+        """When the blower last came to rest."""
+        return float(self._rack("still_us")) / 1e6
+
+    @property
+    def stopped_s(self) -> float:
+        """When hang() or throw() reached the firmware."""
+        return float(self._rack("stopped_us")) / 1e6
+
     def pin(self, number: int) -> int:
         """The level that the board gives an output pin (buzzer, light); 0 before it is driven."""
         return int(self._rack("pin_levels").get(number, 0))

@@ -57,14 +57,15 @@ class Rack:
         }
         self._probes = {pin: ThermistorProbe(partial(self._probe_c, k)) for k, pin in enumerate(pins.PROBE_ADC)}
         self.drive = 0.0
+        self.still_us = 0  # when the air last went to nothing
+        self.stopped_us = 0  # when hang() or throw() reached the interpreter
         self.release()
 
     # ---- power and reset ----------------------------------------------------------------
 
     def release(self) -> None:
         """What a reset does to the pins: outputs go dead, so the blower stops; the servo stays put."""
-        self._account()
-        self.drive = 0.0
+        self._blow(0.0)
         self.pin_levels.clear()
         self.watchdog = Watchdog()
         self.flags = 0
@@ -111,6 +112,12 @@ class Rack:
         self._grid_us += GRID_US
         self.on_second(self.now_us / 1e6)
 
+    def _blow(self, drive: float) -> None:
+        self._account()
+        if self.drive > 0.0 and drive == 0.0:
+            self.still_us = self.now_us
+        self.drive = drive
+
     def _account(self) -> None:
         """Add up the air up to now at the drive that was in force."""
         self._drive_us += self.drive * (self.now_us - self._changed_us)
@@ -131,6 +138,8 @@ class Rack:
     def _answer(self, payload: bytes) -> bytes:
         flags, pin = self.flags, 0
         self.flags = 0
+        if flags:
+            self.stopped_us = self.now_us
         if self._interrupts:
             flags |= ops.FLAG_INTERRUPT
             pin = self._interrupts.pop(0)
@@ -210,8 +219,7 @@ class Rack:
 
     def _set_pwm(self, pin: int, hertz: int, high_ns: int) -> None:
         if pin == pins.BLOWER:
-            self._account()
-            self.drive = min(1.0, high_ns * hertz / 1e9)
+            self._blow(min(1.0, high_ns * hertz / 1e9))
         elif pin == pins.DAMPER and high_ns:
             shut_us, open_us = SERVO_US
             self.opening = min(1.0, max(0.0, (high_ns / 1000.0 - shut_us) / (open_us - shut_us)))
