@@ -7,6 +7,7 @@ The constants follow from atomic masses (C 12.011, O2 31.998) and standard entha
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from math import exp
 
 O2_MASS = 0.2314  # kg O2 per kg of dry air
@@ -25,7 +26,7 @@ def heat_w(o2_gps: float, co_gps: float) -> float:
     return (HEAT_PER_O2 * o2_gps - CO_PENALTY * co_gps) * 1e-3
 
 
-class Fire:
+class Fire(ABC):
     """What every fire has: fuel, a lit part, a temperature, and books of the last step.
 
     A law of fire says in `burn` which share of the oxygen is taken up and how the lit part changes.
@@ -50,9 +51,9 @@ class Fire:
         self.fuel_gps = 0.0
         self.water_gps = 0.0  # boiled out of damp fuel
 
+    @abstractmethod
     def burn(self, dt_s: float, air_gps: float) -> float:
         """Burn for `dt_s` in `air_gps` of air; the heat in W."""
-        raise NotImplementedError
 
     def add(self, mass_kg: float) -> None:
         """Put unlit charcoal on."""

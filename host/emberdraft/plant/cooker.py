@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from random import Random
 from typing import Any, ClassVar
 
@@ -16,7 +17,7 @@ from emberdraft.plant.slab import Slab, sear_piece, warm_piece
 UNEVEN_EVERY_S = 10.0
 
 
-class Cooker:
+class Cooker(ABC):
     """Base of the plants; a subclass gives CONSTANTS, SPREAD and its own equations in `step`."""
 
     CONSTANTS: ClassVar[dict[str, float]] = {}
@@ -46,9 +47,9 @@ class Cooker:
         """Overrides for a cooker of this kind with widely spread constants; the same for a seed."""
         return drawn(cls.SPREAD, seed)
 
+    @abstractmethod
     def step(self, dt_s: float, u: dict[str, Any]) -> dict[str, Any]:
         """Advance `dt_s` (0.25 to 5 s) under `u`; see contract.py."""
-        raise NotImplementedError
 
     def add_food(self, mass_kg: float, thickness_m: float, initial_c: float) -> int:
         """Put a piece on the grate; its index, never used again."""
