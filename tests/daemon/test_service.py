@@ -245,6 +245,27 @@ def test_an_alarm_is_recorded_acknowledged_on_the_board_too_and_cleared(rig):
     assert row["action"]
 
 
+def test_an_alarm_stands_again_under_its_own_row_after_a_restart_of_the_host(rig):
+    rig.to_slow()
+    rig.service.on_alert("yard", "supply_low", {"kind": "notice", "value": None, "limit": None})
+    rig.service.command("snooze", id="supply_low", minutes=10)
+    rig.again()
+    rig.service.on_alert("yard", "supply_low", {"kind": "notice", "value": None, "limit": None})
+    assert [a["state"] for a in rig.service.now()["alarms"]] == ["shelved"]
+    assert len(rig.store.alarms(rig.service.now()["cook"]["id"])) == 1
+
+
+def test_a_store_that_cannot_write_silences_no_alarm(rig):
+    def full(*args, **more):
+        raise UserError("the disk is full")
+
+    rig.store.raise_alarm = rig.store.update_alarm = full
+    rig.service.on_alert("yard", "pit_over_limit", {"kind": "trip", "value": 351.0, "limit": 350.0})
+    rig.service.tick()
+    assert [notice["kind"] for notice in rig.notices] == ["trip"]
+    assert [a["id"] for a in rig.service.now()["alarms"]] == ["pit_over_limit"]
+
+
 def test_an_alarm_acknowledged_at_the_board_is_so_here(rig):
     rig.service.on_alert("yard", "supply_low", {"kind": "notice", "value": None, "limit": None})
     rig.service.on_alert("yard", "supply_low", {"kind": "notice", "acknowledged": True})

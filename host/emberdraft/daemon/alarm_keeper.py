@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from emberdraft.daemon.alarm_texts import HOST_ALERTS, words_of
 from emberdraft.daemon.alarms import Alarm, AlarmDesk
 from emberdraft.daemon.conductor import Action, Conductor
 from emberdraft.daemon.live import LiveView
+from emberdraft.errors import UserError
 
+log = logging.getLogger(__name__)
 Row = dict[str, Any]
 Notice = Callable[[str, str, str, float, int], None]
 CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire"})
@@ -26,6 +30,15 @@ class AlarmKeeper:
         self.on_board: dict[str, Row] = {}
         self._notice = notice
         self._said: dict[str, int] = {}
+
+    def resume(self, cook_id: int | None) -> None:
+        """After a restart of the host: what stood in the record stands again, under its own row."""
+        for row in self.store.alarms(cook_id) if cook_id is not None else ():
+            if row["cleared_s"] is None and row["state"] != "normal":
+                alarm = Alarm(row["alert"], row["kind"], row["state"], True, row["at_s"], row["value"])
+                alarm.limit, alarm.row_id = row["limit_value"], row["id"]
+                alarm.acknowledged_s, alarm.snoozed_until_s = row["acknowledged_s"], row["snoozed_until_s"]
+                self.desk.alarms[alarm.id] = alarm
 
     def from_board(self, alert_id: str, alert: Row | None, now_s: float, cook_id: int | None) -> None:
         """A retained alert of the board, or None when it is gone."""
@@ -57,8 +70,8 @@ class AlarmKeeper:
             again = self._said.get(alarm.id, 0)
             self._said[alarm.id] = again + 1
             cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
-            self._keep(alarm)
             self._notice(alarm.kind, cause, f"{consequence}. {action}.", now_s, again)
+            self._keep(alarm)
 
     def call(self, conductor: Conductor | None, action: Action, now_s: float) -> None:
         """A prompt that cannot wait reaches a person away from the page too, and so do its repeats."""
@@ -94,20 +107,22 @@ class AlarmKeeper:
     def _new(self, alarm: Alarm, cook_id: int | None) -> None:
         self._said[alarm.id] = 0
         cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
-        alarm.row_id = self.store.raise_alarm(
-            self.cooker,
-            cook_id,
-            alarm.at_s,
-            alarm.id,
-            alarm.kind,
-            alarm.state,
-            value=alarm.value,
-            limit_value=alarm.limit,
-            cause=cause,
-            consequence=consequence,
-            action=action,
-        )
+        words = {"cause": cause, "consequence": consequence, "action": action}
+        figures = {"value": alarm.value, "limit_value": alarm.limit}
+        with self._told():
+            alarm.row_id = self.store.raise_alarm(
+                self.cooker, cook_id, alarm.at_s, alarm.id, alarm.kind, alarm.state, **figures, **words
+            )
 
     def _keep(self, alarm: Alarm | None) -> None:
         if alarm is not None and alarm.row_id is not None:
-            self.store.update_alarm(alarm.row_id, **{key: getattr(alarm, key) for key in STORE_KEYS})
+            with self._told():
+                self.store.update_alarm(alarm.row_id, **{key: getattr(alarm, key) for key in STORE_KEYS})
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """A store that cannot write silences no alarm: it is logged, and the alarm goes on."""
+        try:
+            yield
+        except UserError as error:
+            log.warning("an alarm was not recorded: %s", error)

@@ -58,6 +58,7 @@ class Service:
         self.store_trouble = ""
         self._saved_s = 0.0
         self.cook.resume()
+        self.alarms.resume(self.cook.cook_id)
 
     # ---- from the board
 
