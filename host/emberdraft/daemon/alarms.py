@@ -32,9 +32,9 @@ EVENTS = (
     "restore",
 )
 
-SAME = "<same>"
-REFUSED = "<refused>"
-BY_CAUSE = "<by cause>"  # unacknowledged while the cause is there, else normal
+SAME = "same"
+REFUSED = "refused"
+BY_CAUSE = "by cause"  # unacknowledged while the cause is there, else normal
 
 _ROWS = {
     #                   raise             clear       acknowledge     shelve     unshelve  suppress
