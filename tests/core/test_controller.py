@@ -62,13 +62,36 @@ def test_a_trip_outlives_its_cause_an_order_and_a_restart():
     assert again.order("mode", mode="hold", target_c=121.0, at_cooker=True) == ("", "")
 
 
-def test_a_fire_that_does_not_answer_is_tripped_within_fifteen_minutes_of_arming():
-    cooker = Cooker(60.0, 0.05)
-    run = Run(cooker).hold().seconds(300)
-    cooker.fuel = 0.0
-    run.seconds(25 * 60)
+def test_spent_fuel_is_told_in_ten_minutes_and_ends_with_the_blower_off():
+    run = Run().hold().seconds(2 * 3600)
+    run.cooker.fuel = 0.0
+    run.seconds(10 * 60)
+    assert run.alert("fuel_out") == "notice"
+    assert run.out.drive > 0.0
+    run.seconds(6 * 60)
     assert run.alert("not_answering") == "trip"
-    assert run.out.drive == 0.0
+    assert (run.out.drive, run.out.opening) == (0.0, pytest.approx(0.1))
+
+
+def test_a_fire_that_never_caught_is_tripped_twelve_minutes_after_arming():
+    run = Run(Cooker(20.0, 0.0))
+    run.cooker.fuel = 0.0
+    run.hold().seconds(22 * 60 - 5)
+    assert not run.controller.alerts
+    run.seconds(10)
+    assert run.alert("not_answering") == "trip"
+
+
+def test_a_blower_stuck_on_is_told_and_held_by_the_damper():
+    run = Run().hold().seconds(2 * 3600)
+    highest = 0.0
+    for _ in range(40 * 60):
+        run.cooker.step(0.35 * run.opening, 0.0, 0.0)
+        run.seconds(1)
+        run.cooker.glow += 0.25 * run.opening / 120.0
+        highest = max(highest, run.cooker.pit_c)
+    assert run.alert("blower_stuck_on") == "notice"
+    assert highest < 121.0 + 27.0
 
 
 def test_a_told_lid_stops_the_blower_at_once_and_shut_goes_on():

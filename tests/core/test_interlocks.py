@@ -27,14 +27,15 @@ def test_not_answering_is_twelve_minutes(unanswered_s: float):
     assert ask.not_answering(unanswered_s) == (unanswered_s >= 720.0)
 
 
-@pytest.mark.parametrize(("duty", "short"), [(0.34, 9.0), (0.35, 9.0), (1.0, 5.0), (1.0, 5.1), (0.0, 50.0)])
+@pytest.mark.parametrize(("duty", "short"), [(0.89, 9.0), (0.9, 9.0), (1.0, 5.0), (1.0, 5.1), (0.0, 50.0)])
 def test_heat_is_asked_for_by_much_air_and_a_short_pit(duty: float, short: float):
-    assert ask.asks_for_heat(duty, short) == (duty >= 0.35 and short > 5.0)
+    assert ask.asks_for_heat(duty, short) == (duty >= 0.9 and short > 5.0)
 
 
-@pytest.mark.parametrize("fall", [5.9, 6.0, 6.1, -20.0])
-def test_the_lid_fell_open_at_six_degrees(fall: float):
-    assert ask.lid_fell_open(100.0 - fall, 100.0) == (fall >= 6.0)
+@pytest.mark.parametrize("fall", [6.9, 7.0, 7.1, -20.0])
+def test_the_lid_fell_open_at_seven_degrees(fall: float):
+    assert ask.lid_fell_open(100.0 - fall, 100.0, 0.0) == (fall >= 7.0)
+    assert not ask.lid_fell_open(100.0 - fall, 100.0, max(fall, 0.0))
 
 
 @pytest.mark.parametrize("rise", [0.0, 1.4, 1.5, 3.0])

@@ -9,11 +9,12 @@ No clock, no input or output: time and samples are passed in. `now_ms` is a plai
 
 from .alerts import AlertBook
 from .blower import Blower
-from .drive import Drive
+from .drive import WAIT_VENT_DUTY, Drive
 from .guard import Guard
 from .hold import Hold
 from .lid import Lid
-from .limits import CORE_RANGE_C, DRIVE_DEFAULT_S, PIT_LIMIT_C, PIT_RANGE_C, STONE_RANGE_C
+from .limiter import LOW
+from .limits import CORE_RANGE_C, DRIVE_DEFAULT_S, PIT_LIMIT_C, PIT_RANGE_C, STONE_RANGE_C, clamp
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
@@ -46,8 +47,8 @@ class Controller:
         self.pit_line = Smooth(FILTER_S)
         self.stone_line = Smooth(STONE_FILTER_S)
         self.lid = Lid()
-        self.hold = Hold()
-        self.drive = Drive()
+        self.hold = Hold(settings)
+        self.drive = Drive(self.hold)
         self.blower = Blower()
         self.pulls = Pulls(n_core)
         self.events = []
@@ -69,6 +70,8 @@ class Controller:
         self.air_shut = False
         self._now_ms = None
         self._fresh = True
+        self._cut_c = 0.0
+        self._air = 0.0
         self._restore(settings)
 
     # ------------------------------------------------------------------ for the caller
@@ -104,7 +107,7 @@ class Controller:
         dt_s = self._elapsed_s(now_ms)
         if dt_s > 0.0:
             self._sense(inputs, dt_s, now_ms)
-            self.guard.step(self, dt_s, now_ms)
+            self.guard.step(self, inputs, dt_s, now_ms)
             self._obey()
             duty, opening = self._decide(dt_s, now_ms)
             self._act(duty, opening, dt_s, now_ms)
@@ -127,17 +130,19 @@ class Controller:
             self._enter_drive(values)
         self.mode = mode
         self.phase = phase
-        if mode == "hold" and before != "hold":
+        if mode == "hold" and (before != "hold" or values["target_c"] is not None):
             self._fresh = True
+        if mode != before or values["target_c"] is not None:
+            self.guard.rearm()
         if mode != before:
             self.run_s = 0.0
-            self.guard.rearm()
         self.note("mode", self.target_c, None, mode)
 
     def new_target(self, target_c):
         """Hold another pit temperature from now on."""
         self.target_c = target_c
         self._fresh = True
+        self.guard.rearm()
         self.note("target", target_c, None, "")
 
     def tell_lid(self, is_open):
@@ -166,6 +171,8 @@ class Controller:
         found = self.book.acknowledge(name)
         if found:
             self.guard.rearm()
+        if name in ("all", "pit_sensor"):
+            self.pit.low_c = 0.0
         return found
 
     # ------------------------------------------------------------------ one tick
@@ -178,8 +185,8 @@ class Controller:
         return min((now_ms - before_ms) / 1000.0, LONGEST_DT_S)
 
     def _sense(self, inputs, dt_s, now_ms):
-        self.pit.accept(inputs.pit_c, inputs.pit_fault)
-        self.stone.accept(inputs.stone_c, inputs.stone_fault)
+        self.pit.accept(inputs.pit_c, inputs.pit_fault, dt_s)
+        self.stone.accept(inputs.stone_c, inputs.stone_fault, dt_s)
         self._smooth(self.pit, self.pit_line, dt_s)
         self._smooth(self.stone, self.stone_line, dt_s)
         self.stone_seen = self.stone_seen or self.stone.value_c is not None
@@ -201,7 +208,7 @@ class Controller:
             self.lid.forget()
             return
         before = self.lid.is_open
-        now = self.lid.step(self.pit.value_c, dt_s)
+        now = self.lid.step(self.pit.value_c, dt_s, self._cut_c)
         if now != before:
             self.note("lid_open" if now else "lid_shut", self.lid.quick_c, None, "felt")
 
@@ -241,9 +248,16 @@ class Controller:
         if self.lid.is_open or self.guard.stop:
             self.hold.wait(self.target_c, pit_c)
             return self._keep_alive(), 1.0
-        duty = self.hold.step(self.target_c, pit_c, self.pit_line.slope, dt_s)
+        u = self.hold.step(self.target_c, pit_c, self.pit_line.slope, dt_s)
         self.short_c = self.target_c - pit_c
-        return duty, max(DAMPER_FLOOR, min(1.0, duty / DAMPER_FULL_AT))
+        return max(u, 0.0), self._opening(u)
+
+    def _opening(self, u):
+        """The damper is open while the blower runs and closes for air below nothing."""
+        n = -LOW
+        if self.guard.watch.stuck_on:
+            return clamp(0.4 * (u + n), 0.03, 0.5)
+        return clamp(1.0 + u / n * 0.98, 0.02, 1.0)
 
     def _keep_alive(self):
         """A short pulse every two minutes keeps the fire under a lid that stays open."""
@@ -256,10 +270,16 @@ class Controller:
             self._end_drive(now_ms)
             return 0.0, DAMPER_FLOOR
         rate = self.stone_line.slope
-        vent = self.vent_top >= VENT_OPEN
-        duty = self.drive.step(self.stone_target_c, rate, pit_c, self.drive_limit_c, vent)
         self.short_c = self.stone_target_c - self.drive.stone_c
-        return duty, max(DAMPER_FLOOR, min(1.0, duty / DAMPER_FULL_AT))
+        if self.lid.is_open or self.guard.stop:
+            self.hold.wait(self.target_c or 120.0, pit_c)
+            return 0.0, 1.0
+        slope = self.pit_line.slope
+        u = self.drive.step(self.stone_target_c, rate, pit_c, slope, self.drive_limit_c, dt_s)
+        if self.vent_top < VENT_OPEN and u > WAIT_VENT_DUTY:
+            u = WAIT_VENT_DUTY
+            self.drive.why = "drive_wait_vent"
+        return max(u, 0.0), self._opening(u)
 
     def _end_drive(self, now_ms):
         if "drive_too_long" not in self.alerts:
@@ -272,6 +292,7 @@ class Controller:
         self.drive_limit_c = values["pit_limit_c"] or PIT_LIMIT_C
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
+        self.guard.rearm()
         self.drive.start(self.pit_line.level or 20.0)
 
     def _act(self, duty, opening, dt_s, now_ms):
@@ -283,6 +304,9 @@ class Controller:
         if self.guard.damper and self.mode != "off":
             opening = 0.0 if self.guard.damper == "shut" else DAMPER_FLOOR
         drive = self.blower.stop() if duty <= 0.0 else self.blower.step(duty, dt_s)
+        # A cut of the air makes the pit fall by itself: no lid.
+        self._cut_c += (max(0.0, self._air - duty) * 40.0 - self._cut_c) * min(1.0, dt_s / 30.0)
+        self._air += (duty - self._air) * min(1.0, dt_s / 180.0)
         self.asked = duty
         self.air_shut = opening is not None and opening <= 0.0 and duty <= 0.0
         self._report(duty, drive, opening)
@@ -295,11 +319,12 @@ class Controller:
         out.mode = self.mode
         out.phase = self.phase
         out.target_c = self.stone_target_c if self.mode == "drive" else self.target_c
-        out.ref_c = self.hold.ramp.ref_c if self.mode == "hold" else None
+        out.ref_c = self.hold.ref_c if self.mode == "hold" else None
         out.pit_f_c = self.pit_line.level
         out.slope_cps = self.pit_line.slope
         out.p, out.i, out.d, out.ff = pid.p, pid.i, pid.d, pid.ff
         out.lid_open = self.lid.is_open
+        out.fire = clamp(self.hold.see.x2, 0.0, 3.0)
         out.why = self._why()
         out.alarm_sound = self._sound()
         out.light = bool(out.alarm_sound)

@@ -1,29 +1,46 @@
-"""Drive the stone: flat out below the pit's limit, cut early by the stone's own coast."""
+"""Drive the stone: flat out, cut by the stone's own coast, then a cascade over the pit.
+
+Coming up flat out is all there is. After the cut the stone coasts by nearly one fixed time times
+its rate, alike on all cookers tried, because the fire is about three times what holding takes.
+Then the stone's error moves the pit's target and the hold law does the rest: a direct loop from
+stone to air oscillates.
+"""
 
 from .limits import clamp
 
-CUT_S = 240.0
+D = {"cut": 190.0, "ko": 0.8, "ti": 1800.0, "kd": 300.0, "again": 14.0}
+CUT_S = 190.0
 PIT_ROOM_C = 15.0
 PIT_BAND_C = 20.0
 STONE_LAG_S = 900.0
-KP_PER_C = 0.02
 WAIT_VENT_DUTY = 0.3
+BASE_C = 20.0
+RATIO = 1.35
+RATIO_LOW, RATIO_HIGH = 1.15, 2.2
+TRIM_C = 80.0
 
 
 class Drive:
-    """`step` returns the duty wanted; `stone_c` is measured, or estimated without a probe."""
+    """`step` returns the air wanted; `stone_c` is measured, or estimated without a probe."""
 
-    def __init__(self):
+    def __init__(self, hold):
+        self.hold = hold
         self.stone_c = None
         self.cut = False
-        self.duty = 0.0
+        self.ratio = RATIO
+        self.trim_c = 0.0
+        self.pit_target_c = None
         self.why = "drive"
 
     def start(self, pit_c):
-        """Begin; an estimate of the stone lasts over a change of target."""
+        """Begin; what stone and pit were like before tells what pit the target will take."""
         self.cut = False
+        self.trim_c = 0.0
         if self.stone_c is None:
             self.stone_c = min(pit_c, 100.0)
+        if self.stone_c > 60.0:
+            ratio = (self.stone_c - BASE_C) / max(pit_c - BASE_C, 30.0)
+            self.ratio = clamp(ratio, RATIO_LOW, RATIO_HIGH)
 
     def watch(self, stone_c, pit_c, dt_s):
         """Keep the stone's temperature: its probe, or a lag of the pit where there is none."""
@@ -34,18 +51,32 @@ class Drive:
         else:
             self.stone_c += (pit_c - self.stone_c) * min(1.0, dt_s / STONE_LAG_S)
 
-    def step(self, target_c, rate_cps, pit_c, limit_c, vent_open):
-        """Return the duty 0..1 that takes the stone to `target_c`, pit below `limit_c`."""
-        short_c = target_c - self.stone_c - CUT_S * max(rate_cps, 0.0)
-        self.cut = self.cut or short_c <= 0.0
-        duty = clamp(KP_PER_C * short_c, 0.0, 1.0) if self.cut else 1.0
-        self.why = "drive_cut" if self.cut else "drive"
+    def step(self, target_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
+        """Return the air that takes the stone to `target_c`, pit below `limit_c`."""
+        short_c = target_c - self.stone_c
+        if not self.cut and short_c <= D["cut"] * max(rate_cps, 0.0):
+            self.cut = True
+            self.hold.start(self._base(target_c), pit_c)
+        elif self.cut and short_c > D["again"] + D["cut"] * max(rate_cps, 0.0):
+            self.cut = False
+        if self.cut:
+            duty = self._cascade(target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s)
+        else:
+            duty = self.hold.full(pit_c, dt_s)
+            self.why = "drive"
         room = clamp((limit_c - PIT_ROOM_C - pit_c) / PIT_BAND_C, 0.0, 1.0)
         if room < duty:
             duty = room
             self.why = "drive_pit_limit"
-        if not vent_open and duty > WAIT_VENT_DUTY:
-            duty = WAIT_VENT_DUTY
-            self.why = "drive_wait_vent"
-        self.duty = duty
         return duty
+
+    def _base(self, target_c):
+        return BASE_C + (target_c - BASE_C) / self.ratio
+
+    def _cascade(self, target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
+        self.why = "drive_cut"
+        if -15.0 < short_c < 15.0:
+            self.trim_c = clamp(self.trim_c + short_c * dt_s / D["ti"], -TRIM_C, TRIM_C)
+        want_c = self._base(target_c) + self.trim_c + D["ko"] * short_c - D["kd"] * rate_cps
+        self.pit_target_c = clamp(want_c, 60.0, limit_c - PIT_ROOM_C - 5.0)
+        return self.hold.step(self.pit_target_c, pit_c, slope_cps, dt_s)

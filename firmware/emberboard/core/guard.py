@@ -6,11 +6,13 @@ at temperatures and at the air that was commanded, never at how the controller c
 
 from . import interlocks as ask
 from .limits import HOLD_MARGIN_C, STARVED_CLEAR_C, STARVED_RAISE_C, STONE_LIMIT_C
+from .parts import Parts
+from .watch import Watch
 
-ARM_S = 600.0
 FORGET_LIMIT_S = 300.0
 BELOW_LIMIT_C = 10.0
 LEFT_OPEN_S = 1200.0
+PUT_OUT = ("pit_over_limit", "stone_over_limit", "runaway", "grease_fire")
 
 
 class Guard:
@@ -19,11 +21,12 @@ class Guard:
     def __init__(self, book, pit_limit_c):
         self.book = book
         self.pit_limit_c = pit_limit_c
+        self.watch = Watch(book)
+        self.parts = Parts(book)
         self.stop = True
+        self.paused = False
         self.damper = ""
         self.put_out = False
-        self.unanswered_s = 0.0
-        self._mark_c = None
         self._over = 0
         self._stone_over = 0
         self._limit_c = pit_limit_c
@@ -31,9 +34,8 @@ class Guard:
         self._mode = "off"
 
     def rearm(self):
-        """Begin to wait for an answer anew (start, lid shut, acknowledged)."""
-        self.unanswered_s = 0.0
-        self._mark_c = None
+        """Begin to wait for an answer anew."""
+        self.watch.rearm()
 
     def pit_limit(self, see, dt_s):
         """The pit's limit now, degC."""
@@ -55,12 +57,15 @@ class Guard:
         if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:
             self._limit_c = new_c
 
-    def step(self, see, dt_s, now_ms):
+    def step(self, see, inputs, dt_s, now_ms):
         """Ask every interlock about `see` (a controller) and give the verdict."""
         self.put_out = False
         self._sensors(see, now_ms)
         self._limits(see, dt_s, now_ms)
-        self._answer(see, dt_s, now_ms)
+        self.parts.step(see, inputs, dt_s, now_ms)
+        if see.mode in ("hold", "drive"):
+            self.put_out = self.watch.step(see, dt_s, now_ms) or self.put_out
+            self._grease(see, now_ms)
         self._lid(see, now_ms)
         self._starved(see, now_ms)
         self._verdict(see)
@@ -96,20 +101,12 @@ class Guard:
             return 0
         return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0
 
-    def _answer(self, see, dt_s, now_ms):
-        """Heat in must make the pit rise: each two degrees won begin the wait anew."""
-        pit_c = see.pit.value_c
-        waits = pit_c is None or see.lid.is_open or see.lid.shut_s < ARM_S or see.run_s < ARM_S
-        if waits or not ask.asks_for_heat(see.asked, see.short_c):
-            self.rearm()
-        elif self._mark_c is None or pit_c >= self._mark_c + ask.ANSWER_RISE_C:
-            self._mark_c = pit_c
-            self.unanswered_s = 0.0
-        else:
-            self.unanswered_s += dt_s
-        if ask.not_answering(self.unanswered_s):
-            self.book.put("not_answering", "trip", pit_c, self._mark_c, now_ms)
-            self.book.over("not_answering")
+    def _grease(self, see, now_ms):
+        lid = see.lid
+        if lid.quick_c is not None and ask.grease_fire(lid.quick_c, lid.slow_c, lid.shut_s):
+            self.put_out = True
+            self.book.put("grease_fire", "trip", lid.quick_c, lid.slow_c, now_ms)
+            self.book.over("grease_fire")
 
     def _lid(self, see, now_ms):
         if see.lid.is_open and see.lid.open_s >= LEFT_OPEN_S and see.mode in ("hold", "drive"):
@@ -127,8 +124,8 @@ class Guard:
             self.book.over("starved_hot", keep=False)
 
     def _verdict(self, see):
-        tripped = self.book.any_of("trip")
-        self.stop = tripped or self.book.any_of("pause") or see.lid.is_open or see.mode == "off"
-        hot = "pit_over_limit" in self.book.alerts or "stone_over_limit" in self.book.alerts
-        paused = tripped or self.book.any_of("pause")
-        self.damper = "shut" if hot else ("floor" if paused else "")
+        alerts = self.book.alerts
+        self.paused = self.book.any_of("trip") or self.book.any_of("pause")
+        self.stop = self.paused or see.lid.is_open or see.mode == "off"
+        hot = any(name in alerts for name in PUT_OUT)
+        self.damper = "shut" if hot else ("floor" if self.paused else "")

@@ -1,80 +1,235 @@
-"""Hold the pit: full air until the heat that is already on its way suffices, then the PID."""
+"""Hold the pit: the PID in the middle; observer, limiter, feed-forward and schedule around it.
 
+    ref = y + near(target - y)                the reference walks ahead of the pit
+    P = kp g (b (ref - target) + target - y)  the error; g is the schedule by the cooker's gain
+    I = need (target - base)                  the learnt holding air, the slow disturbance
+    D = -kp g td slope
+    ff = -kf (fire - I) + cm m                the fire that is too much; the fast disturbance
+    u = P + I + D + ff within floor..cap      below 0 the damper closes
+
+The observer is told the u that went out, which is the anti-windup. docs/explain/control.md says
+why each part is there; each has a switch of its name for the bench.
+"""
+
+from .limiter import Limiter
 from .limits import clamp
+from .observer import K_START, Observer
 from .pid import Pid
-from .ramp import Ramp
 
-KP = 0.012
-TI_S = 1500.0
-TD_S = 240.0
-B = 0.6
-COAST_S = 420.0
-FIRST_AIR = 0.15
-FAR_C = 15.0
-FLOOR_FIRST = 0.06
-FLOOR = 0.02
-UP_CPS = 0.08
-DOWN_CPS = 0.05
+KP = 0.02
+TI_S = 800.0
+TD_S = 60.0
+B = 1.0
+FIRE_GAIN = 0.8
+FAST_GAIN = 0.15
+FAST_IN_FIRE = 0.1
+GAIN_POWER = 0.7
+NEAR_C = 9.0
+NEAR_POWER = 0.8
+ABOVE = 2.5
+PACE_S = 400.0
+PACE_C = 6.0
+FAR_C = 12.0
+LOOK_S = 200.0
+FULL_FIRE = 0.9
+FULL_S = 240.0
+COLD_C = 50.0
+ANSWER_C = 4.0
+ANSWER_S = 180.0
+ANSWER_SCALE_S = 300.0
+EARLY = 4.0
+AFTER_LID = 0.1
+AFTER_LID_S = 900.0
+SETTLE_S = 240.0
+SETTLE_PULL = 0.3
+SETTLE_AIR = 1.1
+SOAK_SHARE = 0.35
+SOAK_S = 2400.0
+ARRIVED_C = 3.0
+OVERSHOT_C = 2.0
+SLOWER = 1.08
+SCALE_LEARN_MOST = 2.0
+
+SWITCHES = ("observer", "coast", "concave", "schedule", "timescale", "fast", "soak", "cap")
 
 
 class Hold:
-    """`step` returns the duty wanted; `why` says in one word what it does."""
+    """`step` returns the air wanted, `low`..1; `why` says in a word what it does."""
 
-    def __init__(self, kp=KP, ti_s=TI_S, td_s=TD_S, b=B):
-        self.pid = Pid(kp, ti_s, td_s, b, tt_s=300.0)
-        self.ramp = Ramp(UP_CPS, DOWN_CPS)
+    def __init__(self, settings=None):
+        settings = settings or {}
+        self.off = [name for name in SWITCHES if settings.get(name) is False]
+        self.pid = Pid(KP, TI_S, TD_S, B)
+        self.see = Observer()
+        self.limiter = Limiter("cap" not in self.off)
+        self.ref_c = None
         self.flat_out = False
         self.arrived = False
-        self.floor = FLOOR_FIRST
+        self.held_once = False
         self.duty = 0.0
         self.why = "off"
+        self._flat_s = 0.0
+        self._cold_c = None
+        self._peak_c = 0.0
+        self._settle_s = 0.0
+        self._after_s = 0.0
+        self._soak = 0.0
 
     def start(self, target_c, pit_c):
-        """Begin to hold `target_c` with the pit at `pit_c`."""
-        self.ramp.start(pit_c)
-        self.flat_out = target_c - pit_c > FAR_C
-        self.arrived = not self.flat_out
-        self.pid.track(pit_c - target_c, pit_c - target_c, FIRST_AIR)
+        """Begin to hold `target_c` with the pit at `pit_c`; what was learnt stays."""
+        far_c = target_c - pit_c
+        self.wake(pit_c)
+        self.arrived = far_c < FAR_C
+        self.flat_out = far_c >= FAR_C and "coast" not in self.off
+        self._flat_s = 0.0
+        self._cold_c = pit_c if pit_c < COLD_C and self.flat_out else None
+        self._peak_c = 0.0
+        self.limiter.start()
+        self.pid.track(pit_c - target_c, pit_c - target_c, self.see.hold_air(target_c))
 
-    def step(self, target_c, pit_c, slope_cps, dt_s):
-        """One step; return the duty 0..1."""
-        self._look_ahead(target_c, pit_c, slope_cps)
-        ref_c = self.ramp.step(target_c, dt_s)
-        if self.flat_out:
-            self.why = "full_air"
-            self.duty = 1.0
-            self.pid.track(ref_c - target_c, pit_c - target_c, FIRST_AIR)
-            return 1.0
-        self._arrive(target_c, pit_c)
-        # In deviations from the target P is the error that a person sees, and I the holding air.
-        off_c = ref_c - target_c
-        self.duty = self.pid.step(off_c, pit_c - target_c, dt_s, self.floor, 1.0)
-        self.why = self._word(target_c - pit_c)
-        return self.duty
+    def wake(self, pit_c):
+        """Let the observer begin, when it has not: a cold cooker has next to no fire."""
+        if self.see.y_c is None:
+            self.see.start(pit_c, 0.1 if pit_c < COLD_C else self.see.hold_air(pit_c))
+
+    def full(self, pit_c, dt_s):
+        """Flat out, and the observer told so."""
+        self.wake(pit_c)
+        self.see.predict(self.duty, dt_s)
+        self.see.correct(pit_c, True, dt_s, 1.0)
+        self.duty = 1.0
+        self.why = "full_air"
+        return 1.0
 
     def wait(self, target_c, pit_c):
-        """Nothing is learnt while the lid is open: the integral stays as it was."""
-        off_c = (self.ramp.ref_c or target_c) - target_c
-        y_c = pit_c - target_c
-        i = clamp(self.pid.i, 0.0, 1.0)
-        self.pid.track(off_c, y_c, i + self.pid.kp * (self.pid.b * off_c - y_c))
+        """The lid is open or the air is stopped: nothing is learnt, and it settles afterwards."""
+        self.wake(pit_c)
+        self.see.skip(pit_c)
+        self._settle_s = SETTLE_S
+        self._after_s = AFTER_LID_S
+        self.duty = self.see.hold_air(target_c)
 
-    def _look_ahead(self, target_c, pit_c, slope_cps):
+    def step(self, target_c, pit_c, slope_cps, dt_s):
+        """One step; return the air wanted."""
+        if self.flat_out:
+            self._look_ahead(target_c, slope_cps, pit_c, dt_s)
+            if self.flat_out:
+                return self.full(pit_c, dt_s)
+        self.wake(pit_c)
+        self._observe(pit_c, dt_s)
+        short_c = target_c - self.see.y_c
+        self._milestones(short_c)
+        if "observer" in self.off:
+            self.duty = self._plain(target_c, pit_c, dt_s)
+        else:
+            self.duty = self._law(target_c, short_c, slope_cps, dt_s)
+        self.why = self._word(short_c)
+        return self.duty
+
+    # ------------------------------------------------------------------ the parts
+
+    def _look_ahead(self, target_c, slope_cps, pit_c, dt_s):
         """The coasting switch: leave full air when the pit would carry itself to the target."""
-        if self.flat_out and pit_c + COAST_S * slope_cps >= target_c:
+        see = self.see
+        self._flat_s += dt_s
+        self._first_answer(pit_c)
+        short_c = target_c - pit_c
+        if short_c <= LOOK_S * see.scale * slope_cps or short_c < 1.0:
             self.flat_out = False
-            self.ramp.start(target_c)
+            if self._flat_s > FULL_S:
+                see.learn_gain(FULL_FIRE)
 
-    def _arrive(self, target_c, pit_c):
-        if not self.arrived and pit_c > target_c - 3.0:
+    def _first_answer(self, pit_c):
+        """How long a cold cooker takes to answer at all sets the time scale."""
+        if self._cold_c is None or pit_c < self._cold_c + ANSWER_C:
+            return
+        self._cold_c = None
+        if "timescale" not in self.off:
+            late_s = self._flat_s - ANSWER_S
+            self.see.set_scale(1.0 + late_s / ANSWER_SCALE_S)
+
+    def _observe(self, pit_c, dt_s):
+        see = self.see
+        see.predict(self.duty, dt_s)
+        self._after_s = max(0.0, self._after_s - dt_s)
+        self._settle_s = max(0.0, self._settle_s - dt_s)
+        if self._settle_s > 0.0:
+            see.skip(pit_c)
+            return
+        learn = 1.0 if self.held_once else EARLY
+        see.correct(pit_c, False, dt_s, AFTER_LID if self._after_s > 0.0 else learn)
+
+    def _law(self, target_c, short_c, slope_cps, dt_s):
+        see, pid, limiter = self.see, self.pid, self.limiter
+        g = self._schedule()
+        ahead_c = self._near(short_c)
+        self.ref_c = see.y_c + ahead_c
+        self._integrate(target_c, ahead_c, slope_cps, g, dt_s)
+        m = 0.0 if "fast" in self.off else see.m
+        pid.p = pid.kp * g * (pid.b * (ahead_c - short_c) + short_c)
+        pid.i = see.hold_air(target_c)
+        pid.d = -pid.kp * g * pid.td_s * slope_cps
+        fire = 0.5 * (see.x1 + see.x2)
+        pid.ff = FAST_GAIN * m - FIRE_GAIN * (fire - pid.i - FAST_IN_FIRE * m)
+        if self._settle_s > 0.0 and self.arrived:
+            return limiter.settle(SETTLE_AIR * pid.i + SETTLE_PULL * pid.p, pid.i)
+        limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
+        limiter.set_floor(self.held_once, pid.i, fire, slope_cps)
+        return limiter.hold(pid.p + pid.i + pid.d + pid.ff)
+
+    def _plain(self, target_c, pit_c, dt_s):
+        """The fall-back and the bench's yardstick: the textbook PID alone."""
+        self.ref_c = target_c
+        self.limiter.set_floor(self.held_once, self.pid.i, 0.0, 0.0)
+        return self.pid.step(0.0, pit_c - target_c, dt_s, self.limiter.floor, 1.0)
+
+    def _schedule(self):
+        """A cooker that answers strongly or slowly gets smaller gains."""
+        if "schedule" in self.off:
+            return 1.0
+        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale
+
+    def _near(self, short_c):
+        """The concave approach: its speed grows less than with the error; above it is urgent."""
+        if short_c < 0.0:
+            return ABOVE * short_c
+        if short_c <= NEAR_C or "concave" in self.off:
+            return short_c
+        return NEAR_C * (short_c / NEAR_C) ** NEAR_POWER
+
+    def _integrate(self, target_c, ahead_c, slope_cps, g, dt_s):
+        """Integral of the pace that is missing, not of the error, and the decline of the soak."""
+        see, limiter = self.see, self.limiter
+        if self._settle_s <= 0.0 and limiter.floor < self.duty < limiter.cap:
+            missing_c = clamp(ahead_c - PACE_S * slope_cps, -PACE_C, PACE_C)
+            see.shift(self.pid.kp * g * missing_c * dt_s / self.pid.ti_s, target_c)
+        if self._soak > 0.01:
+            self._soak -= self._soak * dt_s / SOAK_S
+            see.shift(-self._soak * see.hold_air(target_c) * dt_s / SOAK_S, target_c)
+
+    def _milestones(self, short_c):
+        if not self.arrived and abs(short_c) < ARRIVED_C:
             self.arrived = True
-            self.floor = FLOOR
+            self._peak_c = 0.0
+        if self.arrived and not self.held_once and abs(short_c) < ARRIVED_C:
+            self.held_once = True
+            self._soak = 0.0 if "soak" in self.off else SOAK_SHARE
+        self._slow_down(short_c)
+
+    def _slow_down(self, short_c):
+        """An overshoot with the air already cut: the cooker is slower than it was taken for."""
+        if not self.arrived or "timescale" in self.off or self.duty > self.limiter.floor + 1e-6:
+            return
+        if -short_c > max(OVERSHOT_C, self._peak_c + 0.5):
+            self._peak_c = -short_c
+            if self.see.scale < SCALE_LEARN_MOST:
+                self.see.set_scale(min(self.see.scale * SLOWER, SCALE_LEARN_MOST))
 
     def _word(self, short_c):
         if not self.arrived:
             return "coast"
-        if self.duty <= self.floor:
-            return "floor"
+        if self.duty <= self.limiter.floor + 1e-6:
+            return "floor" if self.duty > 0.0 else "no_air"
         if abs(short_c) < 2.0:
             return "steady"
         return "more_air" if short_c > 0.0 else "less_air"

@@ -1,17 +1,45 @@
 """The questions that stop the air. Each is one boolean, from plain numbers, and reads aloud.
 
 They know nothing of the controller and have the last word after it. Which part each needs is said
-in its docstring; without that part the docs say *not watched*. No setting turns one off.
+in its docstring; without that part the docs say *not watched*. No setting turns one off. Limits
+without a source are this project's own, chosen on simulated cookers.
 """
 
 BAD_SAMPLES = 3
 OVER_SAMPLES = 2
 ANSWER_RISE_C = 2.0
 ANSWER_S = 720.0
-ANSWER_DUTY = 0.35
+ANSWER_DUTY = 0.9
 ANSWER_NEAR_C = 5.0
-LID_FALL_C = 6.0
+LID_FALL_C = 7.0
 LID_BACK_C = 1.5
+FROZEN_S = 100.0
+FROZEN_TIMES = 2.2
+FROZEN_FLIPS = 8.0
+REVERSED_C = 5.0
+GREASE_RISE_C = 20.0
+SETTLED_S = 180.0
+WEAK_SHORT_C = 5.0
+WEAK_SLOPE_CPS = 0.001
+WEAK_AIR = 1.4
+WEAK_S = 240.0
+WEAK_UNSURE_S = 360.0
+LOST_S = 300.0
+LOST_FALL_C = 2.0
+STUCK_OVER_C = 6.0
+STUCK_SLOPE_CPS = 0.006
+STUCK_S = 90.0
+RUNAWAY_OVER_C = 25.0
+RUNAWAY_S = 300.0
+STALL_DRIVE = 0.3
+STALL_RPM = 200.0
+SPIN_RPM = 1000.0
+STALL_S = 10.0
+DAMPER_OFF = 0.25
+DAMPER_S = 20.0
+BOARD_HOT_C = 70.0
+BACK_DRAFT_C = 60.0
+SUPPLY_LOW_V = 10.5
 
 
 def sensor_fault(bad_in_a_row):
@@ -22,6 +50,19 @@ def sensor_fault(bad_in_a_row):
 def impossible_jump(now_c, before_c, step_c):
     """A step between two samples that no heat can make (needs: the probe itself)."""
     return abs(now_c - before_c) >= step_c
+
+
+def frozen(same_s, longest_s, flips_hz):
+    """The same number for longer than this probe's own noise ever left it (needs: the probe).
+
+    A probe without noise in its last digit (`flips_hz` small) is not judged so: it may be steady.
+    """
+    return same_s >= max(FROZEN_S, FROZEN_TIMES * longest_s) and same_s * flips_hz >= FROZEN_FLIPS
+
+
+def reversed_probe(now_c, start_c, highest_c):
+    """It falls from the first heating on and never rose: wires swapped (needs: the probe)."""
+    return start_c - now_c >= REVERSED_C and highest_c - start_c < REVERSED_C
 
 
 def over_limit(samples_over):
@@ -35,18 +76,90 @@ def at_or_over(value_c, limit_c):
 
 
 def asks_for_heat(duty, short_c):
-    """Much air is commanded and the pit is short of what is wanted by more than a little."""
+    """Full air is commanded and the pit is short of what is wanted by more than a little."""
     return duty >= ANSWER_DUTY and short_c > ANSWER_NEAR_C
 
 
 def not_answering(unanswered_s):
-    """Air for twelve minutes without two degrees of rise (needs: pit probe and blower)."""
+    """Full air for twelve minutes without two degrees of rise (needs: pit probe and blower)."""
     return unanswered_s >= ANSWER_S
 
 
-def lid_fell_open(quick_c, slow_c):
-    """The pit is far below its own last minute: the lid is open (needs: pit probe)."""
-    return slow_c - quick_c >= LID_FALL_C
+def gives_no_heat(asked, usual, short_c, slope_cps):
+    """Far more air than this hold usually took, the pit short, and it does not rise."""
+    more = asked >= WEAK_AIR * usual + 0.05
+    return more and short_c > WEAK_SHORT_C and slope_cps < WEAK_SLOPE_CPS
+
+
+def fire_is_weak(weak_s, steady):
+    """Minutes of air without heat: fuel, ash or blower (needs: pit probe). A notice."""
+    return weak_s >= (WEAK_S if steady else WEAK_UNSURE_S)
+
+
+def fire_is_lost(since_notice_s, fallen_c):
+    """The second sign: five minutes after the notice the pit has fallen further. A trip."""
+    return since_notice_s >= LOST_S and fallen_c >= LOST_FALL_C
+
+
+def heats_by_itself(air, fire, usual, over_c, slope_cps):
+    """Above the target and rising although the air is cut and the fire should have shrunk."""
+    cut = air <= 0.3 * usual and fire <= usual
+    return cut and over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
+
+
+def blower_stuck_on(heating_s):
+    """It heats by itself for a minute and a half (needs: pit probe; a tachometer is surer)."""
+    return heating_s >= STUCK_S
+
+
+def runaway(over_c, shut_s, slope_cps):
+    """Far over the target, no air for five minutes, and it still rises (needs: pit probe)."""
+    return over_c >= RUNAWAY_OVER_C and shut_s >= RUNAWAY_S and slope_cps > 0.0
+
+
+def grease_fire(quick_c, slow_c, lid_shut_s):
+    """A rise of a degree a second that no charcoal makes (needs: pit probe)."""
+    return quick_c - slow_c >= GREASE_RISE_C and lid_shut_s >= SETTLED_S
+
+
+def blower_stalled(drive, rpm, for_s):
+    """Driven and not turning for ten seconds (needs: tachometer)."""
+    return drive >= STALL_DRIVE and rpm < STALL_RPM and for_s >= STALL_S
+
+
+def blower_spins(drive, rpm, for_s):
+    """Not driven and turning for ten seconds (needs: tachometer)."""
+    return drive <= 0.0 and rpm > SPIN_RPM and for_s >= STALL_S
+
+
+def damper_sticks(wanted, position, for_s):
+    """A quarter away from where it should be for twenty seconds (needs: position switch)."""
+    return abs(wanted - position) > DAMPER_OFF and for_s >= DAMPER_S
+
+
+def board_hot(board_c):
+    """The board is too hot to trust (needs: cold-junction sensor)."""
+    return board_c >= BOARD_HOT_C
+
+
+def back_draft(board_c, still_s):
+    """Hot gas comes back through a standing blower (needs: cold-junction sensor by the blower)."""
+    return board_c >= BACK_DRAFT_C and still_s >= SETTLED_S
+
+
+def supply_low(supply_v):
+    """A 12 V supply that sags (needs: supply measurement)."""
+    return supply_v < SUPPLY_LOW_V
+
+
+def too_long(left_s):
+    """A drive whose time is over (needs: nothing)."""
+    return left_s <= 0.0
+
+
+def lid_fell_open(quick_c, slow_c, explained_c):
+    """The pit is far below its last half minute, more than less air explains: the lid is open."""
+    return slow_c - quick_c - explained_c >= LID_FALL_C
 
 
 def lid_is_back(quick_c, lowest_c):

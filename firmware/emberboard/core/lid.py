@@ -2,10 +2,10 @@
 
 from .interlocks import lid_fell_open, lid_is_back
 
-QUICK_S = 4.0
-SLOW_S = 60.0
+QUICK_S = 3.0
+SLOW_S = 25.0
 SHORTEST_S = 10.0
-LONGEST_S = 600.0
+LONGEST_S = 240.0
 
 
 class Lid:
@@ -17,7 +17,7 @@ class Lid:
         self.open_s = 0.0
         self.shut_s = 1e6
         self.quick_c = None
-        self._slow_c = None
+        self.slow_c = None
         self._lowest_c = 0.0
 
     @property
@@ -34,21 +34,21 @@ class Lid:
         if is_open:
             self.open_s = 0.0
         elif self.quick_c is not None:
-            self._slow_c = self.quick_c
+            self.slow_c = self.quick_c
 
     def forget(self):
         """After a fault: what was smoothed is worth nothing."""
         self.quick_c = None
         self.felt = False
 
-    def step(self, pit_c, dt_s, may_feel=True):
+    def step(self, pit_c, dt_s, explained_c=0.0):
         """Take the pit (degC) `dt_s` later; return whether the lid is open."""
         self._smooth(pit_c, dt_s)
         if self.is_open:
             self.open_s += dt_s
         else:
             self.shut_s += dt_s
-        if may_feel and not self.is_open and lid_fell_open(self.quick_c, self._slow_c):
+        if not self.is_open and lid_fell_open(self.quick_c, self.slow_c, explained_c):
             self.felt = True
             self.open_s = 0.0
             self._lowest_c = self.quick_c
@@ -62,12 +62,12 @@ class Lid:
         if back or self.open_s >= LONGEST_S:
             self.felt = False
             self.shut_s = 0.0
-            self._slow_c = self.quick_c
+            self.slow_c = self.quick_c
 
     def _smooth(self, pit_c, dt_s):
         if self.quick_c is None:
             self.quick_c = pit_c
-            self._slow_c = pit_c
+            self.slow_c = pit_c
             return
         self.quick_c += (pit_c - self.quick_c) * min(1.0, dt_s / QUICK_S)
-        self._slow_c += (pit_c - self._slow_c) * min(1.0, dt_s / SLOW_S)
+        self.slow_c += (pit_c - self.slow_c) * min(1.0, dt_s / SLOW_S)

@@ -1,0 +1,65 @@
+"""How little and how much air a hold may have: a floor for the fire's life, a cap for its size."""
+
+from .limits import clamp
+
+LOW = -0.12
+CAP_TIMES = 1.6
+CAP_PLUS = 0.06
+CAP_PER_C = 0.015
+GIVES_WAY_S = 600.0
+BINDS_C = 2.0
+BINDS_CPS = 0.003
+FLOOR_FIRST = 0.05
+FLOOR_SHARE = 0.3
+RISING_CPS = 0.002
+BIG_FIRE = 1.3
+SETTLE_CAP = 1.4
+SETTLE_FLOOR = 0.8
+
+
+class Limiter:
+    """`floor` and `cap` in duty; below 0 (to LOW) the damper closes with the blower off."""
+
+    def __init__(self, capped=True):
+        self.capped = capped
+        self.floor = FLOOR_FIRST
+        self.cap = 1.0
+        self._held = 0.0
+        self._binds_s = 0.0
+
+    def start(self):
+        """Another target: the cap holds anew."""
+        self._binds_s = 0.0
+
+    def set_cap(self, arrived, need, short_c, slope_cps, g, dt_s):
+        """Relative to the learnt holding air, looser with the error, giving way without effect."""
+        if not (arrived and self.capped):
+            self.cap = 1.0
+            return
+        cap = CAP_TIMES * max(need, 0.02) + CAP_PLUS + CAP_PER_C * g * max(short_c, 0.0)
+        wide = 1.0 + self._binds_s / GIVES_WAY_S
+        if self._held >= cap * wide - 1e-6 and short_c > BINDS_C and slope_cps < BINDS_CPS:
+            self._binds_s += dt_s
+        else:
+            self._binds_s = max(0.0, self._binds_s - 2.0 * dt_s)
+        self.cap = min(1.0, cap * wide)
+
+    def set_floor(self, held_once, need, fire, slope_cps):
+        """A damper shut on a fire that does not rise puts it out; before the first hold sooner."""
+        if not held_once:
+            self.floor = FLOOR_FIRST
+        elif slope_cps > RISING_CPS or fire > BIG_FIRE * need:
+            self.floor = LOW
+        else:
+            self.floor = max(LOW, min(FLOOR_SHARE * need, need))
+
+    def settle(self, air, need):
+        """After a lid: close to the holding air, whatever the pit does."""
+        self.cap = max(SETTLE_CAP * need, 0.05)
+        self.floor = SETTLE_FLOOR * need
+        return self.hold(air)
+
+    def hold(self, air):
+        """Return `air` within the limits."""
+        self._held = clamp(air, self.floor, max(self.cap, self.floor))
+        return self._held
