@@ -433,8 +433,11 @@ def test_a_board_that_puts_the_fire_out_by_itself_is_followed():
     c = cook().to("slow")
     c.tick(2)
     c.view.mode = c.view.phase = "bank"
+    c.view.why = "tripped"
+    sent = len(c.orders())
     c.tick()
     assert c.conductor.step == "bank"
+    assert len(c.orders()) == sent
 
 
 # ---- heat goes up only at the cooker

@@ -92,7 +92,14 @@ class Conductor:
         if view.boot != run.boot:
             self._meet_boot(view.boot)
         want = wanted(self.plan, run)
-        if want is None or not view.healthy(now_s):
+        if want is None:
+            return
+        if run.agreed and view.mode == "bank" and want.mode != "bank":
+            # Over its limit the board puts the fire out itself, and is not healthy then: followed at once.
+            stage.say("The board has put the fire out by itself")
+            stage.go("banked")
+            return
+        if not view.healthy(now_s):
             return
         if run.after_boot:
             self._tell_again()
@@ -100,9 +107,6 @@ class Conductor:
             run.agreed = True
             if run.prompts:
                 stage.drop("go_on")
-        elif run.agreed and view.mode == "bank":
-            stage.say("The board has put the fire out by itself")
-            stage.go("banked")
         elif run.sent_s is None or now_s - run.sent_s >= AGAIN_S:
             stage.send()
 
