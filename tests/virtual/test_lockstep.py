@@ -175,7 +175,7 @@ def test_a_trip_stands_over_a_reboot(start):
     cook.run(5.0)
     assert cook.board.drive == 0.0
     assert cook.of("alert/pit_over_limit")[-1]["kind"] == "trip"
-    assert json.loads((cook.board.flash / "kept.json").read_text())["trips"] == ["pit_over_limit"]
+    assert "pit_over_limit" in json.loads((cook.board.flash / "kept.json").read_text())["trips"]
 
 
 def test_wrong_settings_keep_the_air_off_and_are_named(start):

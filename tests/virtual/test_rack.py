@@ -7,6 +7,7 @@ import struct
 import pytest
 
 from emberboard.boards import virtual as pins
+from emberdraft.errors import UserError
 from emberdraft.virtual.overlay import vb_ops as ops
 from emberdraft.virtual.rack import Rack, Reset
 from emberdraft.virtual.watchdog import Bitten
@@ -104,6 +105,18 @@ def test_a_voltage_fault_suspends_conversions(rack):
     registers = read_registers(rack, PIT_CS, 400_000)
     assert registers[0x0F] == 0x02
     assert registers[0] & 0x40
+
+
+def test_a_probe_that_the_world_breaks_is_broken_at_its_chip(rack, world):
+    world.fault = lambda name: "short" if name == "pit" else ""
+    ask(rack, at(1_000_000), SYNC)
+    assert read_registers(rack, PIT_CS, 1_100_000)[0x0F] == 0x02
+    assert read_registers(rack, STONE_CS, 1_200_000)[0x0F] == 0x00
+
+
+def test_a_probe_that_is_not_there_cannot_be_unplugged(rack):
+    with pytest.raises(UserError, match="there are pit, stone, 0, 1, 2"):
+        rack.unplug("lid")
 
 
 def test_a_probe_is_counts_of_its_divider(rack, world):

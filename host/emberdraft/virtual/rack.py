@@ -13,6 +13,7 @@ from struct import Struct
 from typing import Any
 
 from emberboard.boards import virtual as pins
+from emberdraft.errors import UserError
 from emberdraft.virtual.max31856_chip import Max31856Chip
 from emberdraft.virtual.overlay import vb_ops as ops
 from emberdraft.virtual.probes import ThermistorProbe
@@ -51,11 +52,13 @@ class Rack:
         self._drive_us = 0.0  # drive times microseconds since the last step of the world
         self._changed_us = 0
         self._grid_us = GRID_US
-        self._chips = {
-            pins.THERMOCOUPLE_CS[0]: Max31856Chip(partial(self._world_c, "pit_c"), self._cold_c),
-            pins.THERMOCOUPLE_CS[1]: Max31856Chip(partial(self._world_c, "stone_c"), self._cold_c),
-        }
-        self._probes = {pin: ThermistorProbe(partial(self._probe_c, k)) for k, pin in enumerate(pins.PROBE_ADC)}
+        chips = [Max31856Chip(partial(self._world_c, name), self._cold_c) for name in ("pit_c", "stone_c")]
+        probes = [ThermistorProbe(partial(self._probe_c, k)) for k in range(len(pins.PROBE_ADC))]
+        self._chips = dict(zip(pins.THERMOCOUPLE_CS, chips, strict=True))
+        self._probes = dict(zip(pins.PROBE_ADC, probes, strict=True))
+        self._sensors: dict[str | int, Max31856Chip | ThermistorProbe] = {"pit": chips[0], "stone": chips[1]}
+        self._sensors.update(enumerate(probes))
+        self._unplugged: dict[str | int, str] = {}
         self.drive = 0.0
         self.still_us = 0  # when the air last went to nothing
         self.stopped_us = 0  # when hang() or throw() reached the interpreter
@@ -109,6 +112,7 @@ class Rack:
         self._drive_us = 0.0
         self.world.set_air(mean if self.stuck_drive is None else self.stuck_drive, self.opening)
         self.world.advance(GRID_US / 1e6)
+        self._wire()
         self._grid_us += GRID_US
         self.on_second(self.now_us / 1e6)
 
@@ -262,11 +266,17 @@ class Rack:
 
     def unplug(self, name: str | int, how: str = "open") -> None:
         """Break the wire of 'pit', 'stone' or food probe k: 'open', 'short', 'reversed'; '' mends it."""
-        if isinstance(name, int):
-            self._probes[pins.PROBE_ADC[name]].wiring = how
-        else:
-            pin = pins.THERMOCOUPLE_CS[("pit", "stone").index(name)]
-            self._chips[pin].wiring = "short_vcc" if how == "short" else how
+        if name not in self._sensors:
+            raise UserError(f"no probe {name!r} on this board; there are {', '.join(map(str, self._sensors))}")
+        self._unplugged[name] = how
+        self._wire()
+
+    def _wire(self) -> None:
+        """Every wire as it is now: broken here, or by what the world says of its probe."""
+        broken = getattr(self.world, "fault", lambda _name: "")
+        for name, sensor in self._sensors.items():
+            how = self._unplugged.get(name) or broken(name)
+            sensor.wiring = "short_vcc" if how == "short" and isinstance(sensor, Max31856Chip) else how
 
     def press(self, pin: int = pins.LID_BUTTON) -> None:
         """The button goes down for a quarter of a second."""
