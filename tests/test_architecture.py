@@ -14,11 +14,15 @@ FIRMWARE = ROOT / "firmware" / "emberboard"
 
 # A package may import from its own layer's row or from any row below it. Names are packages under emberdraft.
 LAYERS = (
-    {"cli", "commands", "__main__"},
+    {"__main__"},
+    {"cli"},
+    {"commands"},
     {"web"},
     {"daemon", "review", "tuning", "trials", "bench", "virtual"},
+    {"ready"},
     {"store", "food", "plant"},
-    {"config", "quantities", "clock", "errors", "plans"},
+    {"config", "quantities", "clock", "plans"},
+    {"errors"},
 )
 # Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures.
 SIDEWAYS = {("daemon", "virtual"), ("daemon", "review"), ("web", "web"), ("store", "store")}
