@@ -7,6 +7,7 @@ does; bytes and instructions do not.
 from __future__ import annotations
 
 import importlib.util
+import json
 import re
 import resource
 import shutil
@@ -18,7 +19,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import paho.mqtt.client as mqtt
+
 from emberboard.link import messages
+from emberdraft.daemon.broker import EmbeddedBroker
 from emberdraft.plant.heavy_ceramic import HeavyCeramic
 from emberdraft.plant.world import World
 from emberdraft.virtual.board import VirtualBoard
@@ -70,6 +74,34 @@ def lock_step_cpu(seconds: float = 1200.0) -> dict[str, float]:
     lock_step(seconds)
     took_s = _cpu_s() - before_s - start_s
     return {"lock-step, simulated seconds a second of processor time": round((seconds - 10.0) / took_s, 1)}
+
+
+def at_sixty_times(seconds: float = 600.0, speed: float = 60.0) -> dict[str, float]:
+    """A board at 60 times real time over a real broker: its latest reading, and how many were lost."""
+    broker, rows = EmbeddedBroker(), []
+    address = broker.start()
+    client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv311)
+    client.username_pw_set(address.user, address.password)
+    client.on_connect = lambda client, *_: client.subscribe(
+        [("emberdraft/1/demo/reading", 0), ("emberdraft/1/demo/event", 0)]
+    )
+    client.on_message = lambda _client, _data, message: rows.append((time.monotonic(), json.loads(message.payload)))
+    client.connect(address.host, address.port)
+    client.loop_start()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        VirtualBoard(_world(), speed=speed, broker=address, work_dir=folder) as board,
+    ):
+        while board.now_s < seconds:
+            time.sleep(0.2)
+    client.loop_stop()
+    broker.stop()
+    due_s = [at_s - row["ms"] / 1000.0 / speed for at_s, row in rows if "pit_c" in row and not row.get("late")]
+    seqs = {row["seq"] for _, row in rows}
+    return {
+        "at 60 times: latest reading, s of wall time": round(max(due_s) - min(due_s), 3),
+        "at 60 times: records missing between the first and the last": max(seqs) + 1 - min(seqs) - len(seqs),
+    }
 
 
 def _run(what: str, ticks: int, mode: str, before: tuple[str, ...] = ()) -> str:
@@ -139,6 +171,7 @@ def mpy_sizes() -> dict[str, float]:
 FIGURES: tuple[Callable[[], dict[str, Any]], ...] = (
     lock_step,
     lock_step_cpu,
+    at_sixty_times,
     bytes_a_tick,
     instructions_a_tick,
     smallest_heap,
