@@ -10,6 +10,7 @@ import httpx
 import pytest
 
 from emberdraft.web.app import ROUTES
+from emberdraft.web.kept import Kept
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 
 PAGES = ("/", "/plan", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
@@ -100,6 +101,7 @@ def test_an_unknown_cook_is_named_in_the_refusal(shared: Kitchen) -> None:
         ("from=nan", "from"),
         ("from=5&to=4", "to"),
         ("to=inf", "to"),
+        ("traces=pit_c,colour", "traces"),
     ],
 )
 def test_a_bad_query_is_refused_by_name(shared: Kitchen, query: str, what: str) -> None:
@@ -129,6 +131,22 @@ def test_a_zoomed_strip_gives_every_reading(shared: Kitchen) -> None:
     part = shared.http.get(f"/api/cooks/{FINISHED}/strip?from={start_s}&to={start_s + 120}&points=400").json()
     steps = {round(b - a, 3) for a, b in zip(part["columns"]["t"], part["columns"]["t"][1:], strict=False)}
     assert steps == {1.0}
+
+
+def test_a_strip_may_be_asked_for_some_traces(shared: Kitchen) -> None:
+    answer = shared.http.get(f"/api/cooks/{FINISHED}/strip?points=100&traces=stone_c").json()
+    assert list(answer["columns"]) == ["t", "stone_c"]
+
+
+def test_what_is_worked_out_of_a_finished_cook_is_kept_and_of_a_running_one_is_not() -> None:
+    kept, asked = Kept(2), []
+    for cook in ({"id": 1, "end_s": 5.0}, {"id": 2, "end_s": None}):
+        for _ in range(2):
+            assert kept.answer(cook, "figures", lambda cook=cook: asked.append(cook["id"]) or cook["id"]) == cook["id"]
+    assert asked == [1, 2, 2]
+    for question in ("a", "b", "c"):
+        kept.answer({"id": 1, "end_s": 5.0}, question, lambda: 0)
+    assert kept.answer({"id": 1, "end_s": 5.0}, "figures", lambda: "anew") == "anew"
 
 
 def test_a_stop_of_the_blower_is_told_with_its_moments(shared: Kitchen) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Awaitable, Callable, Iterable, Iterator
-from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -13,13 +12,13 @@ from starlette.responses import Response, StreamingResponse
 
 from emberdraft.review import chunks_of, figures_of
 from emberdraft.web.errors import RefusalError, json_response
-from emberdraft.web.ports import CookService, Row
+from emberdraft.web.ports import Columns, CookService, Row
 
 MOST_POINTS = 20_000
 USUAL_POINTS = 1200
 PIECE = 64 * 1024
 
-PARTS = ("pieces", "marks", "phases", "events", "alarms", "gaps")
+PARTS = ("pieces", "marks", "phases", "events", "alarms")
 
 
 def state_now(service: CookService) -> Row:
@@ -57,7 +56,7 @@ async def cook(request: Request) -> Response:
 
 
 def cook_whole(request: Request) -> Row:
-    """All that is kept of one cook but its readings."""
+    """What is kept of one cook but its readings, and what is worked out from them."""
     store, row = request.app.state.store, cook_of(request)
     return {
         "cook": row,
@@ -104,9 +103,23 @@ def _strip(request: Request) -> Row:
         raise RefusalError(400, "to: must be after from", end_s, f"above {start_s}")
     if not 2 <= points <= MOST_POINTS:
         raise RefusalError(400, "points: out of range", points, f"2 to {MOST_POINTS}")
-    store = request.app.state.store
-    columns: dict[str, Any] = store.strip(row["id"], start_s, end_s, int(points))
-    return {"from": start_s, "to": end_s, "columns": columns, "stops": _stops(store.alarms(row["id"]), end_s)}
+    store, kept = request.app.state.store, request.app.state.kept
+    question = (start_s, end_s, int(points))
+    columns: Columns = kept.answer(row, question, lambda: store.strip(row["id"], *question))
+    stops = _stops(store.alarms(row["id"]), end_s)
+    return {"from": start_s, "to": end_s, "columns": _only(request, columns), "stops": stops}
+
+
+def _only(request: Request, columns: Columns) -> Columns:
+    """The traces that were asked for, or all."""
+    asked = request.query_params.get("traces")
+    if asked is None:
+        return columns
+    names = ["t", *asked.split(",")]
+    unknown = [name for name in names if name not in columns]
+    if unknown:
+        raise RefusalError(400, "traces: no such trace", unknown[0], ", ".join(columns))
+    return {name: columns[name] for name in names}
 
 
 def _stops(alarms: list[Row], end_s: float) -> list[list[float]]:
@@ -119,7 +132,10 @@ async def figures(request: Request) -> Response:
 
     def read() -> Row:
         row = cook_of(request)
-        return figures_of(request.app.state.store, row["id"])
+        made: Row = request.app.state.kept.answer(
+            row, "figures", lambda: figures_of(request.app.state.store, row["id"])
+        )
+        return made
 
     return json_response(await run_in_threadpool(read))
 

@@ -16,7 +16,10 @@ from emberdraft.web import acts, api, pages, sse
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
+from emberdraft.web.kept import Kept
 from emberdraft.web.ports import CookService, CookStore
+
+KEPT = 64
 
 ROUTES = [
     Route("/", pages.now),
@@ -49,6 +52,7 @@ def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] =
         lifespan=_lifespan,
     )
     app.state.service, app.state.store = service, store
+    app.state.kept = Kept(KEPT)
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     return app
 

@@ -15,6 +15,7 @@ import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 const LEAST_VIEW_S = 20;
 const FETCH_MS = 120;
+const POINTS = 1200;
 const CLOSE_C = 15;
 
 const whole = JSON.parse(byId("first").textContent);
@@ -29,6 +30,7 @@ const scrub = byId("scrub");
 let figures = null;
 let closeUp = false;
 let waiting = 0;
+let fetched = false;
 
 function phasesOf(rows) {
   return rows.map((row) => {
@@ -57,15 +59,17 @@ function view(from, to) {
   Object.assign(scrub, { min: strip.view[0], max: strip.view[1] });
   point(Math.min(Math.max(strip.pointS, strip.view[0]), strip.view[1]));
   clearTimeout(waiting);
-  waiting = setTimeout(fetchStrip, FETCH_MS);
+  if (fetched) waiting = setTimeout(fetchStrip, FETCH_MS);
 }
 
 async function fetchStrip() {
   const [from, to] = strip.view;
   const margin = (to - from) * 0.02;
-  const points = Math.max(600, Math.round(strip.width * 2));
+  const whole = from <= startS && to >= endS;
+  const part = whole ? "" : `&from=${from - margin}&to=${to + margin}`;
   try {
-    const answer = await ask(`/api/cooks/${cook.id}/strip?from=${from - margin}&to=${to + margin}&points=${points}`);
+    const answer = await ask(`/api/cooks/${cook.id}/strip?points=${POINTS}${part}`);
+    fetched = true;
     strip.columns.fill(answer.columns);
     strip.pastStops = answer.stops;
     strip.highestC = Math.max(strip.highestC, highest(answer.columns));
@@ -198,4 +202,7 @@ function begin() {
 begin();
 startHead();
 ready();
-fetchFigures().catch((error) => say(byId("told"), error.message));
+// The strip first: the figures take the host longer.
+fetchStrip()
+  .then(fetchFigures)
+  .catch((error) => say(byId("told"), error.message));

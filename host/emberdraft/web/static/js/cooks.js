@@ -7,6 +7,8 @@ import { clock, day, setClock, span } from "./time.js";
 import { T } from "./text.js";
 
 const { cooks, now_s: nowS } = JSON.parse(byId("first").textContent);
+// As many as the page of a cook asks for: what was worked out for the list is there for it.
+const POINTS = 1200;
 const WIDE = 160;
 const HIGH = 44;
 const TOP_C = 325;
@@ -26,7 +28,7 @@ function lineOf(times, values, className, from, to) {
 }
 
 async function draw(picture, cook) {
-  const { from, to, columns } = await ask(`/api/cooks/${cook.id}/strip?points=160`);
+  const { from, to, columns } = await ask(`/api/cooks/${cook.id}/strip?points=${POINTS}&traces=pit_c,stone_c`);
   picture.append(...["stone", "pit"].map((name) => lineOf(columns.t, columns[`${name}_c`], name, from, to)));
 }
 

@@ -31,6 +31,6 @@ export function happened(whole, figures) {
   const shaken = (figures?.disturbances || []).map((d) => ({ at_s: d.at_s, text: T.h.shaken(difference(Math.abs(d.worst_c)), side(d.worst_c), span(d.duration_s)) }));
   const marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((mark) => ({ at_s: mark.at_s, text: `${markText(mark)}.` }));
   const alarms = whole.alarms.map((a) => ({ at_s: a.at_s, trip: a.kind !== "notice", text: sentences(a.cause, a.consequence) }));
-  const gaps = whole.gaps.map((gap) => ({ at_s: gap.start_s, text: T.h.gap(span(gap.end_s - gap.start_s), gap.why) }));
+  const gaps = (figures?.record.gaps || []).map((gap) => ({ at_s: gap.start_s, text: T.h.gap(span(gap.end_s - gap.start_s), gap.why) }));
   return [...marks, ...lifts, ...shaken, ...alarms, ...gaps].sort((a, b) => a.at_s - b.at_s);
 }

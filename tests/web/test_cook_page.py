@@ -1,0 +1,159 @@
+"""Looking back: zoom, scrubber, addresses, figures, and the words in either unit, in a real browser."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from emberdraft.review import figures_of
+from emberdraft.web.pages import static_root
+from tests.web import invented_cook as cook
+from tests.web.conftest import FINISHED, Kitchen
+from tests.web.invented_store import EARLIER_S
+from tests.web.test_page import DESK, PHONE, Visit
+
+START_S = cook.START_S - EARLIER_S
+
+
+@pytest.fixture
+def review(chromium: Any, shared: Kitchen) -> Iterator[Visit]:
+    visit = Visit(chromium, shared.url, DESK, "light")
+    visit.go(f"cooks/{FINISHED}")
+    visit.page.wait_for_selector(".sums")
+    yield visit
+    visit.close()
+
+
+def shown_view(page: Any) -> tuple[float, float]:
+    return tuple(float(page.get_attribute("#scrub", name)) for name in ("min", "max"))
+
+
+def test_the_ledger_is_of_the_moment_in_the_address(chromium: Any, shared: Kitchen) -> None:
+    at_s = START_S + 80 * 60
+    visit = Visit(chromium, shared.url, DESK, "light")
+    page = visit.go(f"cooks/{FINISHED}?at={at_s}&from={at_s - 300}&to={at_s + 300}")
+    page.wait_for_selector("[data-key=pit_c] .value >> text=1")
+    assert shown_view(page) == (at_s - 300, at_s + 300)
+    page.wait_for_timeout(300)
+    shown = float(page.inner_text("[data-key=pit_c] .value"))
+    assert shown == pytest.approx(cook.pit_c(80.0), abs=0.06)  # shown to a tenth
+    visit.close()
+
+
+def test_a_drag_zooms_and_a_double_click_goes_back(review: Visit) -> None:
+    page = review.page
+    whole = shown_view(page)
+    box = page.locator(".u-over").bounding_box()
+    page.mouse.move(box["x"] + 300, box["y"] + 80)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 500, box["y"] + 90, steps=4)
+    page.mouse.up()
+    first, last = shown_view(page)
+    assert (last - first) / (whole[1] - whole[0]) == pytest.approx(200 / box["width"], rel=0.05)
+    page.wait_for_url(re.compile(f"from={round(first)}"))
+    page.mouse.dblclick(box["x"] + 300, box["y"] + 80)
+    assert shown_view(page) == pytest.approx(whole)
+
+
+def test_the_scrubber_moves_by_keyboard_and_says_where_it_is(review: Visit) -> None:
+    page = review.page
+    page.focus("#scrub")
+    before = float(page.input_value("#scrub"))
+    page.keyboard.press("ArrowRight")
+    assert float(page.input_value("#scrub")) - before == pytest.approx(1.0, abs=0.6)
+    spoken = page.get_attribute("#scrub", "aria-valuetext")
+    assert re.match(r"\d\d:\d\d:\d\d, pit [\d.]+ degrees, stone [\d.]+ degrees, .*blower \d+", spoken)
+
+
+def test_a_phase_button_zooms_to_its_phase(review: Visit) -> None:
+    review.page.click("#tools >> text=climb")
+    assert shown_view(review.page) == (START_S + 113 * 60, START_S + 137 * 60)
+
+
+def test_what_happened_leads_to_its_moment(review: Visit) -> None:
+    review.page.click("#happened >> text=Pit probe open")
+    assert float(review.page.input_value("#scrub")) == pytest.approx(START_S + cook.GAP[0] * 60, abs=1.0)
+
+
+def test_the_figures_are_those_of_the_command_line(review: Visit, shared: Kitchen) -> None:
+    slow = next(p for p in figures_of(shared.store, FINISHED)["phases"] if p["phase"] == "slow")
+    cells = (
+        review.page.locator(".sums tr", has=review.page.locator("th:has-text('slow')")).locator("td").all_inner_texts()
+    )
+    assert cells[0] == f"{slow['duration_s'] / 60:.1f}"
+    assert cells[2] == f"{slow['overshoot_c']:.1f}"
+    assert cells[3].replace("\u00a0", " ") == f"{round(100 * slow['within_3c_share'])} %"
+    assert cells[7] == str(slow["lid_lifts"])
+
+
+def test_a_phone_pinches_and_scrubs(chromium: Any, shared: Kitchen) -> None:
+    visit = Visit(chromium, shared.url, PHONE, "dark")
+    page = visit.go(f"cooks/{FINISHED}")
+    page.wait_for_selector(".sums")
+    whole = shown_view(page)
+    box = page.locator(".u-over").bounding_box()
+    touch = visit.context.new_cdp_session(page)
+
+    def fingers(kind: str, *xs: float) -> None:
+        points = [{"x": box["x"] + x, "y": box["y"] + 60, "id": i} for i, x in enumerate(xs)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    fingers("touchStart", 100, 200)
+    for step in range(1, 6):
+        fingers("touchMove", 100 - 10 * step, 200 + 10 * step)
+    fingers("touchEnd")
+    first, last = shown_view(page)
+    assert (last - first) / (whole[1] - whole[0]) == pytest.approx(0.5, abs=0.06)
+    fingers("touchStart", 50)
+    fingers("touchMove", 80)
+    fingers("touchMove", 120)
+    fingers("touchEnd")
+    assert float(page.input_value("#scrub")) == pytest.approx(first + 120 / box["width"] * (last - first), rel=1e-6)
+    visit.close()
+
+
+def test_the_list_of_cooks_is_searched_and_pictured(chromium: Any, shared: Kitchen) -> None:
+    visit = Visit(chromium, shared.url, PHONE, "light")
+    page = visit.go("cooks")
+    page.wait_for_selector(".spark path.pit")
+    page.fill("#find", "first go")
+    assert page.locator(".cooks li:visible").count() == 1
+    page.fill("#find", "nothing like it")
+    assert "nothing like it" in page.inner_text("#none")
+    visit.close()
+
+
+# Hand-calculated: degF = degC x 9/5 + 32; a difference is x 9/5 alone.
+WORDS = [
+    ("Holding 121 °C: 0.4 °C over, rising 0.3 a minute.", "Holding 250 °F: 0.7 °F over, rising 0.5 a minute."),
+    ("102 °C to go, rising 6.8 a minute.", "184 °F to go, rising 12.2 a minute."),
+    ("121 ± 3 °C", "250 ± 5 °F"),
+    ("115 °C ± 3", "239 °F ± 5"),
+    ("limit 350 °C", "limit 662 °F"),
+    (
+        "57 °C is below the USDA figure, 63 °C and a 3 min rest",
+        "135 °F is below the USDA figure, 145 °F and a 3 min rest",
+    ),
+    ("\u22125 °C outside", "23 °F outside"),
+    ("Blower 42 %, down from 47 %", "Blower 42 %, down from 47 %"),
+    ("At 57.6 °C since 17:48", "At 136 °F since 17:48"),
+    ("a core 30 °C higher", "a core 54 °F higher"),
+]
+
+
+def test_words_and_numbers_are_converted_at_the_edge(chromium: Any, shared: Kitchen) -> None:
+    visit = Visit(chromium, shared.url, PHONE, "light")
+    page = visit.go("plan")
+    module = f"{static_root()}/js/units.js"
+    script = """async ([module, texts]) => { const m = await import(module);
+      return texts.map(text => m.words(text, 'F').replaceAll('\\u00a0', ' ')); }"""
+    assert page.evaluate(script, [module, [text for text, _ in WORDS]]) == [wanted for _, wanted in WORDS]
+    numbers = """async module => { const m = await import(module); document.documentElement.dataset.unit = 'F';
+      return [m.degrees(100), m.degrees(-40), m.rate(1), m.rate(-0.5), m.rate(0), m.share(0.425), m.opening(0.25),
+              m.degrees(null), Math.round(m.fromUnit(212, 'F'))]; }"""
+    wanted = ["212", "\u221240", "+1.8", "\u22120.9", "0.0", "43\u00a0%", "1/4", "\u2013", 100]
+    assert page.evaluate(numbers, module) == wanted
+    visit.close()
