@@ -27,7 +27,7 @@ def fill(board, settings, uptime):
     pins = pin_map(sys.platform)
     board.ticks_ms = time.ticks_ms
     board.ticks_diff = time.ticks_diff
-    board.blower = Blower(machine.PWM(machine.Pin(pins.BLOWER)))
+    board.blower = Blower(_pwm(pins.BLOWER))
     board.damper = _damper(pins, settings)
     board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))
     board.button = _button(pins)
@@ -46,6 +46,11 @@ def every(period_ms, callback):
     )
 
 
+def _pwm(number):
+    """A PWM that begins at nothing: left to itself an ESP32 begins at half."""
+    return machine.PWM(machine.Pin(number), freq=1000, duty_u16=0)
+
+
 def _output(number, level=0):
     return machine.Pin(number, machine.Pin.OUT, value=level)
 
@@ -53,7 +58,7 @@ def _output(number, level=0):
 def _damper(pins, settings):
     if not settings["damper"]:
         return None
-    pwm = machine.PWM(machine.Pin(pins.DAMPER))
+    pwm = _pwm(pins.DAMPER)
     return Damper(pwm, settings["damper_shut_us"], settings["damper_open_us"])
 
 

@@ -35,4 +35,4 @@ class Radio:
             self._asked_ms = now_ms
         elif self._asked_ms is None or now_ms - self._asked_ms >= AGAIN_MS:
             self._asked_ms = now_ms
-            self._wlan.connect(self._ssid, self._key)
+            self._wlan.connect(self._ssid, self._key or None)
