@@ -20,6 +20,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.recorder import Recorder
 from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
+from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.plant.heavy_ceramic import HeavyCeramic
 from emberdraft.plant.world import World
 
@@ -144,12 +145,14 @@ class Rehearsal:
 
 
 def load_plant(spec: str | None) -> Any:
-    """The plant class of 'FILE.py:Class', or our heavy ceramic cooker."""
+    """The plant class of 'FILE.py:Class' or of one of our cookers' names; without either the heavy ceramic one."""
     if spec is None:
         return HeavyCeramic
+    if spec in BY_NAME:
+        return BY_NAME[spec].kind
     file, colon, name = spec.rpartition(":")
     if not colon or not name:
-        raise UserError(f"plant {spec!r}: FILE.py:Class would be right")
+        raise UserError(f"plant {spec!r}: FILE.py:Class, or one of {', '.join(BY_NAME)}, would be right")
     path = Path(file)
     if not path.is_file():
         raise UserError(f"plant {spec!r}: there is no file {file}; FILE.py:Class would be right")
