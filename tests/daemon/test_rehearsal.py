@@ -168,7 +168,7 @@ def test_the_plan_comes_to_its_end_on_every_kind_of_cooker_without_a_false_alarm
     summary = rehearse(load_plan("two_chops"), plant_spec=kind, seed=1)
     alarms = [alert["id"] for alert in summary["alerts"]]
     covers = ["host/emberdraft/daemon", "firmware/emberboard/core", "host/emberdraft/plant"]
-    # Both pulls are wanted; a small or leaky cooker may not get the stone there in the plan's longest time, and says so.
+    # Both pulls are wanted; where the stone does not get there in the plan's longest time, that is said.
     false = [alarm for alarm in alarms if alarm not in ("pull", "drive_too_long")]
     proof("Rehearsal", f"two_chops on {kind}, false alarms", len(false), "0", covers)
     assert false == []
