@@ -22,12 +22,13 @@ class App:
     The lid button takes the air away in its interrupt; the next step tells the controller.
     """
 
-    def __init__(self, parts, uptime, spool, keep, troubles=()):
+    def __init__(self, parts, uptime, spool, keep, troubles=(), notes=()):
         self.parts = parts
         self.uptime = uptime
         self.spool = spool
         self.keep = keep
         self.troubles = troubles
+        self.notes = notes
         self.session = None
         parts.button.on_press = parts.blower.off
         self.inputs = Inputs(len(parts.probes))
@@ -49,8 +50,8 @@ class App:
             trips.append("boot_failed")
         if self.troubles:
             trips.append("settings_bad")
-        for trouble in self.troubles:
-            self.spool.add_event(now_ms, "boot", None, None, trouble)
+        for line in tuple(self.troubles) + tuple(self.notes):
+            self.spool.add_event(now_ms, "boot", None, None, line)
         self.controller.restore_latched(trips, now_ms)
         self.parts.sensing.configure()
 

@@ -1,13 +1,20 @@
-"""settings.json: every value with its unit, range and default, in one table.
+"""settings.json: every value with its unit, range and default, in one table; sealed in two copies.
 
+A person writes settings.json. One that is right gets a check and a second copy, settings.bak, at
+the next start; from then on a value that has changed by itself is seen, and the other copy used.
 A file that is missing, not JSON, or has one wrong value never stops the board: the default takes
 the place of what is wrong, each trouble is told in a line, and while there is any trouble the
-blower stays off.
+blower stays off. To change a sealed file, change the value and delete the line with the check.
 """
 
 import json
+import os
+from binascii import crc32
 
 NAME = "settings.json"
+COPY = "settings.bak"
+CHECK = "check"
+MOST_BYTES = 4096
 
 # name: (default, what may be there, what it is). A pair of numbers is a range, a tuple of texts or
 # numbers behind "one of" a choice, a number behind "text" the most letters.
@@ -85,15 +92,25 @@ def defaults():
 
 def parse(text):
     """(values, troubles) from the text; troubles is a list of lines, empty when all is well."""
-    values = defaults()
+    return _values(_object(text))
+
+
+def _object(text):
+    """What the text says, or None when it is not JSON."""
     try:
-        given = json.loads(text)
+        return json.loads(text)
     except (ValueError, RuntimeError):  # not JSON, nested too deep
-        return values, ["%s is not JSON" % NAME]
+        return None
+
+
+def _values(given):
+    values = defaults()
     if not isinstance(given, dict):
-        return values, ["%s must be one object" % NAME]
+        return values, ["%s must be one object of JSON" % NAME]
     troubles = []
     for name, value in given.items():
+        if name == CHECK:
+            continue
         if name not in FIELDS:
             troubles.append("%s is not a setting" % name)
             continue
@@ -108,11 +125,62 @@ def parse(text):
     return values, troubles
 
 
-def load(path=NAME):
-    """(values, troubles) from the file."""
+def check_of(values):
+    """Eight hex digits over all values (CRC-32 of IEEE 802.3): one flipped bit is always seen."""
+    parts = ["%s=%s" % (name, values[name]) for name in sorted(FIELDS)]
+    return "%08x" % (crc32("\n".join(parts).encode()) & 0xFFFFFFFF)
+
+
+def load(folder=""):
+    """(values, troubles, notes): troubles keep the blower off, notes are what was put right."""
+    given = _read(folder + NAME)
+    if isinstance(given, dict) and CHECK not in given:
+        return _take(given, folder)
+    values = _sealed(given)
+    copy = _sealed(_read(folder + COPY))
+    if values is not None:
+        return values, [], _seal(values, folder, (COPY,)) if copy != values else []
+    if copy is not None:
+        return copy, [], [NAME + " is damaged"]
+    if given is None:
+        return defaults(), [NAME + " missing or unreadable"], []
+    return defaults(), [NAME + " damaged, no copy"], []
+
+
+def _take(given, folder):
+    """A file that a person wrote: looked at, and sealed when nothing is wrong with it."""
+    values, troubles = _values(given)
+    notes = [] if troubles else _seal(values, folder, (COPY, NAME))
+    return values, troubles, notes
+
+
+def _read(path):
+    """What the file says, or None."""
     try:
         with open(path, "rb") as file:
-            text = str(file.read(2048), "utf-8")
+            return _object(str(file.read(MOST_BYTES), "utf-8"))
     except (OSError, ValueError):  # UnicodeError is a ValueError
-        return defaults(), ["%s is missing or unreadable" % path]
-    return parse(text)
+        return None
+
+
+def _sealed(given):
+    """The values of a file whose check is right and that has nothing wrong in it, else None."""
+    if not isinstance(given, dict):
+        return None
+    values, troubles = _values(given)
+    whole = not troubles and given.get(CHECK) == check_of(values)
+    return values if whole else None
+
+
+def _seal(values, folder, names):
+    """Write each copy beside and rename it over, so that a power cut leaves the old or the new."""
+    lines = ["  %s: %s" % (json.dumps(name), json.dumps(values[name])) for name in sorted(FIELDS)]
+    lines.append('  "%s": "%s"' % (CHECK, check_of(values)))
+    try:
+        for name in names:
+            with open(folder + name + ".new", "w") as file:
+                file.write("{\n" + ",\n".join(lines) + "\n}\n")
+            os.rename(folder + name + ".new", folder + name)
+    except OSError:
+        return ["settings not sealed"]
+    return ["settings sealed"]

@@ -21,8 +21,8 @@ def build(uptime):
     from .app import App
     from .keep import Keep
 
-    values, troubles = settings.load()
-    app = App(_board(values, uptime), uptime, spool, Keep(), troubles)
+    values, troubles, notes = settings.load()
+    app = App(_board(values, uptime), uptime, spool, Keep(), troubles, notes)
     spool.boot = "".join("%02x" % byte for byte in os.urandom(4))
     if values["broker_host"]:
         app.session = _session(values, spool, app.controller)

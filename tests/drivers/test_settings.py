@@ -61,15 +61,14 @@ def test_a_file_that_is_not_json_gives_the_defaults(text):
 
 
 def test_a_missing_file_is_a_trouble(tmp_path):
-    values, troubles = settings.load(str(tmp_path / "settings.json"))
+    values, troubles, _ = settings.load(f"{tmp_path}/")
     assert values == settings.defaults()
     assert "missing" in troubles[0]
 
 
 def test_bytes_that_are_no_text_are_a_trouble(tmp_path):
-    path = tmp_path / "settings.json"
-    path.write_bytes(b"\xff\xfe\x00{}")
-    assert settings.load(str(path))[1]
+    (tmp_path / "settings.json").write_bytes(b"\xff\xfe\x00{}")
+    assert settings.load(f"{tmp_path}/")[1]
 
 
 def test_a_flipped_bit_is_refused_or_harmless(tmp_path):
