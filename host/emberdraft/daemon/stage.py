@@ -15,7 +15,7 @@ LAG_S = 300.0
 
 
 class Stage:
-    """Helpers that change the run and collect actions. Times in unix s."""
+    """Changes the run and collects actions. Times in unix s."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
