@@ -57,6 +57,7 @@ class FakeService:
 
     def stop(self) -> None:
         self._stop.set()
+        self._thread.join(2.0)
 
     @property
     def minute(self) -> float:

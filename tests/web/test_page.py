@@ -35,7 +35,7 @@ class Visit:
         view = {"width": size[0], "height": size[1]}
         self.context = browser.new_context(viewport=view, color_scheme=theme, has_touch=size[0] < 800)
         self.context.add_init_script(f"if (!localStorage.getItem('unit')) localStorage.setItem('unit', '{unit}')")
-        self.context.set_default_timeout(5_000)
+        self.context.set_default_timeout(10_000)
         self.page = self.context.new_page()
         self.own = url.rstrip("/")
         self.main_theme = (size == PHONE) == (theme == "dark")
@@ -227,11 +227,11 @@ def test_numbers_are_greyed_when_the_server_falls_silent_and_live_again_after(ph
     page = phone.go()
     page.wait_for_selector("#link >> text=heard")
     kitchen.server.stop()
-    page.wait_for_selector(".now.stale", timeout=9_000)
+    page.wait_for_selector(".now.stale", timeout=10_000)
     assert "old" in page.inner_text("#of")
     assert "No word from the host" in page.inner_text("#sentence")
     again = PageServer(create_app(kitchen.service, kitchen.store), port=kitchen.server.port).start()
-    page.wait_for_selector(".now:not(.stale) #sentence >> text=Holding", timeout=8_000)
+    page.wait_for_selector(".now:not(.stale) #sentence >> text=Holding", timeout=10_000)
     page.goto("about:blank")
     again.stop()
     phone.wrong.clear()  # the browser notes each failed request in its console

@@ -176,6 +176,14 @@ def test_a_page_may_not_be_read_under_a_foreign_name(shared: Kitchen) -> None:
     assert error_of(answer)["value"] == "elsewhere.example"
 
 
+def test_another_site_may_link_but_not_fetch(shared: Kitchen) -> None:
+    cross = {"sec-fetch-site": "cross-site"}
+    assert shared.http.get("/", headers={**cross, "sec-fetch-mode": "navigate"}).status_code == 200
+    answer = shared.http.get("/api/stream", headers={**cross, "sec-fetch-mode": "cors"})
+    assert answer.status_code == 403
+    error_of(answer)
+
+
 def test_a_page_names_its_static_files_by_their_digest(shared: Kitchen) -> None:
     text = shared.http.get("/").text
     address = text.split('<script type="module" src="')[1].split('"')[0]

@@ -71,8 +71,16 @@ class Guard:
         if host_name(host) not in self.hosts:
             return error_response(421, "This host name is not one of the page's own", host, ", ".join(self.hosts))
         if scope["method"] in SAFE_METHODS:
-            return None
+            return _foreign_read(headers)
         return _foreign_write(headers, f"{scope.get('scheme', 'http')}://{host}")
+
+
+def _foreign_read(headers: Headers) -> Response | None:
+    """Another site may link to the page, but not open streams or fetch data behind a person's back."""
+    site, mode = headers.get("sec-fetch-site", ""), headers.get("sec-fetch-mode", "navigate")
+    if site in ("cross-site", "same-site") and mode != "navigate":
+        return error_response(403, "Only this page itself may fetch this", site, "open the page's address")
+    return None
 
 
 def _foreign_write(headers: Headers, own_origin: str) -> Response | None:

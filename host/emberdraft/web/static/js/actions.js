@@ -69,7 +69,7 @@ export class Actions {
   answer(prompt) {
     const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
     if (!prompt.at_cooker) return send(false);
-    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), `${T.atCooker}: ${words(prompt.deed)}`, () => send(true));
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true));
   }
 
   #pieces() {

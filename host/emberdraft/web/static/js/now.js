@@ -20,6 +20,7 @@ const CLOSE_C = 15;
 const POINTS = 1000;
 // Rows that came late, after an outage, belong further back: the strip is asked for anew now and then.
 const HEAL_MS = 60000;
+const MARGIN_S = 600;
 const MOST_ROWS = 4000;
 
 const state = JSON.parse(byId("first").textContent);
@@ -77,7 +78,8 @@ async function fetchBefore() {
 
 async function fetchRunning() {
   const path = `/api/cooks/${state.cook.id}`;
-  const [answer, whole] = await Promise.all([ask(`${path}/strip?points=${POINTS}`), state.pieces ? null : ask(path)]);
+  const from = Math.max(view()[0] - MARGIN_S, state.cook.started_s);
+  const [answer, whole] = await Promise.all([ask(`${path}/strip?points=${POINTS}&from=${from}`), state.pieces ? null : ask(path)]);
   state.pieces ??= whole?.pieces;
   strip.columns.fill(answer.columns);
   strip.pastStops = answer.stops;
@@ -100,6 +102,7 @@ function show() {
   actions.heard(state.last);
   showLedger();
   showStrip();
+  showTools();
 }
 
 function showHead() {
@@ -171,9 +174,7 @@ function showStrip() {
   strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
   strip.since = probesSince(state.pieces || [], onOf);
   strip.forecasts = state.forecasts || [];
-  const last = strip.phases[strip.phases.length - 1];
-  const wide = innerWidth > 760;
-  strip.view = nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide, whole: look.whole });
+  strip.view = view();
   const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));
   strip.highestC = Math.max(pit ?? 0, stone ?? 0, ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
   const wanted = state.number.wanted_c;
@@ -181,6 +182,12 @@ function showStrip() {
   strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   strip.draw();
   say(byId("caption"), captionText());
+}
+
+function view() {
+  const now = state.now_s;
+  const last = placed(state.phases, now).pop();
+  return nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide: innerWidth > 760, whole: look.whole });
 }
 
 function onOf(piece) {
@@ -195,16 +202,17 @@ function captionText() {
 }
 
 function showTools() {
-  const narrow = innerWidth <= 760;
-  rebuild(byId("tools"), [look, narrow, state.cook?.id], () => [
+  const part = look.whole || view()[0] > (state.cook?.started_s ?? Infinity);
+  rebuild(byId("tools"), [look, part, state.cook?.id], () => [
     h("button", { type: "button", "aria-pressed": String(look.close), onclick: () => toggle("close") }, T.closeUp),
-    narrow ? h("button", { type: "button", "aria-pressed": String(look.whole), onclick: () => toggle("whole") }, T.wholeCook) : "",
+    part ? h("button", { type: "button", "aria-pressed": String(look.whole), onclick: () => toggle("whole") }, T.wholeCook) : "",
     state.cook ? h("a", { class: "button", href: `/api/cooks/${state.cook.id}/export.csv` }, T.csv) : "",
   ]);
 }
 
 function toggle(name) {
   look[name] = !look[name];
+  if (name === "whole") wantStrip = true;
   showTools();
   showStrip();
 }

@@ -11,7 +11,7 @@ export const cautionBlock = (texts) => (texts.length ? h("div", { class: "cautio
 /** One thing only, and its button says the deed. */
 export function showNext(home, state, act) {
   const { next, upcoming } = state;
-  const idle = upcoming[0] ? T.nothingUntil(clock(upcoming[0].at_s)) : T.nothing;
+  const idle = idleTitle(upcoming[0]);
   rebuild(home, [next, next ? 0 : idle, state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)))];
@@ -19,6 +19,13 @@ export function showNext(home, state, act) {
     return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
   });
   if (next) say(home.querySelector(".when"), whenOf(next));
+}
+
+// Close before a deed the seconds count: a side on the stone lasts only some of them.
+function idleTitle(coming) {
+  if (!coming) return T.nothing;
+  const left = Math.max(coming.at_s - nowS(), 0);
+  return left < 120 ? T.inSeconds(Math.round(left)) : T.nothingUntil(clock(coming.at_s));
 }
 
 function idleText({ cook, before, upcoming }) {

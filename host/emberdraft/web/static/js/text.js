@@ -17,6 +17,7 @@ export const T = {
   csv: "CSV",
   nothing: "Nothing for you now",
   nothingUntil: (when) => `Nothing for you until ${when}`,
+  inSeconds: (s) => `In ${s}\u00a0s`,
   nextNow: "Next for you, now",
   nextSince: (span) => `Next for you, asked ${span} ago`,
   wanted: (of, c) => `${of}, wanted ${c}`,
