@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from emberdraft.daemon.plan import example_text, load_plan, parse_plan
-from emberdraft.daemon.rehearsal import load_plant, rehearse
+from emberdraft.daemon.rehearsal import rehearse
 from emberdraft.errors import UserError
 from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.store import Store
@@ -133,18 +133,8 @@ def test_a_plant_of_somebody_else_can_be_rehearsed_on(tmp_path):
 
 @pytest.mark.parametrize("spec", ["nothing", "nowhere.py:Plant", ":Plant", "x.py:"])
 def test_a_plant_that_is_not_there_is_refused_in_a_line(spec):
-    with pytest.raises(UserError, match=r"FILE\.py:Class"):
-        load_plant(spec)
-
-
-def test_a_plant_file_that_breaks_is_named_with_its_error(tmp_path):
-    file = tmp_path / "bad.py"
-    file.write_text("1 / 0\n")
-    with pytest.raises(UserError, match="ZeroDivisionError"):
-        load_plant(f"{file}:Plant")
-    file.write_text("x = 1\n")
-    with pytest.raises(UserError, match="has no class Plant"):
-        load_plant(f"{file}:Plant")
+    with pytest.raises(UserError, match="plant"):
+        rehearse(parse_plan(example_text("hold")), plant_spec=spec)
 
 
 def test_an_interpreter_that_is_none_is_refused():

@@ -14,10 +14,9 @@ from emberdraft.commands.common import add_units, unit
 from emberdraft.commands.host import Host
 from emberdraft.commands.narrator import Narrator
 from emberdraft.daemon.plan import Plan, load_plan
-from emberdraft.daemon.rehearsal import load_plant
+from emberdraft.daemon.rehearsal import cold_world
 from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
-from emberdraft.plant.world import World
 from emberdraft.review.figures import figures_of
 from emberdraft.review.summary import summary_text
 from emberdraft.store.place import default_path
@@ -66,11 +65,7 @@ def _host(args: argparse.Namespace, db: Path) -> Host:
 
 def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path) -> VirtualBoard:
     """A cold cooker in its yard, and the board on it."""
-    plant = load_plant(args.plant)(seed=args.seed)
-    if callable(getattr(plant, "put_out", None)):
-        plant.put_out()
-    probes = max((piece.probe + 1 for piece in plan.pieces if piece.probe is not None), default=1)
-    world = World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=args.seed, n_probes=probes)
+    world = cold_world(plan, args.plant, args.seed)
     interpreter = "micropython" if find_micropython() else "cpython"
     if interpreter == "cpython":
         print("No MicroPython for this computer: the same firmware runs under CPython.")
@@ -84,7 +79,7 @@ def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path) -> Vir
         cooker=COOKER,
         seed=args.seed,
         work_dir=flash,
-        settings={"food_probes": probes},
+        settings={"food_probes": len(world.probe_in), "damper": True},
     )
 
 

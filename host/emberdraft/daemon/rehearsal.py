@@ -7,7 +7,6 @@ One process, one thread, no clock: the same plan, cooker and seed give the same 
 
 from __future__ import annotations
 
-import importlib.util
 import math
 import time
 from pathlib import Path
@@ -20,8 +19,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.recorder import Recorder
 from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
-from emberdraft.plant.catalogue import BY_NAME
-from emberdraft.plant.heavy_ceramic import HeavyCeramic
+from emberdraft.plant.load import load_plant
 from emberdraft.plant.world import World
 
 LONGEST_S = 96 * 3600
@@ -53,13 +51,19 @@ class Cast(NamedTuple):
     finger: FingerOnConductor
 
 
-def prepared(plan: Plan, plant_class: Any, seed: int) -> Cast:
-    """A cold cooker in its weather, a conductor, and a person between the two; nothing is lit yet."""
+def cold_world(plan: Plan, plant_spec: str | None, seed: int) -> World:
+    """A cold cooker in the plan's weather, with a food probe for each piece that has one; nothing is lit yet."""
     n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
-    plant = plant_class(seed=seed)
-    if callable(getattr(plant, "put_out", None)):
-        plant.put_out()
-    world = World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+    plant = load_plant(plant_spec, seed)
+    put_out = getattr(plant, "put_out", None)  # not every plant of another's making can
+    if callable(put_out):
+        put_out()
+    return World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+
+
+def prepared(plan: Plan, plant_spec: str | None, seed: int) -> Cast:
+    """A cold cooker, a conductor, and a person between the two."""
+    world = cold_world(plan, plant_spec, seed)
     conductor = Conductor(plan)
     finger = FingerOnConductor(conductor)
     return Cast(world, conductor, Person(plan, world, finger), finger)
@@ -73,7 +77,7 @@ class Rehearsal:
     ) -> None:
         self.plan = plan
         self.start_s = start_s
-        self.world, self.conductor, self.person, self.finger = prepared(plan, load_plant(plant_spec), seed)
+        self.world, self.conductor, self.person, self.finger = prepared(plan, plant_spec, seed)
         n_core = len(self.world.probe_in)
         self.controller = Controller(n_core=n_core)
         self.recorder = recorder
@@ -142,31 +146,6 @@ class Rehearsal:
                 self.figures.action(now_s, action)
             if self.recorder is not None:
                 self.recorder.action(now_s, action)
-
-
-def load_plant(spec: str | None) -> Any:
-    """The plant class of 'FILE.py:Class' or of one of our cookers' names; without either the heavy ceramic one."""
-    if spec is None:
-        return HeavyCeramic
-    if spec in BY_NAME:
-        return BY_NAME[spec].kind
-    file, colon, name = spec.rpartition(":")
-    if not colon or not name:
-        raise UserError(f"plant {spec!r}: FILE.py:Class, or one of {', '.join(BY_NAME)}, would be right")
-    path = Path(file)
-    if not path.is_file():
-        raise UserError(f"plant {spec!r}: there is no file {file}; FILE.py:Class would be right")
-    module_spec = importlib.util.spec_from_file_location(path.stem, path)
-    if module_spec is None or module_spec.loader is None:
-        raise UserError(f"plant {spec!r}: {file} is not a Python file")
-    module = importlib.util.module_from_spec(module_spec)
-    try:
-        module_spec.loader.exec_module(module)
-    except Exception as error:
-        raise UserError(f"plant {spec!r}: {file} cannot be read: {type(error).__name__}: {error}") from error
-    if not callable(getattr(module, name, None)):
-        raise UserError(f"plant {spec!r}: {file} has no class {name}")
-    return getattr(module, name)
 
 
 def rehearse(

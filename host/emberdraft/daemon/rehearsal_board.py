@@ -13,7 +13,7 @@ from emberdraft.daemon.conductor import Action
 from emberdraft.daemon.figures import Figures
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.recorder import COOKER, Recorder
-from emberdraft.daemon.rehearsal import LONGEST_S, load_plant, prepared
+from emberdraft.daemon.rehearsal import LONGEST_S, prepared
 from emberdraft.errors import UserError
 from emberdraft.virtual.board import VirtualBoard
 
@@ -30,7 +30,7 @@ class BoardRehearsal:
     ) -> None:
         self.plan = plan
         self.start_s = start_s
-        self.world, self.conductor, self.person, self.finger = prepared(plan, load_plant(plant_spec), seed)
+        self.world, self.conductor, self.person, self.finger = prepared(plan, plant_spec, seed)
         self.recorder = recorder
         self.figures = Figures(plan, start_s)
         self.view = self.conductor.stage.view
