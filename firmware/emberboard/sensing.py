@@ -15,6 +15,7 @@ class Sensing:
         self._stone = stone
         self._probes = probes
         self._uptime = uptime
+        self.takes_ms = max(chip.conversion_ms for chip in self._chips)
 
     def configure(self):
         """Set the converters up; a fault here shows again in every reading."""
@@ -26,7 +27,7 @@ class Sensing:
         begun_ms = self._uptime.ms()
         for chip in self._chips:
             chip.start()
-        await asyncio.sleep_ms(max(chip.conversion_ms for chip in self._chips))
+        await asyncio.sleep_ms(self.takes_ms)
         inputs.pit_c, inputs.pit_fault = await self._finish(self._pit, begun_ms)
         inputs.board_c = self._pit.cold_c
         if self._stone is None:

@@ -26,6 +26,7 @@ FIELDS = {
     "broker_port": (1883, (1, 65535), "its port"),
     "broker_user": ("", ("text", 64), "user at the broker"),
     "broker_password": ("", ("text", 64), "password at the broker"),
+    "keep_alive_s": (10, (5, 3600), "silence on the link after which it counts as broken, s"),
     "thermocouple": ("K", ("one of", "K", "N", "T"), "type of pit and stone thermocouple"),
     "mains_hz": (50, ("one of", 50, 60), "mains frequency to be filtered out, Hz"),
     "stone_probe": (True, ("yes or no",), "whether a thermocouple is in the stone"),
@@ -126,8 +127,11 @@ def _values(given):
 
 
 def check_of(values):
-    """Eight hex digits over all values (CRC-32 of IEEE 802.3): one flipped bit is always seen."""
-    parts = ["%s=%s" % (name, values[name]) for name in sorted(FIELDS)]
+    """Eight hex digits over all that is there (CRC-32 of IEEE 802.3): one flipped bit is seen.
+
+    Not over all settings there are: a file of an older release, with fewer, stays right.
+    """
+    parts = ["%s=%s" % (name, values[name]) for name in sorted(values) if name != CHECK]
     return "%08x" % (crc32("\n".join(parts).encode()) & 0xFFFFFFFF)
 
 
@@ -168,7 +172,7 @@ def _sealed(given):
     if not isinstance(given, dict):
         return None
     values, troubles = _values(given)
-    whole = not troubles and given.get(CHECK) == check_of(values)
+    whole = not troubles and given.get(CHECK) == check_of(given)
     return values if whole else None
 
 

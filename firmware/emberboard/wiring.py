@@ -8,7 +8,6 @@ import gc
 import os
 import sys
 
-KEEP_ALIVE_S = 10
 ONLY_AT_START = ("settings", "boards.parts", "wiring")
 
 
@@ -65,7 +64,7 @@ def _session(values, spool, controller):
         "%s-%s" % (cooker, boot),
         values["broker_user"] or None,
         values["broker_password"] or None,
-        keep_alive_s=KEEP_ALIVE_S,
+        keep_alive_s=values["keep_alive_s"],
         will=messages.will(cooker, boot),
         subscriptions=subscriptions(cooker),
     )

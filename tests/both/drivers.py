@@ -64,4 +64,4 @@ print([sounding("pull", ms) for ms in range(0, 4000, 100)])
 for text in ("{", '{"mains_hz": 55, "damper": 1, "broker_host": "x.local"}', '{"cooker": "yard-2"}'):
     values, troubles = settings.parse(text)
     print(sorted(values.items(), key=lambda item: item[0]), sorted(troubles))
-print(keep._sum(["runaway", "boot_failed"], 2), permit.PERMIT_MS + permit.CHECK_MS)
+print(keep._sum(["runaway", "boot_failed"], 2, 1), permit.PERMIT_MS + permit.CHECK_MS)

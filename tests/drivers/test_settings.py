@@ -80,3 +80,13 @@ def test_a_flipped_bit_is_refused_or_harmless(tmp_path):
         values, _ = settings.parse(flipped.decode(errors="replace"))
         for name, value in values.items():
             assert settings.trouble_with(name, value) == ""
+
+
+def test_a_file_sealed_by_a_release_with_fewer_settings_stays_right(tmp_path):
+    older = {"cooker": "demo", "mains_hz": 60}
+    older["check"] = settings.check_of(older)
+    for name in ("settings.json", "settings.bak"):
+        (tmp_path / name).write_text(json.dumps(older))
+    values, troubles, _ = settings.load(f"{tmp_path}/")
+    assert troubles == []
+    assert (values["cooker"], values["mains_hz"]) == ("demo", 60)

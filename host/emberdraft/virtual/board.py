@@ -87,6 +87,8 @@ class VirtualBoard:
         if broker is not None:
             values.update(broker_host=broker.host, broker_port=broker.port)
             values.update(broker_user=broker.user or "", broker_password=broker.password or "")
+        if self.speed is not None and self.speed > 1.0:
+            values["keep_alive_s"] = min(3600, round(10 * self.speed))  # ten seconds of the broker's time
         values.update(more)
         path.write_text(json.dumps(values, indent=2) + "\n")
 
