@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import json
 import os
+import secrets
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
@@ -75,7 +76,8 @@ class VirtualBoard:
             self._machine = Machine(rack, runner, _no_wait)
             self.world = world
         else:
-            self._machine = RemoteMachine(world, speed, seed, (interpreter, self.flash, "network", heap, firmware))
+            chance = seed ^ secrets.randbits(32)  # no two starts of a real board have the same name
+            self._machine = RemoteMachine(world, speed, chance, (interpreter, self.flash, "network", heap, firmware))
             self.world = RemoteObject(self._machine, "world")
 
     def _write_settings(self, cooker: str, broker: BrokerAddress | None, more: dict[str, Any]) -> None:
