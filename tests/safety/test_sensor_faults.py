@@ -1,0 +1,110 @@
+"""Ten sensor faults that show at once, in four modes: no air within three samples, and one bad sample is forgiven."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.core.cooker import Cooker, Run
+from tests.safety.kitchen import CORE
+
+MODES = ("off", "hold", "drive", "bank")
+FAULTS: dict[str, dict[str, object]] = {
+    "open": {"pit_c": None, "pit_fault": "open"},
+    "short to ground": {"pit_c": None, "pit_fault": "short_gnd"},
+    "short to supply": {"pit_c": None, "pit_fault": "short_vcc"},
+    "bus all zeros": {"pit_c": 0.0, "pit_fault": "bus_low"},
+    "bus all ones": {"pit_c": -0.0625, "pit_fault": "bus_high"},
+    "not a number": {"pit_c": math.nan},
+    "stale": {"pit_c": 95.0, "pit_fault": "stale"},
+    "cold junction out of range": {"pit_c": 95.0, "pit_fault": "cold_junction"},
+    "impossible jump": {"pit_c": 60.0},
+    "absent from boot": {"pit_c": None},
+}
+PAIRS = [(fault, mode) for fault in FAULTS for mode in MODES]
+
+
+def begun(mode: str, sensor: dict[str, object] | None = None) -> Run:
+    """A warm cooker short of its target, half a minute in `mode`; `sensor`: what it says from the first sample on."""
+    run = Run(Cooker(95.0, 0.05))
+    run.seconds(2, **(sensor or {}))
+    if mode in ("hold", "bank"):
+        run.hold(121.0)
+    if mode == "bank":
+        run.order("mode", mode="bank", phase="bank")
+    if mode == "drive":
+        run.order("vent", vent="top", opening=1.0)
+        assert run.order("mode", mode="drive", phase="climb", stone_c=260.0, at_cooker=True) == ("", "")
+    return run.seconds(30, **(sensor or {}))
+
+
+def stops(fault: str, mode: str) -> bool:
+    """Whether blower 0 comes within three samples and stays, and nothing that was off turns on."""
+    sensor = FAULTS[fault]
+    run = begun(mode, sensor if fault == "absent from boot" else None)
+    was_on = run.out.drive > 0.0
+    drives = []
+    for _ in range(25):
+        run.seconds(1, **sensor)
+        drives.append(run.out.drive)
+    never_on = was_on or max(drives) == 0.0
+    told = mode == "off" or bool(run.alert("pit_sensor"))
+    return max(drives[2:]) == 0.0 and never_on and told
+
+
+def forgives(fault: str, mode: str) -> bool:
+    """Whether one bad sample changes neither alarms nor whether there is air."""
+    run = begun(mode)
+    was_on = run.out.drive > 0.0
+    run.seconds(1, **FAULTS[fault])
+    on_then = run.out.drive > 0.0
+    run.seconds(5)
+    return on_then == was_on and not run.controller.alerts and (run.out.drive > 0.0) == was_on
+
+
+def test_the_modes_with_air_have_air_before_the_fault():
+    assert [begun(mode).out.drive > 0.0 for mode in MODES] == [False, True, True, False]
+
+
+@pytest.mark.parametrize(("fault", "mode"), PAIRS)
+def test_there_is_no_air_within_three_samples(fault: str, mode: str):
+    assert stops(fault, mode)
+
+
+@pytest.mark.parametrize(("fault", "mode"), [pair for pair in PAIRS if pair[0] != "absent from boot"])
+def test_one_bad_sample_is_forgiven(fault: str, mode: str):
+    assert forgives(fault, mode)
+
+
+@pytest.mark.prove
+def test_forty_of_forty(proof):
+    stopped = sum(stops(*pair) for pair in PAIRS)
+    forgiven = sum(forgives(*pair) for pair in PAIRS if pair[0] != "absent from boot")
+    proof("safety: sensors", "immediate faults x modes: blower 0 within 3 samples, nothing off turns on",
+          f"{stopped} of {len(PAIRS)}", "40 of 40", CORE)  # fmt: skip
+    proof("safety: sensors", "one bad sample forgiven", f"{forgiven} of 36", "36 of 36", CORE)
+    assert (stopped, forgiven) == (40, 36)
+
+
+def test_a_food_probe_that_fails_stops_nothing():
+    run = begun("hold")
+    run.seconds(10, core_c=[None, None], core_fault=["open", "short_gnd"])
+    assert run.out.drive > 0.0
+    assert not run.controller.alerts
+
+
+def test_a_stone_probe_that_fails_is_told_and_the_pit_is_held():
+    run = begun("hold")
+    run.seconds(10, stone_c=None, stone_fault="open")
+    assert run.alert("stone_sensor") == "notice"
+    assert run.out.drive > 0.0
+
+
+def test_two_bad_samples_of_every_four_never_add_up_to_a_lasting_pause():
+    """Bad, bad, good: the count begins anew, the air goes on, and the last good value is all that is used."""
+    run = begun("hold")
+    for _ in range(20):
+        run.seconds(2, pit_c=None, pit_fault="open").seconds(1)
+    assert not run.controller.alerts
+    assert run.out.drive > 0.0
