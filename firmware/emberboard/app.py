@@ -90,6 +90,8 @@ class App:
         """Sensors, control and interlocks, outputs; only then food for the watchdog."""
         self.proof.begin()
         await self.parts.sensing.fill(self.inputs)
+        if self.parts.tach is not None:
+            self.inputs.tach_rpm = self.parts.tach.read()
         self.inputs.lid_button = self.parts.button.take()
         self.proof.did(permit.SENSOR)
         now_ms = self._stamp(due_ms)

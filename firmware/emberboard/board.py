@@ -2,4 +2,4 @@
 
 
 class Board:
-    """ticks_ms, ticks_diff; blower, damper, signal, button, probes, sensing, radio."""
+    """ticks_ms, ticks_diff; blower, damper, tach, signal, button, probes, sensing, radio."""

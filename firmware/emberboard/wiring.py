@@ -82,6 +82,7 @@ def _info(values):
         "stone": kind if values["stone_probe"] else None,
         "food_probes": values["food_probes"],
         "damper": values["damper"],
+        "tach": values["tach"],
     }
     bounds = {
         "pit_c": limits.PIT_LIMIT_C,

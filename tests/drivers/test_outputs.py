@@ -10,6 +10,7 @@ from emberboard.drivers.blower import Blower
 from emberboard.drivers.button import Button
 from emberboard.drivers.buzzer import Signal, sounding
 from emberboard.drivers.damper import Damper
+from emberboard.drivers.tach import Tach
 from tests.drivers.bench_wires import Line, Pwm
 
 
@@ -129,3 +130,9 @@ def test_a_spike_on_the_wire_is_no_press(pressed):
     edge(1000, level=1)
     assert cuts == []
     assert not button.take()
+
+
+# Two pulses a turn, each high for half its length: 3,000 rpm is 50 turns a second, high for 5 ms.
+@pytest.mark.parametrize(("pulse_us", "rpm"), [(5000, 3000.0), (2500, 6000.0), (25000, 600.0), (-1, 0.0), (-2, 0.0)])
+def test_a_pulse_is_a_speed_and_no_pulse_is_none(pulse_us, rpm):
+    assert Tach(Line(), lambda _pin, _level, _longest_us: pulse_us).read() == pytest.approx(rpm)

@@ -197,6 +197,18 @@ def test_the_damper_moves_with_the_orders(start):
     assert cook.board.opening == pytest.approx(0.0, abs=0.01)
 
 
+def test_a_blower_that_does_not_turn_is_a_trip_with_its_speed_wire(start, ceramic):
+    cook = start(ceramic, settings={"tach": True})
+    ceramic.light()
+    cook.hold()
+    cook.run(40.0)
+    assert "blower_fault" not in [each["id"] for each in cook.of("alert/blower_fault") if each]
+    cook.board.stick_blower(0.0)
+    cook.run(30.0)
+    assert cook.of("alert/blower_fault")[-1]["kind"] == "trip"
+    assert cook.board.drive == 0.0
+
+
 def test_a_pull_alarm_sounds_without_the_host(start):
     world = SmallWorld()
     cook = start(world)

@@ -142,6 +142,13 @@ def test_a_servo_pulse_is_an_opening(rack, world, high_ns, opening):
     assert world.opening == pytest.approx(opening)
 
 
+@pytest.mark.parametrize(("rpm", "pulse_us"), [(3000.0, 5000), (6500.0, 2308), (100.0, 0), (0.0, 0)])
+def test_the_speed_wire_is_high_for_a_quarter_of_a_turn(rack, world, rpm, pulse_us):
+    world.tach_rpm = rpm
+    question = bytes((ops.PULSE, pins.TACH)) + struct.pack("<I", 25_000)
+    assert struct.unpack("<I", ask(rack, question))[0] == pulse_us
+
+
 def test_without_pulses_the_servo_stays(rack, world):
     ask(rack, pwm(pins.DAMPER, 50, 1_250_000), SYNC)
     rack.release()
@@ -210,7 +217,7 @@ def test_no_pin_is_used_twice(name):
 
     board = import_module(f"emberboard.boards.{name}")
     used = [board.SPI_SCK, board.SPI_MOSI, board.SPI_MISO, *board.THERMOCOUPLE_CS, *board.PROBE_ADC]
-    used += [board.BLOWER, board.DAMPER, board.BUZZER, board.LIGHT, board.LID_BUTTON]
+    used += [board.BLOWER, board.DAMPER, board.BUZZER, board.LIGHT, board.LID_BUTTON, board.TACH]
     assert len(used) == len(set(used))
 
 

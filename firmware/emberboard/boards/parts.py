@@ -14,6 +14,7 @@ from ..drivers.button import Button
 from ..drivers.buzzer import Signal
 from ..drivers.damper import Damper
 from ..drivers.max31856 import Max31856
+from ..drivers.tach import Tach
 from ..drivers.thermistor import Thermistor
 from ..sensing import Sensing
 from .pins import pin_map
@@ -23,12 +24,13 @@ SPI_HZ = 1000000
 
 
 def fill(board, settings, uptime):
-    """Give `board` its parts by name; `damper` is None where none is fitted."""
+    """Give `board` its parts by name; `damper` and `tach` are None where none is fitted."""
     pins = pin_map(sys.platform)
     board.ticks_ms = time.ticks_ms
     board.ticks_diff = time.ticks_diff
     board.blower = Blower(_pwm(pins.BLOWER))
     board.damper = _damper(pins, settings)
+    board.tach = _tach(pins, settings)
     board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))
     board.button = _button(pins)
     board.probes = _probes(pins, settings)
@@ -60,6 +62,12 @@ def _damper(pins, settings):
         return None
     pwm = _pwm(pins.DAMPER)
     return Damper(pwm, settings["damper_shut_us"], settings["damper_open_us"])
+
+
+def _tach(pins, settings):
+    if not settings["tach"]:
+        return None
+    return Tach(machine.Pin(pins.TACH, machine.Pin.IN), machine.time_pulse_us)
 
 
 def _button(pins):

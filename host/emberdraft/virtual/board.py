@@ -23,6 +23,7 @@ from typing import Any, Protocol
 from emberdraft.errors import UserError
 from emberdraft.virtual.interpreter import FIRMWARE, HEAP, Interpreter, command_for
 from emberdraft.virtual.machine import Machine
+from emberdraft.virtual.overlay import vb_ops as ops
 from emberdraft.virtual.peer import LockStepPeer
 from emberdraft.virtual.rack import Rack
 from emberdraft.virtual.remote import RemoteMachine, RemoteObject
@@ -212,11 +213,11 @@ class VirtualBoard:
 
     def hang(self) -> None:
         """The firmware stops in an endless loop."""
-        self._machine.rack.hang()
+        self._machine.rack.demonstrate(ops.FLAG_SPIN)
 
     def throw(self) -> None:
         """The next transfer from a chip raises an exception in the firmware."""
-        self._machine.rack.throw()
+        self._machine.rack.demonstrate(ops.FLAG_THROW)
 
 
 def _no_wait(_now_us: int) -> None:

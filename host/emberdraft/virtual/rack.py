@@ -196,6 +196,8 @@ class Rack:
             return _U16.pack(self._counts(data[at]))
         if code == ops.PIN_READ:
             return bytes((self._level(data[at]),))
+        if code == ops.PULSE:
+            return _U32.pack(self._pulse_us(_U32.unpack_from(data, at + 1)[0]))
         if code == ops.NET_RECEIVE and self.wire is not None:
             return self.wire.to_board(_U16.unpack_from(data, at)[0])
         if code == ops.HELLO:
@@ -247,6 +249,12 @@ class Rack:
         probe = self._probes.get(pin)
         return probe.counts() if probe is not None else 65535
 
+    def _pulse_us(self, longest_us: int) -> int:
+        """How long the blower's speed wire is high: a quarter of a turn; 0 when it turns too slowly."""
+        rpm = float(getattr(self.world, "tach_rpm", 0.0))
+        pulse_us = round(15e6 / rpm) if rpm > 0.0 else 0
+        return pulse_us if pulse_us <= longest_us else 0
+
     # ---- what the chips measure ---------------------------------------------------------------
 
     def _world_c(self, name: str) -> float:
@@ -255,8 +263,7 @@ class Rack:
         return self._cold_c() if value is None else float(value)
 
     def _cold_c(self) -> float:
-        value = self.world.board_c
-        return 25.0 if value is None else float(value)
+        return 25.0 if self.world.board_c is None else float(self.world.board_c)
 
     def _probe_c(self, k: int) -> float:
         value = self.world.probe_c(k)
@@ -289,10 +296,6 @@ class Rack:
             return int(self.now_us >= self._down_until_us)
         return int(self.pin_levels.get(pin, 1))
 
-    def hang(self) -> None:
-        """From the next answer on the interpreter spins."""
-        self.flags |= ops.FLAG_SPIN
-
-    def throw(self) -> None:
-        """From the next answer on one transfer raises an exception."""
-        self.flags |= ops.FLAG_THROW
+    def demonstrate(self, flag: int) -> None:
+        """With the next answer the interpreter spins (FLAG_SPIN) or one transfer raises (FLAG_THROW)."""
+        self.flags |= flag

@@ -125,6 +125,10 @@ class Timer:
         vb_bus.timers.remove(self)
 
 
+def time_pulse_us(pin, level, timeout_us=1000000):
+    return vb_bus.ask_pulse(pin.id, timeout_us) or -1
+
+
 def unique_id():
     return b"virtual" + bytes((vb_bus.seed & 255,))
 

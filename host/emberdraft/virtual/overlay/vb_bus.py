@@ -157,6 +157,17 @@ def ask_spi(bus, count):
     return ask(count)
 
 
+def ask_pulse(pin, longest_us):
+    """Length of the next pulse on a pin; waiting for it takes board time as well."""
+    at = _op(PULSE, 6)
+    _out[at] = pin
+    _put(at + 1, longest_us, 4)
+    view = ask(4)
+    pulse_us = view[0] | view[1] << 8 | view[2] << 16
+    took(2 * (pulse_us or longest_us))
+    return pulse_us
+
+
 def ask_network(count):
     _put(_op(NET_RECEIVE, 3), count, 2)
     return ask(count)

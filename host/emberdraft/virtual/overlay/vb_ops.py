@@ -22,6 +22,7 @@ SPI_READ = 34  # bus, count -> bytes
 ADC_READ = 35  # pin -> u16
 PIN_READ = 36  # pin -> u8
 NET_RECEIVE = 37  # u16 count -> bytes
+PULSE = 39  # pin, u32 longest time in us -> u32 us, 0 = none came
 RESET = 38  # no answer: the interpreter is ended
 
 ANSWER = 8
