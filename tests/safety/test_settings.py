@@ -12,6 +12,7 @@ from random import Random
 import pytest
 
 from emberboard import settings
+from tests.safety.cutting import runs_out
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "reference" / "settings.md"
@@ -131,58 +132,9 @@ def test_every_single_bit(sealed: str, proof):
         assert counts["WRONG"] == 0
 
 
-class CutError(Exception):
-    """The power is gone."""
-
-
-class Cutting:
-    """Stands in for `os` and `open` in settings.py: the power goes after `left` bytes and renames."""
-
-    def __init__(self, left: int) -> None:
-        self.left = left
-
-    def rename(self, old: str, new: str) -> None:
-        self.spend(1)
-        os.rename(old, new)
-
-    def open(self, path: str, mode: str) -> object:
-        return Writer(self, Path(path)) if "w" in mode else open(path, mode)
-
-    def spend(self, steps: int) -> None:
-        if self.left < steps:
-            raise CutError
-        self.left -= steps
-
-
-class Writer:
-    """A file that keeps only the bytes for which there was power."""
-
-    def __init__(self, cutting: Cutting, path: Path) -> None:
-        self.cutting, self.path = cutting, path
-
-    def __enter__(self) -> Writer:
-        return self
-
-    def __exit__(self, *_error: object) -> None:
-        return None
-
-    def write(self, text: str) -> None:
-        raw = text.encode()
-        self.path.write_bytes(raw[: self.cutting.left])
-        self.cutting.spend(len(raw))
-
-
 def cut_once(folder: str, left: int, monkeypatch: pytest.MonkeyPatch) -> bool:
     """Seal with the power going after `left` steps; True if it was cut. Then nothing may be unreadable."""
-    was_cut = False
-    with monkeypatch.context() as patch:
-        cutting = Cutting(left)
-        patch.setattr(settings, "os", cutting)
-        patch.setattr(settings, "open", cutting.open, raising=False)
-        try:
-            settings.load(folder)
-        except CutError:
-            was_cut = True
+    was_cut = runs_out(settings, left, monkeypatch, lambda: settings.load(folder))
     assert settings.load(folder)[:2] == (WANTED, [])
     assert settings.load(folder) == (WANTED, [], [])
     return was_cut
