@@ -8,8 +8,12 @@ stone to air oscillates.
 
 from .limits import clamp
 
-D = {"cut": 190.0, "ko": 0.8, "ti": 1800.0, "kd": 300.0, "again": 14.0}
-CUT_S = 190.0
+CUT_S = 126.0
+AGAIN_C = 14.0
+OUTER = 0.8
+OUTER_TI_S = 1800.0
+OUTER_TD_S = 300.0
+NEAR_C = 15.0
 PIT_ROOM_C = 15.0
 PIT_BAND_C = 20.0
 STONE_LAG_S = 900.0
@@ -54,10 +58,11 @@ class Drive:
     def step(self, target_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
         """Return the air that takes the stone to `target_c`, pit below `limit_c`."""
         short_c = target_c - self.stone_c
-        if not self.cut and short_c <= D["cut"] * max(rate_cps, 0.0):
+        coast_c = CUT_S * self.hold.see.scale * self.hold.see.scale * max(rate_cps, 0.0)
+        if not self.cut and short_c <= coast_c:
             self.cut = True
             self.hold.start(self._base(target_c), pit_c)
-        elif self.cut and short_c > D["again"] + D["cut"] * max(rate_cps, 0.0):
+        elif self.cut and short_c > AGAIN_C + coast_c:
             self.cut = False
         if self.cut:
             duty = self._cascade(target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s)
@@ -75,8 +80,8 @@ class Drive:
 
     def _cascade(self, target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
         self.why = "drive_cut"
-        if -15.0 < short_c < 15.0:
-            self.trim_c = clamp(self.trim_c + short_c * dt_s / D["ti"], -TRIM_C, TRIM_C)
-        want_c = self._base(target_c) + self.trim_c + D["ko"] * short_c - D["kd"] * rate_cps
+        if abs(short_c) < NEAR_C:
+            self.trim_c = clamp(self.trim_c + short_c * dt_s / OUTER_TI_S, -TRIM_C, TRIM_C)
+        want_c = self._base(target_c) + self.trim_c + OUTER * short_c - OUTER_TD_S * rate_cps
         self.pit_target_c = clamp(want_c, 60.0, limit_c - PIT_ROOM_C - 5.0)
         return self.hold.step(self.pit_target_c, pit_c, slope_cps, dt_s)

@@ -16,20 +16,21 @@ from .limits import clamp
 from .observer import K_START, Observer
 from .pid import Pid
 
-KP = 0.02
-TI_S = 800.0
+KP = 0.035
+TI_S = 600.0
 TD_S = 60.0
 B = 1.0
 FIRE_GAIN = 0.8
 FAST_GAIN = 0.15
 FAST_IN_FIRE = 0.1
-GAIN_POWER = 0.7
+GAIN_POWER = 1.0
 NEAR_C = 9.0
 NEAR_POWER = 0.8
 ABOVE = 2.5
 PACE_S = 400.0
 PACE_C = 6.0
 FAR_C = 12.0
+VERY_FAR_C = 40.0
 LOOK_S = 200.0
 FULL_FIRE = 0.9
 FULL_S = 240.0
@@ -80,7 +81,8 @@ class Hold:
         far_c = target_c - pit_c
         self.wake(pit_c)
         self.arrived = far_c < FAR_C
-        self.flat_out = far_c >= FAR_C and "coast" not in self.off
+        far = far_c >= (VERY_FAR_C if self.held_once else FAR_C)
+        self.flat_out = far and "coast" not in self.off
         self._flat_s = 0.0
         self._cold_c = pit_c if pit_c < COLD_C and self.flat_out else None
         self._peak_c = 0.0
@@ -134,7 +136,7 @@ class Hold:
         self._flat_s += dt_s
         self._first_answer(pit_c)
         short_c = target_c - pit_c
-        if short_c <= LOOK_S * see.scale * slope_cps or short_c < 1.0:
+        if short_c <= LOOK_S * see.scale * see.scale * slope_cps or short_c < 1.0:
             self.flat_out = False
             if self._flat_s > FULL_S:
                 see.learn_gain(FULL_FIRE)
@@ -174,13 +176,13 @@ class Hold:
         if self._settle_s > 0.0 and self.arrived:
             return limiter.settle(SETTLE_AIR * pid.i + SETTLE_PULL * pid.p, pid.i)
         limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
-        limiter.set_floor(self.held_once, pid.i, fire, slope_cps)
+        limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c)
         return limiter.hold(pid.p + pid.i + pid.d + pid.ff)
 
     def _plain(self, target_c, pit_c, dt_s):
         """The fall-back and the bench's yardstick: the textbook PID alone."""
         self.ref_c = target_c
-        self.limiter.set_floor(self.held_once, self.pid.i, 0.0, 0.0)
+        self.limiter.set_floor(self.held_once, self.pid.i, 0.0, 0.0, 0.0)
         return self.pid.step(0.0, pit_c - target_c, dt_s, self.limiter.floor, 1.0)
 
     def _schedule(self):
@@ -192,7 +194,7 @@ class Hold:
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""
         if short_c < 0.0:
-            return ABOVE * short_c
+            return ABOVE * short_c * self.see.scale
         if short_c <= NEAR_C or "concave" in self.off:
             return short_c
         return NEAR_C * (short_c / NEAR_C) ** NEAR_POWER
@@ -201,7 +203,7 @@ class Hold:
         """Integral of the pace that is missing, not of the error, and the decline of the soak."""
         see, limiter = self.see, self.limiter
         if self._settle_s <= 0.0 and limiter.floor < self.duty < limiter.cap:
-            missing_c = clamp(ahead_c - PACE_S * slope_cps, -PACE_C, PACE_C)
+            missing_c = clamp(ahead_c - PACE_S * self.see.scale * slope_cps, -PACE_C, PACE_C)
             see.shift(self.pid.kp * g * missing_c * dt_s / self.pid.ti_s, target_c)
         if self._soak > 0.01:
             self._soak -= self._soak * dt_s / SOAK_S

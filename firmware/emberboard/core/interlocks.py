@@ -22,6 +22,7 @@ SETTLED_S = 180.0
 WEAK_SHORT_C = 5.0
 WEAK_SLOPE_CPS = 0.001
 WEAK_AIR = 1.4
+WEAK_LEAST = 0.15
 WEAK_S = 240.0
 WEAK_UNSURE_S = 360.0
 LOST_S = 300.0
@@ -87,7 +88,7 @@ def not_answering(unanswered_s):
 
 def gives_no_heat(asked, usual, short_c, slope_cps):
     """Far more air than this hold usually took, the pit short, and it does not rise."""
-    more = asked >= WEAK_AIR * usual + 0.05
+    more = asked >= max(WEAK_AIR * usual + 0.05, WEAK_LEAST)
     return more and short_c > WEAK_SHORT_C and slope_cps < WEAK_SLOPE_CPS
 
 

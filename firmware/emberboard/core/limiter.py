@@ -10,8 +10,10 @@ GIVES_WAY_S = 600.0
 BINDS_C = 2.0
 BINDS_CPS = 0.003
 FLOOR_FIRST = 0.05
-FLOOR_SHARE = 0.3
+FLOOR_SHARE = 0.5
 RISING_CPS = 0.002
+TOO_HOT_C = 3.0
+DRAFT = -0.08
 BIG_FIRE = 1.3
 SETTLE_CAP = 1.4
 SETTLE_FLOOR = 0.8
@@ -44,7 +46,7 @@ class Limiter:
             self._binds_s = max(0.0, self._binds_s - 2.0 * dt_s)
         self.cap = min(1.0, cap * wide)
 
-    def set_floor(self, held_once, need, fire, slope_cps):
+    def set_floor(self, held_once, need, fire, slope_cps, short_c):
         """A damper shut on a fire that does not rise puts it out; before the first hold sooner."""
         if not held_once:
             self.floor = FLOOR_FIRST
@@ -52,6 +54,8 @@ class Limiter:
             self.floor = LOW
         else:
             self.floor = max(LOW, min(FLOOR_SHARE * need, need))
+            if short_c < -TOO_HOT_C:
+                self.floor = min(self.floor, DRAFT)
 
     def settle(self, air, need):
         """After a lid: close to the holding air, whatever the pit does."""

@@ -93,7 +93,8 @@ class Watch:
             self._weak_s += dt_s
         else:
             self._weak_s = max(0.0, self._weak_s - 2.0 * dt_s)
-        if ask.fire_is_weak(self._weak_s, self._was_steady()):
+        slow = see.hold.see.scale * see.hold.see.scale  # a slow cooker is given longer
+        if ask.fire_is_weak(self._weak_s / slow, self._was_steady()):
             if self._notice_s is None:
                 self._notice_s = 0.0
                 self._notice_c = pit_c
@@ -104,7 +105,7 @@ class Watch:
         if self._notice_s is None:
             return
         self._notice_s += dt_s
-        if self._weak_s > 0.0 and ask.fire_is_lost(self._notice_s, self._notice_c - pit_c):
+        if self._weak_s > 0.0 and ask.fire_is_lost(self._notice_s / slow, self._notice_c - pit_c):
             self.book.put("not_answering", "trip", pit_c, self._notice_c, now_ms)
             self.book.over("not_answering")
 
