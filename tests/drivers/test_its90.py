@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from thermocouple_its90 import TypeK
@@ -56,7 +58,7 @@ def test_the_pieces_meet(joint_mv):
 
 def test_it_only_ever_rises():
     values = [its90.celsius(np.float32(mv / 50)) for mv in range(-290, 2740)]
-    assert all(b > a for a, b in zip(values, values[1:], strict=False))
+    assert all(b > a for a, b in pairwise(values))
 
 
 @pytest.mark.parametrize("emf_mv", [-6.0, 55.0, float("nan"), float("inf")])
