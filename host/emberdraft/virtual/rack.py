@@ -64,8 +64,6 @@ class Rack:
         self.stopped_us = 0  # when hang() or throw() reached the interpreter
         self.release()
 
-    # ---- power and reset ----------------------------------------------------------------
-
     def release(self) -> None:
         """What a reset does to the pins: outputs go dead, so the blower stops; the servo stays put."""
         self._blow(0.0)
@@ -90,8 +88,6 @@ class Rack:
         """The board starts now: its clock is at 0."""
         self.boots += 1
         self._boot_us = self.now_us
-
-    # ---- time -----------------------------------------------------------------------------
 
     def advance_to(self, us: int) -> None:
         """Let the world come to `us`; Bitten if the watchdog's patience ends before that."""
@@ -259,15 +255,16 @@ class Rack:
 
     def _world_c(self, name: str) -> float:
         """A temperature of the world; a probe that the world calls broken has none to give."""
-        value = getattr(self.world, name)
+        return self._known_c(getattr(self.world, name))
+
+    def _known_c(self, value: float | None) -> float:
         return self._cold_c() if value is None else float(value)
 
     def _cold_c(self) -> float:
         return 25.0 if self.world.board_c is None else float(self.world.board_c)
 
     def _probe_c(self, k: int) -> float:
-        value = self.world.probe_c(k)
-        return self._cold_c() if value is None else float(value)
+        return self._known_c(self.world.probe_c(k))
 
     # ---- what can go wrong, and the person's button -------------------------------------------
 
