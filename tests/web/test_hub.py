@@ -82,6 +82,26 @@ def test_sixty_rows_a_second_become_a_few_events(cooked: Path, tmp_path: Path) -
     assert got[-1] - got[0] > 40.0
 
 
+def test_a_state_that_cannot_be_made_does_not_end_the_stream(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    with kitchen.http.stream("GET", "/api/stream") as answer:
+        coming = events(answer)
+        next(coming)
+        whole = kitchen.service.now
+        faults = iter([RuntimeError("once"), RuntimeError("twice")])
+
+        def now() -> dict[str, Any]:
+            for fault in faults:
+                raise fault
+            return whole()
+
+        monkeypatch.setattr(kitchen.service, "now", now)
+        while "could not be made" not in caplog.text:
+            next(coming)
+        assert next(coming)[1]
+
+
 def test_a_stop_ends_an_open_stream_at_once(cooked: Path, tmp_path: Path) -> None:
     database = tmp_path / "stop.sqlite"
     database.write_bytes(cooked.read_bytes())

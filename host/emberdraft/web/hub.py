@@ -8,6 +8,7 @@ carry a peak, asks the service for the state once, and lets each stream send wha
 from __future__ import annotations
 
 import asyncio
+import logging
 import queue
 import time
 from collections import deque
@@ -17,6 +18,8 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 
 from emberdraft.web.ports import Row
+
+log = logging.getLogger(__name__)
 
 PERIOD_S = 0.25
 IDLE_S = 1.0
@@ -49,7 +52,14 @@ class Hub:
             due = bool(news) or time.monotonic() - refreshed >= IDLE_S
             if due and self.watchers:
                 refreshed = time.monotonic()
-                await self.refresh()
+                await self._try_refresh()
+
+    async def _try_refresh(self) -> None:
+        """One state that cannot be made must not end the stream: the pages see silence, and then the next one."""
+        try:
+            await self.refresh()
+        except Exception:
+            log.exception("the state could not be made")
 
     async def refresh(self) -> None:
         """Ask the service for the state, and wake the streams."""

@@ -117,7 +117,7 @@ export class Actions {
 
   #buttons({ lid, target, next, phase, cook }) {
     const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
-    const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), lid ? "main" : "main lid");
+    const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), lid || phase !== "bank" ? "main" : null);
     const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
     const marks = [
       b("Vent moved", () => ventSheet((kind, value) => this.mark({ kind, value }))),

@@ -31,6 +31,7 @@ let figures = null;
 let closeUp = false;
 let waiting = 0;
 let fetched = false;
+let known = false;
 
 function phasesOf(rows) {
   return rows.map((row) => {
@@ -174,12 +175,18 @@ function showWords() {
 function show() {
   strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(markText(m)) }));
   showWords();
-  showList();
+  if (known) showList();
   showMoment();
 }
 
+// The list is made once all of it is known: nothing is pushed down by what comes later.
 async function fetchFigures() {
-  figures = await ask(`/api/cooks/${cook.id}/figures`);
+  try {
+    figures = await ask(`/api/cooks/${cook.id}/figures`);
+  } catch (error) {
+    say(byId("told"), error.message);
+  }
+  known = true;
   show();
 }
 
@@ -203,6 +210,4 @@ begin();
 startHead();
 ready();
 // The strip first: the figures take the host longer.
-fetchStrip()
-  .then(fetchFigures)
-  .catch((error) => say(byId("told"), error.message));
+fetchStrip().then(fetchFigures);

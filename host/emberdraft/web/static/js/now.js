@@ -93,7 +93,7 @@ function show() {
   showHead();
   showNumber();
   showSentence();
-  showAlarms(byId("alarms"), state.alarms, (name, args) => actions.command(name, args));
+  showAlarms(byId("alarms"), state, (name, args) => actions.command(name, args));
   showNext(byId("next"), state, (prompt) => actions.answer(prompt));
   showUpcoming(byId("upcoming"), state.upcoming);
   const beside = new Set(state.next?.caution);

@@ -11,7 +11,7 @@ export const cautionBlock = (texts) => (texts.length ? h("div", { class: "cautio
 /** One thing only, and its button says the deed. */
 export function showNext(home, state, act) {
   const { next, upcoming } = state;
-  const idle = idleTitle(upcoming[0]);
+  const idle = idleTitle(upcoming[0], state.phase?.name === "sear");
   rebuild(home, [next, next ? 0 : idle, state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)))];
@@ -21,11 +21,11 @@ export function showNext(home, state, act) {
   if (next) say(home.querySelector(".when"), whenOf(next));
 }
 
-// Close before a deed the seconds count: a side on the stone lasts only some of them.
-function idleTitle(coming) {
+// On the stone the seconds count; everything else that is to come is only reckoned.
+function idleTitle(coming, timed) {
   if (!coming) return T.nothing;
   const left = Math.max(coming.at_s - nowS(), 0);
-  return left < 120 ? T.inSeconds(Math.round(left)) : T.nothingUntil(clock(coming.at_s));
+  return timed && left < 120 ? T.inSeconds(Math.round(left)) : T.nothingUntil(clock(coming.at_s));
 }
 
 function idleText({ cook, before, upcoming }) {
@@ -38,13 +38,19 @@ function whenOf(next) {
   return asked < 60 ? T.nextNow : T.nextSince(span(Math.floor(asked / 60) * 60));
 }
 
-export function showAlarms(home, alarms, act) {
-  rebuild(home, [alarms, unit()], () => alarms.map((alarm) => alarmBlock(alarm, act)));
+const WEIGHT = ["trip", "pause"];
+const byWeight = (alarms) => [...alarms].sort((a, b) => weight(a) - weight(b));
+const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGHT.length + 1);
+
+/** Alarms; one whose deed is asked for just below is said in short. */
+export function showAlarms(home, { alarms, next }, act) {
+  const asked = next ? next.id.split("-")[0] : "";
+  rebuild(home, [alarms, asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, alarm.id.split("_")[0] === asked)));
 }
 
-function alarmBlock(alarm, act) {
+function alarmBlock(alarm, act, short) {
   const snoozed = alarm.snoozed_until_s ? `, ${T.snoozedUntil(clock(alarm.snoozed_until_s))}` : "";
-  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${snoozed}`), h("p", {}, words(sentences(alarm.consequence, alarm.action))));
+  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${snoozed}`), short ? "" : h("p", {}, words(sentences(alarm.consequence, alarm.action))));
   const button = (word, name, args) => h("button", { type: "button", onclick: () => act(name, args) }, word);
   const snooze = alarm.kind === "notice" && !alarm.snoozed_until_s ? button(T.snooze, "snooze", { id: alarm.id, minutes: 5 }) : "";
   return h("div", { class: `alarm ${alarm.kind}` }, told, h("div", { class: "acts" }, snooze, button(T.acknowledge, "acknowledge", { id: alarm.id })));
