@@ -220,45 +220,6 @@ def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen
     assert kitchen.service.calls == [("acknowledge", (("id", "pit_sensor"),))]
 
 
-def test_numbers_are_greyed_when_the_server_falls_silent_and_live_again_after(phone: Visit, kitchen: Kitchen) -> None:
-    """Within 10 s, and the stream is taken up again by itself when the server is back."""
-    from emberdraft.web import PageServer, create_app
-
-    page = phone.go()
-    page.wait_for_selector("#link >> text=heard")
-    kitchen.server.stop()
-    page.wait_for_selector(".now.stale", timeout=10_000)
-    assert "old" in page.inner_text("#of")
-    assert "No word from the host" in page.inner_text("#sentence")
-    again = PageServer(create_app(kitchen.service, kitchen.store), port=kitchen.server.port).start()
-    page.wait_for_selector(".now:not(.stale) #sentence >> text=Holding", timeout=10_000)
-    page.goto("about:blank")
-    again.stop()
-    phone.wrong.clear()  # the browser notes each failed request in its console
-
-
-def test_numbers_are_greyed_when_the_board_falls_silent(desk: Visit, kitchen: Kitchen) -> None:
-    page = desk.go()
-    kitchen.service.fall_silent()
-    page.wait_for_selector(".now.stale", timeout=10_000)
-    assert page.evaluate("getComputedStyle(document.querySelector('#value')).textDecorationLine") == "line-through"
-
-
-def test_two_tabs_share_one_stream(desk: Visit, kitchen: Kitchen) -> None:
-    first = desk.go()
-    first.wait_for_timeout(400)
-    second = desk.context.new_page()
-    second.goto(kitchen.url)
-    second.wait_for_timeout(500)
-    assert kitchen.server._app.state.hub.watchers == 1
-    clock = second.inner_text("#value")
-    first.close()
-    second.wait_for_timeout(900)
-    assert kitchen.server._app.state.hub.watchers == 1
-    assert clock
-    second.goto("about:blank")
-
-
 def test_fahrenheit_is_chosen_once_and_kept(desk: Visit) -> None:
     page = desk.go()
     page.click("#unit")
