@@ -8,7 +8,7 @@ import gc
 import os
 import sys
 
-ONLY_AT_START = ("settings", "boards.parts", "wiring")
+ONLY_AT_START = ("boards.parts", "wiring")
 
 
 def build(uptime):
@@ -16,11 +16,10 @@ def build(uptime):
     from .link.spool import Spool
 
     spool = Spool()
-    from . import settings
+    values, troubles, notes = _settings()
     from .app import App
     from .keep import Keep
 
-    values, troubles, notes = settings.load()
     app = App(_board(values, uptime), uptime, spool, Keep(), troubles, notes)
     spool.boot = "".join("%02x" % byte for byte in os.urandom(4))
     if values["broker_host"]:
@@ -30,15 +29,27 @@ def build(uptime):
 
 def let_go():
     """Forget the modules that are not needed any more."""
-    package = sys.modules["emberboard"]
     for name in ONLY_AT_START:
-        holder = package
-        for part in name.split(".")[:-1]:
-            holder = getattr(holder, part)
-        delattr(holder, name.split(".")[-1])
-        del sys.modules["emberboard." + name]
+        _forget(name)
     gc.threshold(-1)  # from here on each control step tidies up after itself
     gc.collect()
+
+
+def _forget(name):
+    holder = sys.modules["emberboard"]
+    for part in name.split(".")[:-1]:
+        holder = getattr(holder, part)
+    delattr(holder, name.split(".")[-1])
+    del sys.modules["emberboard." + name]
+
+
+def _settings():
+    """(values, troubles, notes); their table is let go before the rest takes its memory."""
+    from . import settings
+
+    loaded = settings.load()
+    _forget("settings")
+    return loaded
 
 
 def _board(values, uptime):
@@ -74,9 +85,10 @@ def _session(values, spool, controller):
 def _info(values):
     """What the host should know of this board: never a key or a password."""
     from . import __version__
+    from .boards import fitted
     from .core import limits
 
-    kind = "MAX31856 type " + values["thermocouple"]
+    kind = "%s type %s" % (fitted.CONVERTER.upper(), values["thermocouple"])
     sensors = {
         "pit": kind,
         "stone": kind if values["stone_probe"] else None,

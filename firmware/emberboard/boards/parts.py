@@ -4,6 +4,7 @@ Functions only, and nothing built here points back: once everything is built thi
 and its memory with it.
 """
 
+import gc
 import sys
 import time
 
@@ -13,14 +14,11 @@ from ..drivers.blower import Blower
 from ..drivers.button import Button
 from ..drivers.buzzer import Signal
 from ..drivers.damper import Damper
-from ..drivers.max31856 import Max31856
 from ..drivers.tach import Tach
 from ..drivers.thermistor import Thermistor
 from ..sensing import Sensing
 from .pins import pin_map
 from .radio import Radio
-
-SPI_HZ = 1000000
 
 
 def fill(board, settings, uptime):
@@ -28,7 +26,7 @@ def fill(board, settings, uptime):
     pins = pin_map(sys.platform)
     board.ticks_ms = time.ticks_ms
     board.ticks_diff = time.ticks_diff
-    board.blower = Blower(_pwm(pins.BLOWER))
+    board.blower = Blower(_pwm(pins.BLOWER), _output(pins.PULSE))
     board.damper = _damper(pins, settings)
     board.tach = _tach(pins, settings)
     board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))
@@ -86,18 +84,12 @@ def _probes(pins, settings):
 
 
 def _sensing(pins, settings, probes, uptime):
-    spi = machine.SPI(
-        pins.SPI_ID,
-        baudrate=SPI_HZ,
-        polarity=0,
-        phase=1,
-        sck=machine.Pin(pins.SPI_SCK),
-        mosi=machine.Pin(pins.SPI_MOSI),
-        miso=machine.Pin(pins.SPI_MISO),
-    )
-    kind, mains_hz = settings["thermocouple"], settings["mains_hz"]
-    chips = [
-        Max31856(spi, _output(number, 1), kind, mains_hz)
-        for number in pins.THERMOCOUPLE_CS[: 2 if settings["stone_probe"] else 1]
-    ]
+    """The builder is let go at once: memory is shortest while the rest of the board is built."""
+    from .converters import converters
+
+    chips = converters(pins, _output, settings)
+    del sys.modules["emberboard.boards.converters"]
+    del sys.modules["emberboard"].boards.converters
+    del converters
+    gc.collect()
     return Sensing(chips[0], chips[1] if len(chips) > 1 else None, probes, uptime)
