@@ -1,0 +1,196 @@
+"""Spoil the safety code on purpose, one small change at a time, and see that a test notices.
+
+    python -m tests.safety.mutate [FILE ...]
+
+Every comparison is flipped or moved by its boundary, every number moved by a tenth both ways, every `and`, `or`, `not`,
+`+`, `-`, `min`, `max`, True and False exchanged. A change that no test notices is a survivor: it needs a reason in
+tests/safety/survivors.py. Each spoilt module is served by an import hook in a forked process: no file is touched.
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib.abc
+import importlib.machinery
+import importlib.util
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from types import ModuleType
+from typing import NamedTuple
+
+ROOT = Path(__file__).parents[2]
+BOARD = ROOT / "firmware" / "emberboard"
+LONGEST_S = 300
+TESTS = "tests/safety/"
+
+# What is spoilt, and the tests that should notice: quick ones first, slow ones only for what those let pass.
+QUICK = [TESTS + "test_boundaries.py", TESTS + "test_over_limit.py", "tests/core/test_controller.py"]
+SLOW = [TESTS + "test_sensor_faults.py", TESTS + "test_lost_fire.py", TESTS + "test_healthy.py"]
+TARGETS: dict[str, tuple[list[str], list[str]]] = {
+    "core/alerts.py": ([TESTS + "test_alert_states.py"], QUICK),
+    "permit.py": (["tests/drivers/test_permit.py", TESTS + "test_boundaries.py"], []),
+    "core/interlocks.py": (QUICK, SLOW),
+    "core/guard.py": (QUICK, SLOW),
+    "core/parts.py": (QUICK, SLOW),
+    "core/watch.py": (QUICK, SLOW),
+}
+
+FLIPS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
+    ast.GtE: (ast.Gt, ast.Lt),
+    ast.Gt: (ast.GtE, ast.LtE),
+    ast.LtE: (ast.Lt, ast.Gt),
+    ast.Lt: (ast.LtE, ast.GtE),
+    ast.Eq: (ast.NotEq,),
+    ast.NotEq: (ast.Eq,),
+    ast.Is: (ast.IsNot,),
+    ast.IsNot: (ast.Is,),
+    ast.In: (ast.NotIn,),
+    ast.NotIn: (ast.In,),
+}
+SWAPS: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+    ast.BitOr: ast.BitAnd,
+}
+NAMES = {"min": "max", "max": "min", "any": "all", "all": "any"}
+
+
+class Mutant(NamedTuple):
+    """One spoilt module: `key` names it for the list of survivors, `source` is its text."""
+
+    file: str
+    key: str
+    source: str
+
+
+Change = Callable[[], None]
+
+
+def _compare(node: ast.Compare) -> Iterator[tuple[str, Change]]:
+    for place, op in enumerate(node.ops):
+        for other in FLIPS[type(op)]:
+            yield (
+                f"{type(op).__name__} to {other.__name__}",
+                lambda p=place, o=other: node.ops.__setitem__(p, o()),  # type: ignore[misc]
+            )
+
+
+def _number(node: ast.Constant) -> Iterator[tuple[str, Change]]:
+    value = node.value
+    if value is True or value is False:
+        yield f"{value} to {not value}", lambda: setattr(node, "value", not value)
+    elif isinstance(value, (int, float)):
+        step = abs(value) * 0.1 or 1.0
+        for new in (value + step, value - step):
+            moved = round(new) if isinstance(value, int) else new
+            if moved == value:
+                moved = value + (1 if new > value else -1)
+            yield f"{value} to {moved:g}", lambda n=moved: setattr(node, "value", n)  # type: ignore[misc]
+
+
+def _changes(node: ast.AST) -> Iterator[tuple[str, Change]]:
+    """Every way to spoil this one node: what it does in words, and the deed."""
+    if isinstance(node, ast.Compare):
+        yield from _compare(node)
+    elif isinstance(node, ast.Constant):
+        yield from _number(node)
+    elif isinstance(node, ast.BoolOp):
+        other = ast.Or if isinstance(node.op, ast.And) else ast.And
+        yield f"{type(node.op).__name__} to {other.__name__}", lambda: setattr(node, "op", other())
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.Not, ast.USub)):
+        new = ast.UAdd() if isinstance(node.op, ast.USub) else None
+        if new is not None:
+            yield "minus to plus", lambda: setattr(node, "op", new)
+        else:
+            yield "not dropped", lambda: setattr(node, "operand", ast.UnaryOp(ast.Not(), node.operand))
+    elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in SWAPS:
+        swap = SWAPS[type(node.op)]
+        yield f"{type(node.op).__name__} to {swap.__name__}", lambda: setattr(node, "op", swap())
+    elif isinstance(node, ast.Name) and node.id in NAMES:
+        yield f"{node.id} to {NAMES[node.id]}", lambda: setattr(node, "id", NAMES[node.id])
+
+
+def mutants(file: str) -> list[Mutant]:
+    """Every spoilt version of a file of the firmware."""
+    text = (BOARD / file).read_text(encoding="utf-8")
+    lines = text.splitlines()
+    out: list[Mutant] = []
+    total = sum(len(list(_changes(node))) for node in ast.walk(ast.parse(text)))
+    for wanted in range(total):
+        tree = ast.parse(text)
+        k = 0
+        for node in list(ast.walk(tree)):
+            for words, deed in list(_changes(node)):
+                if k == wanted:
+                    line = lines[node.lineno - 1].strip()  # type: ignore[attr-defined]
+                    deed()
+                    out.append(Mutant(file, f"{file}: {line}: {words}", ast.unparse(ast.fix_missing_locations(tree))))
+                k += 1
+    return out
+
+
+class Spoilt(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    """Serves one module from the spoilt text instead of its file."""
+
+    def __init__(self, name: str, source: str) -> None:
+        self.name, self.source = name, source
+
+    def find_spec(
+        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        return importlib.util.spec_from_loader(fullname, self) if fullname == self.name else None
+
+    def exec_module(self, module: ModuleType) -> None:
+        exec(compile(self.source, self.name, "exec"), module.__dict__)
+
+
+def noticed(mutant: Mutant, tests: list[str]) -> bool:
+    """Whether any of the tests fails on it, in a process of its own."""
+    if not tests:
+        return False
+    child = os.fork()
+    if child == 0:
+        _be_the_child(mutant, tests)
+    _, status = os.waitpid(child, 0)
+    return status != 0
+
+
+def _be_the_child(mutant: Mutant, tests: list[str]) -> None:
+    import pytest
+
+    signal.alarm(LONGEST_S)  # a change that never ends is noticed too
+    null = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(null, 1)
+    os.dup2(null, 2)
+    name = "emberboard." + mutant.file.removesuffix(".py").replace("/", ".")
+    sys.meta_path.insert(0, Spoilt(name, mutant.source))
+    os._exit(int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-m", "not prove", *tests])))
+
+
+def survivors(file: str) -> tuple[int, list[str]]:
+    """How many versions of the file there were, and the keys of those that no test noticed."""
+    quick, slow = TARGETS[file]
+    every = mutants(file)
+    return len(every), [m.key for m in every if not noticed(m, quick) and not noticed(m, slow)]
+
+
+def main() -> int:
+    """Print each file's figures and what survived."""
+    import pytest  # noqa: F401 - before the forks, so that none has to load it
+
+    os.chdir(ROOT)
+    sys.path[:0] = [str(ROOT), str(ROOT / "host"), str(ROOT / "firmware")]
+    for file in sys.argv[1:] or TARGETS:
+        count, left = survivors(file)
+        print(f"{file}: {count - len(left)} of {count} noticed", flush=True)
+        print("".join(f"    {key}\n" for key in left), end="", flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,735 @@
+"""Each interlock at, just below and just above its bound, and each second that it waits, in plain numbers.
+
+The numbers stand here a second time on purpose: they are this project's own bounds as docs/explain/safety.md gives
+them, so that none can be moved without a test and a row being changed with it.
+"""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from emberboard import permit
+from emberboard.core import interlocks as ask
+from emberboard.core.alerts import AlertBook
+from emberboard.core.guard import Guard
+from emberboard.core.parts import Parts
+from emberboard.core.watch import Watch
+
+TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
+    (ask.sensor_fault, (2,), False),
+    (ask.sensor_fault, (3,), True),
+    (ask.impossible_jump, (111.9, 100.0, 12.0), False),
+    (ask.impossible_jump, (112.0, 100.0, 12.0), True),
+    (ask.impossible_jump, (88.0, 100.0, 12.0), True),
+    (ask.impossible_jump, (88.1, 100.0, 12.0), False),
+    (ask.over_limit, (1,), False),
+    (ask.over_limit, (2,), True),
+    (ask.at_or_over, (349.75, 350.0), False),
+    (ask.at_or_over, (350.0, 350.0), True),
+    (ask.asks_for_heat, (0.9, 5.01), True),
+    (ask.asks_for_heat, (0.9, 5.0), False),
+    (ask.asks_for_heat, (0.89, 60.0), False),
+    (ask.not_answering, (719.0,), False),
+    (ask.not_answering, (720.0,), True),
+    # Usual air 0.2: 1.4 times that and 0.05 more are 0.33.
+    (ask.gives_no_heat, (0.331, 0.2, 5.01, 0.0009), True),
+    (ask.gives_no_heat, (0.329, 0.2, 5.01, 0.0009), False),
+    (ask.gives_no_heat, (0.331, 0.2, 5.0, 0.0009), False),
+    (ask.gives_no_heat, (0.331, 0.2, 5.01, 0.001), False),
+    # A hold on a whiff of air: less than 0.15 is never called much.
+    (ask.gives_no_heat, (0.15, 0.01, 9.0, 0.0), True),
+    (ask.gives_no_heat, (0.149, 0.01, 9.0, 0.0), False),
+    (ask.fire_is_weak, (239.0, True), False),
+    (ask.fire_is_weak, (240.0, True), True),
+    (ask.fire_is_weak, (359.0, False), False),
+    (ask.fire_is_weak, (360.0, False), True),
+    (ask.fire_is_lost, (300.0, 2.0), True),
+    (ask.fire_is_lost, (299.0, 9.0), False),
+    (ask.fire_is_lost, (900.0, 1.9), False),
+    (ask.heats_by_itself, (0.06, 0.2, 0.2, 6.0, 0.006), True),
+    (ask.heats_by_itself, (0.061, 0.2, 0.2, 6.0, 0.006), False),
+    (ask.heats_by_itself, (0.06, 0.201, 0.2, 6.0, 0.006), False),
+    (ask.heats_by_itself, (0.06, 0.2, 0.2, 5.9, 0.006), False),
+    (ask.heats_by_itself, (0.06, 0.2, 0.2, 6.0, 0.0059), False),
+    (ask.blower_stuck_on, (89.0,), False),
+    (ask.blower_stuck_on, (90.0,), True),
+    (ask.runaway, (25.0, 300.0, 0.0001), True),
+    (ask.runaway, (24.9, 300.0, 0.0001), False),
+    (ask.runaway, (25.0, 299.0, 0.0001), False),
+    (ask.runaway, (25.0, 300.0, 0.0), False),
+    (ask.grease_fire, (140.0, 120.0, 180.0), True),
+    (ask.grease_fire, (139.9, 120.0, 180.0), False),
+    (ask.grease_fire, (140.0, 120.0, 179.0), False),
+    (ask.blower_stalled, (0.3, 199.0, 10.0), True),
+    (ask.blower_stalled, (0.29, 199.0, 10.0), False),
+    (ask.blower_stalled, (0.3, 200.0, 10.0), False),
+    (ask.blower_stalled, (0.3, 199.0, 9.0), False),
+    (ask.blower_spins, (0.0, 1001.0, 10.0), True),
+    (ask.blower_spins, (0.01, 1001.0, 10.0), False),
+    (ask.blower_spins, (0.0, 1000.0, 10.0), False),
+    (ask.blower_spins, (0.0, 1001.0, 9.0), False),
+    (ask.damper_sticks, (1.0, 0.74, 20.0), True),
+    (ask.damper_sticks, (0.74, 1.0, 20.0), True),
+    (ask.damper_sticks, (1.0, 0.75, 20.0), False),
+    (ask.damper_sticks, (1.0, 0.74, 19.0), False),
+    (ask.board_hot, (70.0,), True),
+    (ask.board_hot, (69.9,), False),
+    (ask.back_draft, (60.0, 180.0), True),
+    (ask.back_draft, (59.9, 180.0), False),
+    (ask.back_draft, (60.0, 179.0), False),
+    (ask.supply_low, (10.4,), True),
+    (ask.supply_low, (10.5,), False),
+    (ask.lid_fell_open, (93.0, 100.0, 0.0), True),
+    (ask.lid_fell_open, (93.1, 100.0, 0.0), False),
+    (ask.lid_fell_open, (90.0, 100.0, 3.0), True),
+    (ask.lid_fell_open, (90.0, 100.0, 3.1), False),
+    (ask.lid_is_back, (81.5, 80.0), True),
+    (ask.lid_is_back, (81.4, 80.0), False),
+]
+
+
+@pytest.mark.parametrize(("question", "numbers", "answer"), TABLE)
+def test_at_the_bound_and_beside_it(question: Any, numbers: tuple[Any, ...], answer: bool):
+    assert question(*numbers) is answer
+
+
+def test_every_interlock_is_asked_about_on_both_sides_of_its_bound():
+    questions = {name for name in vars(ask) if callable(getattr(ask, name)) and not name.startswith("_")}
+    asked = {row[0].__name__ for row in TABLE}
+    assert questions - asked <= {"frozen", "reversed_probe", "too_long"}  # by the tests of their own files
+    for name in asked:
+        assert {row[2] for row in TABLE if row[0].__name__ == name} == {True, False}, name
+
+
+class See:
+    """What guard, parts and watch look at of a controller: a calm hold at 120 degC, an hour under way."""
+
+    def __init__(self) -> None:
+        self.told: list[tuple[Any, ...]] = []
+        self.book = AlertBook(lambda *row: self.told.append(row))
+        self.guard = Guard(self.book, 350.0)
+        self.mode = "hold"
+        self.pit = SimpleNamespace(value_c=120.0, raw_c=120.0, fault="")
+        self.stone = SimpleNamespace(value_c=200.0, raw_c=200.0, fault="")
+        self.stone_seen = True
+        self.pit_line = SimpleNamespace(level=120.0, slope=0.0)
+        self.lid = SimpleNamespace(is_open=False, open_s=0.0, shut_s=3600.0, quick_c=120.0, slow_c=120.0)
+        self.run_s = 3600.0
+        self.asked = 0.2
+        self.short_c = 0.0
+        self.target_c = 120.0
+        self.drive_limit_c = 300.0
+        self.hold = SimpleNamespace(held_once=True, see=SimpleNamespace(scale=1.0))
+        self.out = SimpleNamespace(drive=0.2, opening=None, fire=0.2)
+        self.air_shut = False
+        self.inputs = SimpleNamespace(tach_rpm=None, damper_pos=None, board_c=None, supply_v=None)
+        self.now_s = 0
+
+    def step(self, seconds: int = 1) -> See:
+        """So many seconds of the guard."""
+        for _ in range(seconds):
+            self.now_s += 1
+            self.guard.step(self, self.inputs, 1.0, 1000 * self.now_s)
+        return self
+
+    def kind(self, name: str) -> str:
+        """Kind of an alert, '' when there is none."""
+        alert = self.book.alerts.get(name)
+        return alert.kind if alert else ""
+
+    def first_s(self, name: str, most: int = 4000) -> int | None:
+        """How many seconds until that alert is there."""
+        for k in range(1, most + 1):
+            if self.step().kind(name):
+                return k
+        return None
+
+    def at(self, pit_c: float) -> See:
+        """Put the pit there, with all that follows from it."""
+        self.pit.value_c = self.pit.raw_c = self.pit_line.level = pit_c
+        self.short_c = self.target_c - pit_c
+        return self
+
+
+def test_a_calm_hold_asks_for_nothing():
+    see = See().step(1200)
+    assert see.book.alerts == {}
+    assert (see.guard.stop, see.guard.damper, see.guard.put_out) == (False, "", False)
+
+
+def test_before_the_first_step_the_verdict_is_no_air():
+    assert Guard(AlertBook(print), 350.0).stop
+
+
+@pytest.mark.parametrize("mode", ["off", "hold", "drive", "bank"])
+def test_an_open_lid_and_the_mode_off_mean_no_air(mode: str):
+    see = See()
+    see.mode = mode
+    assert see.step().guard.stop == (mode == "off")
+    see.lid.is_open = True
+    assert see.step().guard.stop
+
+
+@pytest.mark.parametrize("mode", ["off", "hold", "drive", "bank"])
+def test_a_pit_without_a_value_pauses_unless_all_is_off(mode: str):
+    see = See()
+    see.mode, see.pit.fault, see.pit.value_c, see.pit.raw_c = mode, "open", None, None
+    see.step()
+    assert see.kind("pit_sensor") == ("" if mode == "off" else "pause")
+    assert see.guard.stop
+    assert see.guard.damper == ("" if mode == "off" else "floor")
+    see.pit.fault = ""
+    see.step()
+    assert see.guard.stop == (mode == "off")
+
+
+def test_a_stone_without_a_value_is_told_only_if_there_ever_was_one():
+    see = See()
+    see.stone.fault, see.stone_seen = "open", False
+    assert see.step().kind("stone_sensor") == ""
+    see.stone_seen = True
+    assert see.step().kind("stone_sensor") == "notice"
+    assert not see.guard.stop
+    see.stone.fault = ""
+    see.book.acknowledge("stone_sensor")
+    assert see.step().kind("stone_sensor") == ""
+
+
+@pytest.mark.parametrize(("mode", "limit_c"), [("hold", 160.0), ("drive", 300.0), ("bank", 350.0), ("off", 350.0)])
+def test_the_limit_of_each_mode(mode: str, limit_c: float):
+    see = See()
+    see.mode = mode
+    see.at(100.0).step()
+    see.at(limit_c - 0.25).step(5)
+    assert see.kind("pit_over_limit") == ""
+    see.at(limit_c).step()
+    assert see.kind("pit_over_limit") == ""
+    see.step()
+    assert see.kind("pit_over_limit") == "trip"
+    assert (see.guard.put_out, see.guard.damper, see.guard.stop) == (True, "shut", True)
+    assert see.book.alerts["pit_over_limit"].limit == limit_c
+
+
+def test_two_samples_over_must_be_in_a_row():
+    see = See()
+    for _ in range(5):
+        see.at(160.0).step()
+        see.at(159.0).step()
+    see.at(160.0).step()
+    see.pit.raw_c = None
+    see.step()
+    see.at(160.0).step()
+    assert see.kind("pit_over_limit") == ""
+
+
+def test_a_high_target_never_lifts_the_hard_limit():
+    see = See()
+    see.target_c = 330.0
+    assert see.at(349.0).step(3).kind("pit_over_limit") == ""
+    assert see.at(350.0).step(2).kind("pit_over_limit") == "trip"
+
+
+def test_the_stone_has_its_own_limit():
+    see = See()
+    see.stone.raw_c = 399.75
+    assert see.step(5).kind("stone_over_limit") == ""
+    see.stone.raw_c = 400.0
+    assert see.step(1).kind("stone_over_limit") == ""
+    assert see.step(1).kind("stone_over_limit") == "trip"
+    assert see.guard.damper == "shut"
+
+
+def test_after_a_drive_the_old_limit_lasts_until_the_pit_has_been_down_for_five_minutes():
+    see = See()
+    see.mode = "drive"
+    see.at(250.0).step()
+    see.mode = "hold"
+    assert see.at(250.0).step(600).kind("pit_over_limit") == ""
+    see.at(149.75).step(299)
+    assert see.guard.pit_limit(see, 0.0) == 300.0
+    see.at(150.0).step()
+    see.at(149.75).step(299)
+    assert see.guard.pit_limit(see, 0.0) == 300.0
+    see.step()
+    assert see.guard.pit_limit(see, 0.0) == 160.0
+
+
+def test_an_open_lid_is_no_coming_down():
+    see = See()
+    see.mode = "drive"
+    see.step()
+    see.mode, see.lid.is_open = "hold", True
+    see.at(90.0).step(900)
+    assert see.guard.pit_limit(see, 0.0) == 300.0
+
+
+@pytest.mark.parametrize(("pit_c", "limit_c"), [(149.75, 160.0), (150.25, 350.0)])
+def test_a_fresh_start_below_takes_the_limit_of_its_target_at_once(pit_c: float, limit_c: float):
+    see = See()
+    see.mode = "off"
+    see.at(pit_c).step()
+    see.mode = "hold"
+    see.step()
+    assert see.guard.pit_limit(see, 0.0) == limit_c
+
+
+def test_a_higher_target_lifts_the_limit_at_once():
+    see = See().step()
+    see.target_c = 150.0
+    see.step()
+    assert see.guard.pit_limit(see, 0.0) == 190.0
+
+
+@pytest.mark.parametrize("mode", ["hold", "drive", "bank", "off"])
+def test_a_lid_left_open_is_told_after_twenty_minutes_where_air_is_wanted(mode: str):
+    see = See()
+    see.mode, see.lid.is_open = mode, True
+    see.lid.open_s = 1199.0
+    assert see.step().kind("lid_left_open") == ""
+    see.lid.open_s = 1200.0
+    see.step()
+    assert see.kind("lid_left_open") == ("notice" if mode in ("hold", "drive") else "")
+    see.lid.is_open = False
+    see.step()
+    see.book.acknowledge("all")
+    assert see.book.alerts == {}
+
+
+def test_starved_hot_from_200_down_to_150():
+    see = See()
+    see.mode = "bank"
+    assert see.at(200.0).step().kind("starved_hot") == ""
+    see.air_shut = True
+    assert see.at(199.75).step().kind("starved_hot") == ""
+    assert see.at(200.0).step().kind("starved_hot") == "notice"
+    see.air_shut = False
+    assert see.at(150.0).step().kind("starved_hot") == "notice"
+    see.pit.value_c = None
+    assert see.step().kind("starved_hot") == "notice"
+    assert see.at(149.75).step().kind("starved_hot") == ""
+
+
+@pytest.mark.parametrize("mode", ["hold", "drive", "bank", "off"])
+def test_grease_is_a_rise_that_charcoal_cannot_make(mode: str):
+    see = See()
+    see.mode = mode
+    see.lid.quick_c, see.lid.slow_c = 139.9, 120.0
+    assert see.step().kind("grease_fire") == ""
+    see.lid.quick_c = 140.0
+    see.lid.shut_s = 179.0
+    assert see.step().kind("grease_fire") == ""
+    see.lid.shut_s = 180.0
+    see.step()
+    burning = mode in ("hold", "drive")
+    assert see.kind("grease_fire") == ("trip" if burning else "")
+    assert see.guard.put_out == burning
+    see.lid.quick_c = None
+    see.step()
+    assert see.guard.damper == ("shut" if burning else "")
+
+
+# ---- parts: each only where it is measured --------------------------------------------------
+
+
+def test_a_part_without_its_sensor_is_not_watched():
+    see = See()
+    see.out.drive, see.out.opening = 1.0, 1.0
+    assert see.step(600).book.alerts == {}
+
+
+def test_a_blower_that_is_driven_and_does_not_turn():
+    see = See()
+    see.out.drive, see.inputs.tach_rpm = 0.3, 199.0
+    assert see.first_s("blower_fault") == 10
+    assert see.kind("blower_fault") == "trip"
+    see.inputs.tach_rpm = 3000.0
+    see.step()
+    see.book.acknowledge("blower_fault")
+    assert see.step().kind("blower_fault") == ""
+    see.inputs.tach_rpm = 199.0
+    see.step(9)
+    see.inputs.tach_rpm = 200.0
+    see.step()
+    see.inputs.tach_rpm = 199.0
+    assert see.step(9).kind("blower_fault") == ""
+
+
+def test_a_blower_that_turns_undriven():
+    see = See()
+    see.out.drive, see.inputs.tach_rpm = 0.0, 1001.0
+    assert see.first_s("blower_stuck_on") == 10
+    assert see.kind("blower_stuck_on") == "notice"
+    calm = See()
+    calm.out.drive, calm.inputs.tach_rpm = 0.0, 1000.0
+    assert calm.step(60).kind("blower_stuck_on") == ""
+    driven = See()
+    driven.out.drive, driven.inputs.tach_rpm = 0.05, 4000.0
+    assert driven.step(60).kind("blower_stuck_on") == ""
+    driven.out.drive = 0.0
+    driven.step(9)
+    driven.out.drive = 0.1
+    driven.step()
+    driven.out.drive = 0.0
+    assert driven.step(9).kind("blower_stuck_on") == ""
+
+
+def test_a_damper_that_is_not_where_it_should_be():
+    see = See()
+    see.out.opening, see.inputs.damper_pos = 1.0, 0.74
+    assert see.first_s("damper_fault") == 20
+    assert see.kind("damper_fault") == "notice"
+    assert not see.guard.stop
+    for wanted, position in ((None, 0.0), (1.0, None), (1.0, 0.75)):
+        well = See()
+        well.out.opening, well.inputs.damper_pos = wanted, position
+        assert well.step(60).book.alerts == {}
+    moved = See()
+    moved.out.opening, moved.inputs.damper_pos = 1.0, 0.0
+    moved.step(19)
+    moved.inputs.damper_pos = 1.0
+    moved.step()
+    moved.inputs.damper_pos = 0.0
+    assert moved.step(19).book.alerts == {}
+
+
+@pytest.mark.parametrize(
+    ("field", "well", "ill", "name"),
+    [("board_c", 69.9, 70.0, "board_hot"), ("supply_v", 10.5, 10.4, "supply_low")],
+)
+def test_board_and_supply_pause_and_let_go_by_themselves(field: str, well: float, ill: float, name: str):
+    see = See()
+    setattr(see.inputs, field, well)
+    assert see.step(3).book.alerts == {}
+    setattr(see.inputs, field, ill)
+    see.step()
+    assert see.kind(name) == "pause"
+    assert (see.guard.stop, see.guard.damper) == (True, "floor")
+    setattr(see.inputs, field, well)
+    see.step()
+    assert (see.guard.stop, see.guard.damper) == (False, "")
+    assert see.kind(name) == "pause"  # shown until acknowledged
+
+
+def test_hot_gas_through_a_blower_that_stands_still():
+    see = See()
+    see.inputs.board_c, see.out.drive = 60.0, 0.0
+    assert see.first_s("back_draft") == 180
+    assert see.kind("back_draft") == "notice"
+    driven = See()
+    driven.inputs.board_c, driven.out.drive = 60.0, 0.0
+    driven.step(179)
+    driven.out.drive = 0.1
+    driven.step()
+    driven.out.drive = 0.0
+    assert driven.step(179).book.alerts == {}
+
+
+# ---- what the fire does against what its air should do --------------------------------------
+
+
+def full_air(pit_c: float) -> See:
+    """Full air asked for at a pit that does not rise."""
+    see = See()
+    see.hold.held_once = False
+    see.asked = 1.0
+    return see.at(pit_c)
+
+
+@pytest.mark.parametrize(("pit_c", "kind"), [(59.75, "trip"), (60.0, "")])
+def test_full_air_for_twelve_minutes_and_a_cold_pit_is_no_fire(pit_c: float, kind: str):
+    see = full_air(pit_c)
+    see.step(720)
+    assert see.kind("not_answering") == ""
+    see.step()
+    assert see.kind("not_answering") == kind
+    assert see.guard.stop == bool(kind)
+    assert see.guard.damper == ("floor" if kind else "")
+
+
+@pytest.mark.parametrize(("fall_c", "kind"), [(2.0, ""), (2.25, "trip")])
+def test_a_hot_pit_that_falls_under_full_air_is_a_lost_fire(fall_c: float, kind: str):
+    see = full_air(90.0).step(300)
+    see.at(90.0 - fall_c).step(421)
+    assert see.kind("not_answering") == kind
+
+
+def test_two_degrees_won_begin_the_wait_anew():
+    see = full_air(40.0).step(720)
+    see.at(42.0).step(720)
+    assert see.kind("not_answering") == ""
+    see.step()
+    assert see.kind("not_answering") == "trip"
+    less = full_air(40.0).step(720)
+    assert less.at(41.75).step().kind("not_answering") == "trip"
+
+
+@pytest.mark.parametrize("name", ["shut_s", "run_s"])
+def test_it_waits_ten_minutes_after_the_start_and_after_the_lid(name: str):
+    see = full_air(40.0)
+    setattr(see.lid if name == "shut_s" else see, name, 599.0)
+    assert see.step(2000).kind("not_answering") == ""
+    setattr(see.lid if name == "shut_s" else see, name, 600.0)
+    assert see.first_s("not_answering") == 721
+
+
+@pytest.mark.parametrize("pause", ["lid", "value", "paused", "air", "rearm"])
+def test_what_begins_the_wait_for_an_answer_anew(pause: str):
+    see = full_air(40.0).step(700)
+    if pause == "lid":
+        see.lid.is_open = True
+    elif pause == "value":
+        see.pit_line.level = None
+    elif pause == "paused":
+        see.inputs.supply_v = 1.0
+    elif pause == "air":
+        see.asked = 0.5
+    see.step(2)
+    see.lid.is_open, see.inputs.supply_v, see.asked = False, None, 1.0
+    see.at(40.0)
+    if pause == "rearm":
+        see.guard.rearm()
+    assert see.step(700).kind("not_answering") == ""
+    assert see.step(24).kind("not_answering") == "trip"
+
+
+def held(usual: float = 0.2) -> See:
+    """A hold that has been steady for ten minutes on its usual air."""
+    see = See()
+    see.asked = usual
+    return see.step(600)
+
+
+def test_much_air_without_heat_is_told_after_four_minutes_of_a_steady_hold():
+    see = held()
+    see.asked = 0.34
+    see.at(114.9)
+    assert see.first_s("fuel_out") == 240
+    assert (see.kind("fuel_out"), see.guard.stop) == ("notice", False)
+    assert see.book.alerts["fuel_out"].limit == 120.0
+
+
+def test_before_it_was_steady_it_takes_six_minutes_and_air_for_a_hungry_cooker():
+    see = See()
+    see.asked = 0.39
+    assert see.at(114.9).step(1000).book.alerts == {}
+    see.asked = 0.41
+    assert see.first_s("fuel_out") == 360
+
+
+def test_before_the_first_hold_residuals_say_nothing():
+    see = See()
+    see.hold.held_once = False
+    see.asked = 0.6
+    assert see.at(100.0).step(3000).book.alerts == {}
+
+
+def test_a_slow_cooker_is_given_longer_by_the_square():
+    see = held()
+    see.hold.see.scale = 1.5
+    see.asked = 0.6
+    assert see.at(110.0).first_s("fuel_out") == 540
+
+
+def test_good_seconds_count_twice():
+    see = held()
+    see.asked = 0.6
+    see.at(110.0).step(200)
+    see.pit_line.slope = 0.002
+    see.step(50)
+    see.pit_line.slope = 0.0
+    assert see.first_s("fuel_out") == 140
+    again = held()
+    again.asked = 0.6
+    again.at(110.0).step(20)
+    again.pit_line.slope = 0.002
+    again.step(100)
+    again.pit_line.slope = 0.0
+    assert again.first_s("fuel_out") == 240
+
+
+def test_the_notice_is_over_when_the_pit_is_back():
+    see = held()
+    see.asked = 0.6
+    see.at(110.0).step(240)
+    see.asked = 0.2
+    see.at(117.0).step()
+    assert see.book.alerts["fuel_out"].active
+    see.step(600)
+    see.at(117.25).step()
+    assert not see.book.alerts["fuel_out"].active
+
+
+def test_a_further_fall_five_minutes_after_the_notice_is_a_lost_fire():
+    see = held()
+    see.asked = 0.6
+    see.at(110.0).step(240)
+    see.at(108.0).step(298)
+    assert see.kind("not_answering") == ""
+    see.step()
+    assert see.kind("not_answering") == "trip"
+    assert (see.guard.stop, see.guard.damper) == (True, "floor")
+    less = held()
+    less.asked = 0.6
+    less.at(110.0).step(240)
+    assert less.at(108.25).step(900).kind("not_answering") == ""
+
+
+def test_a_fire_that_gives_heat_again_is_not_lost_whatever_was_said_before():
+    see = held()
+    see.asked = 0.6
+    see.at(110.0).step(240)
+    see.pit_line.slope = 0.01
+    assert see.at(105.0).step(900).kind("not_answering") == ""
+
+
+@pytest.mark.parametrize("what", ["lid", "mode"])
+def test_residuals_wait_a_quarter_of_an_hour_after_the_lid_and_are_for_holding(what: str):
+    see = held()
+    see.asked = 0.6
+    see.at(110.0)
+    if what == "lid":
+        see.lid.shut_s = 899.0
+    else:
+        see.mode = "drive"
+    assert see.step(1000).kind("fuel_out") == ""
+    see.lid.shut_s, see.mode = 900.0, "hold"
+    assert see.first_s("fuel_out") == 240
+
+
+def heating(usual: float = 0.2) -> See:
+    """Air cut, the fire small, and the pit rises all the same."""
+    see = held(usual)
+    see.asked, see.out.fire = 0.06, 0.2
+    see.pit_line.slope = 0.006
+    return see.at(126.0)
+
+
+def test_a_pit_that_heats_by_itself_for_a_minute_and_a_half_has_air_from_somewhere():
+    see = heating()
+    assert see.first_s("blower_stuck_on") == 90
+    assert (see.kind("blower_stuck_on"), see.guard.watch.stuck_on, see.guard.stop) == ("notice", True, False)
+
+
+def test_it_is_over_when_the_pit_is_back_and_somebody_has_seen_it():
+    see = heating().step(95)
+    see.pit_line.slope = -0.01
+    see.at(123.0).step(100)
+    assert see.book.alerts["blower_stuck_on"].active
+    see.at(122.75).step()
+    assert not see.book.alerts["blower_stuck_on"].active
+    assert see.guard.watch.stuck_on
+    see.book.acknowledge("blower_stuck_on")
+    see.step()
+    assert not see.guard.watch.stuck_on
+
+
+def test_seconds_without_it_are_taken_back():
+    see = heating().step(80)
+    see.pit_line.slope = 0.0
+    see.step(30)
+    see.pit_line.slope = 0.006
+    assert see.first_s("blower_stuck_on") == 40
+
+
+def test_a_hold_that_was_never_steady_is_not_judged_so():
+    see = See()
+    see.at(126.0)
+    see.asked, see.pit_line.slope = 0.0, 0.02
+    assert see.step(1200).book.alerts == {}
+
+
+def test_runaway_is_five_minutes_without_air_and_still_rising():
+    see = held()
+    see.asked, see.out.fire, see.pit_line.slope = 0.0, 0.5, 0.001
+    see.at(145.0)
+    assert see.first_s("runaway") == 300
+    assert see.kind("runaway") == "trip"
+    assert (see.guard.put_out, see.guard.damper, see.guard.stop) == (True, "shut", True)
+    less = held()
+    less.asked, less.out.fire, less.pit_line.slope = 0.0, 0.5, 0.001
+    assert less.at(144.75).step(2000).kind("runaway") == ""
+    puff = held()
+    puff.asked, puff.out.fire, puff.pit_line.slope = 0.0, 0.5, 0.001
+    puff.at(145.0).step(299)
+    puff.asked = 0.01
+    puff.step()
+    puff.asked = 0.0
+    assert puff.step(299).kind("runaway") == ""
+
+
+def test_the_usual_air_follows_over_half_an_hour_and_begins_with_what_there_is():
+    see = See()
+    watch = Watch(see.book)
+    see.asked = 0.3
+    watch.step(see, 1.0, 0)
+    assert watch.usual == pytest.approx(0.3)
+    see.asked = 0.5
+    watch.step(see, 18.0, 0)
+    assert watch.usual == pytest.approx(0.302)  # a hundredth of the way: 18 s of 1800 s
+    small = Watch(see.book)
+    see.asked = 0.0
+    small.step(see, 1.0, 0)
+    assert small.usual == pytest.approx(0.02, rel=0.01)
+
+
+def test_what_is_not_steady_teaches_nothing_and_begins_the_ten_minutes_anew():
+    see = See().step(599)
+    see.at(117.0).step()
+    see.at(120.0)
+    see.asked, see.out.fire, see.pit_line.slope = 0.2, 0.2, 0.0
+    see.step(599)
+    see.asked = 0.34
+    see.at(114.9)
+    assert see.first_s("fuel_out", 300) is None
+    usual = see.guard.watch.usual
+    see.step(100)
+    assert see.guard.watch.usual == usual
+
+
+def test_parts_and_watch_begin_with_nothing_counted():
+    watch, parts = Watch(AlertBook(print)), Parts(AlertBook(print))
+    assert (watch.unanswered_s, watch.usual, watch.stuck_on) == (0.0, 0.0, False)
+    assert set(vars(parts).values()) - {parts.book} == {0.0}
+
+
+# ---- permission ------------------------------------------------------------------------------
+
+
+def test_the_permission_ends_between_two_and_three_quarters_and_three_seconds():
+    assert permit.PERMIT_MS == 2700
+    assert permit.PERMIT_MS + permit.CHECK_MS < 3000
+    blower = SimpleNamespace(offs=0)
+    blower.off = lambda: setattr(blower, "offs", blower.offs + 1)
+    now = [0]
+    one = permit.Permit(blower, lambda: now[0], lambda a, b: a - b)
+    one.check()
+    assert (blower.offs, one.expired) == (0, 0)  # never given, nothing to take
+    one.renew()
+    now[0] = 2699
+    one.check()
+    assert blower.offs == 0
+    now[0] = 2700
+    one.check()
+    one.check()
+    assert (blower.offs, one.expired) == (1, 1)
+    one.renew()
+    now[0] = 5400
+    one.check()
+    assert (blower.offs, one.expired) == (2, 2)
+
+
+@pytest.mark.parametrize("left_out", [permit.SENSOR, permit.CONTROL, permit.INTERLOCK, permit.OUTPUT, 0])
+def test_the_watchdog_is_fed_for_all_four_and_for_nothing_less(left_out: int):
+    fed: list[int] = []
+    proof = permit.Proof(lambda: fed.append(1))
+    proof.did(permit.SENSOR)
+    proof.begin()
+    for part in (permit.SENSOR, permit.CONTROL, permit.INTERLOCK, permit.OUTPUT):
+        if part != left_out:
+            proof.did(part)
+    assert proof.settle() is (left_out == 0)
+    assert fed == ([1] if left_out == 0 else [])
+    assert proof.settle() is False
