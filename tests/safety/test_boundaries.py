@@ -487,7 +487,7 @@ def test_what_begins_the_wait_for_an_answer_anew(pause: str):
     elif pause == "air":
         see.asked = 0.5
     see.step(2)
-    see.lid.is_open, see.inputs.supply_v, see.asked = False, None, 1.0
+    see.lid.is_open, see.inputs.supply_v, see.asked = False, 12.0, 1.0
     see.at(40.0)
     if pause == "rearm":
         see.guard.rearm()
