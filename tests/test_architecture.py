@@ -19,7 +19,7 @@ LAYERS = (
     {"commands"},
     {"web"},
     {"daemon", "review", "tuning", "trials", "bench", "virtual"},
-    {"ready"},
+    {"ready", "deploy"},
     {"store", "food", "plant"},
     {"config", "quantities", "clock", "plans"},
     {"errors"},

@@ -23,6 +23,7 @@ VERBS = (
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
+    ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )
 

@@ -1,0 +1,175 @@
+"""`emberdraft board check|deploy|restore|settings|console|selftest`: a real board over its USB cable, with mpremote."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any
+
+from emberdraft.commands.common import add_json, print_json
+from emberdraft.config import load_config, read_password
+from emberdraft.deploy import board_settings, listen, update
+from emberdraft.deploy.build import CONVERTERS
+from emberdraft.deploy.look import Finding, judge, look
+from emberdraft.deploy.remote import Remote, get_in, restart
+from emberdraft.deploy.selftest import Verdict, run_selftest
+from emberdraft.errors import UserError
+
+NEED_BYTES = 150_000  # a compiled tree of at most 80 kB and room to spare
+WATCH_S = 60.0
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of the verb: one word says what to do, and each has its own."""
+    deeds = parser.add_subparsers(dest="deed", metavar="DEED", required=True)
+    check = _deed(deeds, "check", "what the board is, and whether the firmware can go onto it")
+    add_json(check)
+    deploy = _deed(deeds, "deploy", "put the firmware onto it; sends only what differs, keeps the one before")
+    deploy.add_argument("--converter", choices=CONVERTERS, default="max31856", help="which chip is wired")
+    deploy.add_argument("--watch", type=float, default=WATCH_S, metavar="S", help="listen so long after the start")
+    _deed(deeds, "restore", "back to the firmware before this one")
+    settings = _deed(deeds, "settings", "write Wi-Fi, broker and probes; secrets are asked for and never shown")
+    settings.add_argument("change", nargs="*", metavar="NAME=VALUE", help="such as wifi_ssid=garden food_probes=2")
+    settings.add_argument("--ask", action="append", default=[], metavar="NAME", help="ask for it without showing it")
+    settings.add_argument("--from-host", action="store_true", help="cooker and broker as in the host's settings file")
+    console = _deed(deeds, "console", "print what it says, without a word to it")
+    console.add_argument("--seconds", type=float, default=None, metavar="S", help="stop after so long")
+    selftest = _deed(deeds, "selftest", "look at every part that is wired: expected, saw, verdict")
+    selftest.add_argument("--ask", action="store_true", help="also the lid button and a pulled pit probe")
+    add_json(selftest)
+
+
+def _deed(deeds: Any, name: str, line: str) -> argparse.ArgumentParser:
+    made: argparse.ArgumentParser = deeds.add_parser(name, help=line, description=line[0].upper() + line[1:] + ".")
+    made.add_argument("--port", default="auto", metavar="DEV", help="serial port (default: the first board found)")
+    if name not in ("console", "check"):
+        made.add_argument("--settle", type=float, default=4.0, help=argparse.SUPPRESS)
+    return made
+
+
+def main(args: argparse.Namespace) -> int:
+    """Do it."""
+    deeds: dict[str, Callable[[argparse.Namespace], int]] = {
+        "check": _check,
+        "deploy": _deploy,
+        "restore": _restore,
+        "settings": _settings,
+        "console": _console,
+        "selftest": _selftest,
+    }
+    return deeds[args.deed](args)
+
+
+def _check(args: argparse.Namespace) -> int:
+    findings = judge(look(Remote(args.port)), NEED_BYTES)
+    if args.json:
+        print_json({"findings": [asdict(finding) for finding in findings]})
+    else:
+        _print(findings)
+    return 1 if any(finding.state == "bad" for finding in findings) else 0
+
+
+def _print(findings: list[Finding]) -> None:
+    for finding in findings:
+        print(f"{finding.state:<5} {finding.what}: {finding.saw}" + (f"\n      {finding.todo}" if finding.todo else ""))
+
+
+def _inside(args: argparse.Namespace) -> Remote:
+    remote = Remote(args.port)
+    get_in(remote, settle_s=args.settle)
+    return remote
+
+
+def _deploy(args: argparse.Namespace) -> int:
+    remote = _inside(args)
+    facts = look(remote)
+    update.deploy(remote, facts, args.converter, print)
+    if not facts.settings:
+        print("It has no settings yet: `emberdraft board settings` writes them. Until then its blower stays off.")
+    restart(remote)
+    return _watched(args, remote) if args.watch > 0.0 else 0
+
+
+def _watched(args: argparse.Namespace, remote: Remote) -> int:
+    port = listen.find_port() if args.port == "auto" else args.port
+    print(f"restarted; listening for {args.watch:.0f} s", flush=True)
+    trouble = listen.trouble_within(port, args.watch)
+    if not trouble:
+        print("it ran without a traceback")
+        return 0
+    get_in(remote, settle_s=args.settle)
+    update.restore(remote)
+    restart(remote)
+    raise UserError(f"the new firmware said '{trouble}'; the one before it is back in its place")
+
+
+def _restore(args: argparse.Namespace) -> int:
+    remote = _inside(args)
+    update.restore(remote)
+    restart(remote)
+    print("the firmware before this one is in its place; `restore` again changes them back")
+    return 0
+
+
+def _settings(args: argparse.Namespace) -> int:
+    changes = _from_host() if args.from_host else {}
+    for word in args.change:
+        name, equals, text = word.partition("=")
+        if not equals:
+            raise UserError(f"'{word}': NAME=VALUE would be right")
+        if name in board_settings.SECRET:
+            raise UserError(f"{name}: not on a command line, where others can read it; --ask {name} asks for it")
+        changes[name] = board_settings.from_text(name, text)
+    for name in args.ask:
+        changes[name] = board_settings.from_text(name, getpass.getpass(f"{name}: "))
+    remote = _inside(args)
+    values = board_settings.changed(board_settings.read(remote), changes)
+    board_settings.write(remote, values)
+    for name in sorted(changes):
+        print(f"{name}: {board_settings.shown(name, values[name])}")
+    restart(remote)
+    return 0
+
+
+def _from_host() -> dict[str, Any]:
+    """The host's cooker and broker, so that board and host know each other in one step."""
+    config = load_config()
+    broker = config.broker
+    if not broker.host:
+        raise UserError("the host's settings name no broker: a board cannot reach the embedded one; see docs/howto")
+    return {
+        "cooker": config.cooker,
+        "broker_host": broker.host,
+        "broker_port": broker.port,
+        "broker_user": broker.user,
+        "broker_password": read_password(config),
+    }
+
+
+def _console(args: argparse.Namespace) -> int:
+    port = listen.find_port() if args.port == "auto" else args.port
+    for text in listen.lines(port, args.seconds):
+        print(text, flush=True)
+    return 0
+
+
+def _selftest(args: argparse.Namespace) -> int:
+    remote = _inside(args)
+    if args.ask:
+        print("When the light comes on, press the lid button; when it comes on again, pull the pit probe.", flush=True)
+    verdicts = run_selftest(remote, ask=args.ask)
+    restart(remote)
+    if args.json:
+        print_json({"verdicts": [asdict(verdict) for verdict in verdicts]})
+    else:
+        _tell(verdicts)
+    return 0 if all(verdict.good for verdict in verdicts) else 1
+
+
+def _tell(verdicts: list[Verdict]) -> None:
+    for verdict in verdicts:
+        print(f"{'good' if verdict.good else 'BAD':<5} {verdict.what}: expected {verdict.expected}, saw {verdict.saw}")
+    bad = sum(not verdict.good for verdict in verdicts)
+    print("All of it is as expected." if not bad else f"{bad} not as expected.")

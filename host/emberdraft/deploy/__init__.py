@@ -1,0 +1,1 @@
+"""Putting the firmware onto a real board, through mpremote: build, look, stage, switch, settings, listen."""

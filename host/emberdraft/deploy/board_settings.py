@@ -1,0 +1,66 @@
+"""settings.json for a board: what is there, what is changed, checked by the firmware's own table; no secret shown."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from emberboard import settings
+from emberdraft.deploy.remote import LinkLostError, Remote
+from emberdraft.errors import UserError
+
+table: Any = settings  # the firmware has no type hints
+SECRET = ("wifi_key", "broker_password")
+
+
+def read(remote: Remote) -> dict[str, Any]:
+    """The values on the board, or the defaults where it has none that are right."""
+    try:
+        values, _ = table.parse(remote.call("cat", f":{table.NAME}"))
+    except LinkLostError:
+        values = table.defaults()
+    return dict(values)
+
+
+def changed(values: dict[str, Any], changes: dict[str, Any]) -> dict[str, Any]:
+    """`values` with `changes`; UserError with the name and what would be right."""
+    for name, value in changes.items():
+        if name not in table.FIELDS:
+            raise UserError(f"setting '{name}' is not known; known are {', '.join(table.FIELDS)}")
+        right = table.trouble_with(name, value)
+        if right:
+            raise UserError(f"setting {name}={shown(name, value)}: {right} would be right")
+    made, troubles = table.parse(json.dumps({**values, **changes}))
+    if troubles:
+        raise UserError(f"settings: {troubles[0]}")
+    return dict(made)
+
+
+def from_text(name: str, text: str) -> Any:
+    """A value typed by a person as `name=text`, with the kind that the default has."""
+    if name not in table.FIELDS:
+        raise UserError(f"setting '{name}' is not known; known are {', '.join(table.FIELDS)}")
+    default = table.FIELDS[name][0]
+    if isinstance(default, bool):
+        return {"true": True, "false": False, "yes": True, "no": False}.get(text.lower(), text)
+    return int(text) if isinstance(default, int) and text.isdigit() else text
+
+
+def shown(name: str, value: Any) -> str:
+    """The value for a screen; of a secret only whether there is one."""
+    if name in SECRET:
+        return "(set)" if value else "(empty)"
+    return json.dumps(value)
+
+
+def write(remote: Remote, values: dict[str, Any]) -> None:
+    """Onto the board beside the old file, then renamed over it. Without a check line: the board seals it itself."""
+    with tempfile.TemporaryDirectory() as folder:  # for this user only
+        path = Path(folder) / table.NAME
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT, 0o600), "w", encoding="utf-8") as file:
+            json.dump(values, file, indent=2)
+        remote.put([(path, f"{table.NAME}.new")])
+    remote.call("exec", f"import os; os.rename('{table.NAME}.new', '{table.NAME}')")

@@ -1,0 +1,110 @@
+"""What a board is and whether the firmware can go onto it: facts first, then a verdict for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from emberdraft.deploy.build import compiler_version
+from emberdraft.deploy.remote import Remote
+from emberdraft.errors import UserError
+
+OLDEST = (1, 24)  # asyncio, PWM with duty_u16 in the constructor; tests run 1.29
+KNOWN = {"rp2": "a Raspberry Pi Pico W or Pico 2 W", "esp32": "an ESP32", "linux": "a stand-in on a computer"}
+HEAP_LEAST = 100_000  # docs/explain/virtual_board.md: the firmware runs in what stands for 160 kB
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What look.upy said."""
+
+    platform: str
+    machine: str
+    micropython: tuple[int, ...]
+    mpy: tuple[int, int]
+    flash_free: int | None
+    heap_free: int
+    files: int
+    old: bool
+    settings: bool
+
+    @property
+    def takes_compiled(self) -> bool:
+        """Whether the mpy-cross of this computer makes what this board loads."""
+        return compiler_version() == self.mpy
+
+
+@dataclass(frozen=True)
+class Finding:
+    """`state`: good, look or bad; `todo` says what would mend it."""
+
+    what: str
+    state: str
+    saw: str
+    todo: str = ""
+
+
+def look(remote: Remote) -> Facts:
+    """Ask the board."""
+    said: dict[str, Any] = remote.ask("look.upy")
+    return Facts(
+        **{**said, "micropython": tuple(said["micropython"]), "mpy": (int(said["mpy"][0]), int(said["mpy"][1]))}
+    )
+
+
+def judge(facts: Facts, need_bytes: int) -> list[Finding]:
+    """Every finding; `need_bytes` is what the new tree takes beside the old one."""
+    return [_kind(facts), _version(facts), _compiled(facts), _flash(facts, need_bytes), _heap(facts), *_there(facts)]
+
+
+def refuse_if_bad(findings: list[Finding]) -> None:
+    """One line for the first thing that stands in the way."""
+    for finding in findings:
+        if finding.state == "bad":
+            raise UserError(f"{finding.what}: {finding.saw}; {finding.todo}")
+
+
+def _kind(facts: Facts) -> Finding:
+    if facts.platform in KNOWN:
+        return Finding("board", "good", f"{facts.machine or facts.platform}: {KNOWN[facts.platform]}")
+    todo = "write a pin map for it beside firmware/emberboard/boards/pico_w.py"
+    return Finding("board", "bad", f"'{facts.platform}' is not known", todo)
+
+
+def _version(facts: Facts) -> Finding:
+    told = ".".join(str(part) for part in facts.micropython)
+    if tuple(facts.micropython[:2]) >= OLDEST:
+        return Finding("MicroPython", "good", told)
+    return Finding("MicroPython", "bad", told, f"put {OLDEST[0]}.{OLDEST[1]} or newer onto it")
+
+
+def _compiled(facts: Facts) -> Finding:
+    mine, theirs = compiler_version(), facts.mpy
+    if mine == theirs:
+        return Finding("compiler", "good", f"mpy {theirs[0]}.{theirs[1]} on both sides")
+    saw = f"the board loads mpy {theirs[0]}.{theirs[1]}, here is {'none' if mine is None else f'{mine[0]}.{mine[1]}'}"
+    return Finding("compiler", "look", saw, "sources will be sent instead; they start slower and need more memory")
+
+
+def _flash(facts: Facts, need_bytes: int) -> Finding:
+    if facts.flash_free is None:
+        return Finding("flash", "look", "free space not known")
+    saw = f"{facts.flash_free // 1000} kB free, {need_bytes // 1000} kB needed"
+    state = "good" if facts.flash_free >= need_bytes else "bad"
+    return Finding("flash", state, saw, "" if state == "good" else "remove files of your own from it")
+
+
+def _heap(facts: Facts) -> Finding:
+    saw = f"{facts.heap_free // 1000} kB of memory free before the firmware runs"
+    state = "good" if facts.heap_free >= HEAP_LEAST else "look"
+    return Finding("memory", state, saw, "" if state == "good" else "it may not be enough; Pico W and ESP32 have more")
+
+
+def _there(facts: Facts) -> list[Finding]:
+    firmware = f"{facts.files} files of this firmware" if facts.files else "no firmware of this kind listed"
+    old = ", and the one before it" if facts.old else ""
+    settings = "there" if facts.settings else "missing: `emberdraft board settings` writes them"
+    return [
+        Finding("firmware", "good" if facts.files else "look", firmware + old),
+        Finding("settings", "good" if facts.settings else "look", settings),
+    ]

@@ -1,0 +1,178 @@
+"""`emberdraft board` as a person types it, against the stand-in; what it shows, and what it never shows."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import shutil
+import threading
+import tty
+
+import pytest
+
+from emberboard import settings as table
+from emberdraft.cli import main
+from emberdraft.deploy import listen
+from emberdraft.deploy.look import Facts, judge
+from emberdraft.deploy.remote import ON_BOARD, LinkLostError, get_in
+from emberdraft.deploy.selftest import verdicts_of
+from emberdraft.errors import UserError
+from emberdraft.virtual.interpreter import FIRMWARE
+from tests.deploy.stand_in import StandIn
+from tests.virtual.conftest import SmallWorld, interpreter_or_skip, start  # noqa: F401 - a fixture
+
+SECRET = "canary-4711-key"
+
+
+@pytest.fixture
+def board(tmp_path):
+    interpreter_or_skip()
+    flash = tmp_path / "flash"
+    flash.mkdir()
+    made = StandIn(flash)
+    yield made
+    made.pull()
+
+
+def on(board, deed, *words):
+    return main(["board", deed, "--port", board.bridge.port, *words])
+
+
+def test_check_says_what_the_board_is(board, capsys):
+    assert on(board, "check", "--json") == 0
+    found = {row["what"]: row for row in json.loads(capsys.readouterr().out)["findings"]}
+    assert found["MicroPython"]["saw"].startswith("1.")
+    assert found["compiler"]["state"] == "good"
+    assert found["settings"]["state"] == "look"
+
+
+def test_a_board_that_is_not_there_is_one_line(tmp_path, capsys):
+    assert main(["board", "check", "--port", str(tmp_path / "none")]) == 1
+    said = capsys.readouterr().err
+    assert said.startswith("emberdraft: no board at ")
+    assert said.count("\n") == 1
+
+
+def test_settings_go_onto_the_board_and_no_secret_onto_the_screen(board, capsys, monkeypatch):
+    monkeypatch.setattr("getpass.getpass", lambda _: SECRET)
+    changes = ["cooker=yard-2", "food_probes=2", "stone_probe=false"]
+    assert on(board, "settings", "--settle", "0", "--ask", "wifi_key", *changes) == 0
+    printed = capsys.readouterr()
+    assert SECRET not in printed.out + printed.err
+    assert "wifi_key: (set)" in printed.out
+    values, troubles = table.parse((board.flash / "settings.json").read_text())
+    assert troubles == []
+    assert (values["cooker"], values["food_probes"], values["stone_probe"]) == ("yard-2", 2, False)
+    assert values["wifi_key"] == SECRET
+
+
+@pytest.mark.parametrize(
+    ("word", "right"),
+    [
+        ("food_probes=9", "a whole number from 0 to 3 would be right"),
+        ("foodprobes=1", "known are"),
+        ("cooker", "NAME=VALUE would be right"),
+        (f"wifi_key={SECRET}", "--ask wifi_key asks for it"),
+    ],
+)
+def test_a_wrong_setting_is_one_line_and_no_secret(board, capsys, word, right):
+    assert on(board, "settings", "--settle", "0", word) == 1
+    printed = capsys.readouterr()
+    assert right in printed.err
+    assert SECRET not in printed.out + printed.err
+    assert not (board.flash / "settings.json").exists()
+
+
+def test_settings_from_the_host_are_one_step(board, capsys, monkeypatch, tmp_path):
+    (tmp_path / "password").write_text(SECRET)
+    broker = f'host = "192.168.1.20"\nuser = "pit"\npassword_file = "{tmp_path / "password"}"\n'
+    (tmp_path / "host.toml").write_text(f'cooker = "yard"\n[broker]\n{broker}')
+    monkeypatch.setenv("EMBERDRAFT_CONFIG", str(tmp_path / "host.toml"))
+    assert on(board, "settings", "--settle", "0", "--from-host") == 0
+    assert SECRET not in capsys.readouterr().out
+    values, _ = table.parse((board.flash / "settings.json").read_text())
+    assert (values["cooker"], values["broker_host"], values["broker_user"]) == ("yard", "192.168.1.20", "pit")
+    assert values["broker_password"] == SECRET
+
+
+def test_the_self_test_passes_on_the_virtual_board_and_sees_a_probe_that_is_off(start, tmp_path):  # noqa: F811
+    folder = tmp_path / "firmware"
+    shutil.copytree(FIRMWARE / "emberboard", folder / "emberboard", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(FIRMWARE / "boot.py", folder)
+    shutil.copy(ON_BOARD / "selftest.upy", folder / "main.py")
+    settings = {"damper": True, "tach": True, "food_probes": 2}
+    cook = start(SmallWorld(), firmware=folder, settings=settings, heap="1m", work_dir=tmp_path / "flash")
+    said = (tmp_path / "flash" / "console.log").read_text()
+    verdicts = {verdict.what: verdict for verdict in verdicts_of(said)}
+    assert {"settings", "pit probe", "stone probe", "food probe 2", "blower", "damper", "memory"} <= set(verdicts)
+    assert verdicts["pit probe"].good, verdicts["pit probe"].saw
+    assert verdicts["converter"].good
+    cook.board.unplug("pit", "open")
+    cook.board.power_cut()
+    cook.run(12.0)
+    again = {verdict.what: verdict for verdict in verdicts_of((tmp_path / "flash" / "console.log").read_text())}
+    assert (again["pit probe"].good, again["pit probe"].saw) == (False, "open")
+
+
+def test_a_self_test_that_says_nothing_is_no_pass():
+    with pytest.raises(LinkLostError, match="said nothing of a part"):
+        verdicts_of("ImportError: no module named 'emberboard'\n")
+
+
+def speak(text):
+    """A serial port on which a board says `text`, then is silent."""
+    ours, theirs = pty.openpty()
+    tty.setraw(theirs)
+    threading.Timer(0.2, lambda: os.write(ours, text)).start()
+    return os.ttyname(theirs), ours, theirs
+
+
+@pytest.mark.parametrize(
+    ("text", "trouble"),
+    [
+        (b"settings sealed\r\n", ""),
+        (
+            b'Traceback (most recent call last):\r\n  File "main.py", line 3, in <module>\r\nOSError: 5\r\n',
+            "OSError: 5",
+        ),
+    ],
+)
+def test_a_traceback_in_the_first_minute_is_heard(text, trouble):
+    port, *ends = speak(text)
+    assert listen.trouble_within(port, 0.8) == trouble
+    for end in ends:
+        os.close(end)
+
+
+def test_the_way_in_waits_until_the_watchdog_would_have_bitten():
+    class Biting:
+        """Restarts twice under the hand, as a board does whose watchdog runs."""
+
+        def __init__(self):
+            self.said, self.bites = [], 2
+
+        def call(self, *words):
+            self.said.append(words[-1])
+            if words[-1] == "ember_in" and self.bites:
+                self.bites -= 1
+                raise LinkLostError("NameError: name 'ember_in' isn't defined")
+            return ""
+
+    board, slept = Biting(), []
+    get_in(board, settle_s=4.0, sleep=slept.append)
+    assert board.said == ["ember_in = 1", "ember_in"] * 3
+    # firmware/main.py: the watchdog bites after 3 s.
+    assert min(second for second in slept if second != 1.0) > 3.0
+
+
+def test_a_board_without_room_or_with_an_old_interpreter_is_refused():
+    facts = Facts("rp2", "", (1, 20, 0), (6, 1), 50_000, 150_000, 0, False, False)
+    bad = {finding.what for finding in judge(facts, 112_000) if finding.state == "bad"}
+    assert bad == {"MicroPython", "flash"}
+
+
+def test_a_port_that_never_opens_is_one_line(monkeypatch, tmp_path):
+    monkeypatch.setattr(listen, "OPEN_S", 0.0)
+    with pytest.raises(UserError, match="name the one the board is at"):
+        list(listen.lines(str(tmp_path / "none"), 0.1))

@@ -1,0 +1,129 @@
+"""Onto a board and back, through the real mpremote and the real interpreter, with a cable that is pulled half-way."""
+
+from __future__ import annotations
+
+import pytest
+
+from emberdraft.deploy import build as building
+from emberdraft.deploy import update
+from emberdraft.deploy.look import look
+from emberdraft.deploy.remote import LinkLostError
+from emberdraft.errors import UserError
+from tests.deploy.stand_in import StandIn, firmware
+from tests.virtual.conftest import interpreter_or_skip
+
+
+@pytest.fixture
+def board(tmp_path):
+    interpreter_or_skip()
+    flash = tmp_path / "flash"
+    flash.mkdir()
+    made = StandIn(flash)
+    yield made
+    made.pull()
+
+
+@pytest.fixture
+def deploy(board, tmp_path):
+    """`deploy(version)` puts a small firmware of that version onto the board; gives how many files were sent."""
+
+    def run(version: str, converter: str = "max31856") -> int:
+        source = firmware(tmp_path / version, version, extra=14)
+        return update.deploy(board.remote, look(board.remote), converter, lambda _: None, source=source)
+
+    return run
+
+
+def version_on(board):
+    said = board.remote.call(
+        "exec", "import sys; sys.path[:] = ['', 'lib']; import emberboard; print(emberboard.__version__)"
+    )
+    return said.strip()
+
+
+def test_a_new_version_sends_only_what_differs_and_keeps_the_old_one(board, deploy):
+    assert deploy("one") == 19
+    assert version_on(board) == "one"
+    first = board.files("emberboard")
+    assert deploy("two") == 3  # boot.py, main.py and __init__
+    assert "next" not in {path.name for path in board.flash.iterdir()}
+    assert board.files("lib/emberboard") == first
+    assert (board.flash / "main.py").read_text() == "# two\n"
+    assert not any("max31855" in name or "mcp9600" in name for name in board.files("emberboard"))
+    update.restore(board.remote)
+    assert board.files("emberboard") == first
+    assert (board.flash / "main.py").read_text() == "# one\n"
+
+
+def test_a_cable_pulled_half_way_leaves_the_old_tree_and_is_taken_up_again(board, deploy, monkeypatch):
+    deploy("one")
+    before = board.files("emberboard")
+    put, calls = board.remote.put, []
+
+    def pulled(files):
+        files = list(files)
+        calls.append(len(files))
+        if len(calls) == 2:
+            put(files[:1])
+            board.pull()
+        put(files)
+
+    monkeypatch.setattr(board.remote, "put", pulled)
+    with pytest.raises(LinkLostError):
+        deploy("two")
+    assert board.files("emberboard") == before
+    assert (board.flash / "main.py").read_text() == "# one\n"
+    board.plug()
+    assert version_on(board) == "one"
+    assert deploy("two") == 2  # the third was there already
+    board.pull()
+    board.plug()  # a restart: nothing stands in its memory
+    assert version_on(board) == "two"
+
+
+def test_a_file_that_arrived_wrong_is_never_switched_to(board, deploy, monkeypatch):
+    deploy("one")
+    before = board.files("emberboard")
+    stage = update.stage
+
+    def spoilt(remote, tree):
+        sent = stage(remote, tree)
+        (board.flash / "next/emberboard/more3.mpy").write_bytes(b"M\x06")
+        return sent
+
+    monkeypatch.setattr(update, "stage", spoilt)
+    with pytest.raises(UserError, match=r"not as sent on the board: emberboard/more3\.mpy"):
+        deploy("two")
+    assert board.files("emberboard") == before
+
+
+def test_without_an_earlier_firmware_there_is_nothing_to_go_back_to(board):
+    with pytest.raises(UserError, match="nothing to go back to"):
+        update.restore(board.remote)
+
+
+def test_the_real_firmware_is_built_for_each_board_with_its_one_converter(tmp_path):
+    sizes = {}
+    for platform in ("rp2", "esp32"):
+        for converter in building.CONVERTERS:
+            target = tmp_path / platform / converter
+            tree = building.build(target, platform, converter, compiled=True)
+            drivers = {name for name in tree.hashes if "/max31" in name or "/mcp" in name}
+            assert drivers == {f"emberboard/drivers/{converter}.mpy"}
+            assert ("emberboard/drivers/its90.mpy" in tree.hashes) == (converter == "max31855")
+            assert ("emberboard/boards/pico_w.mpy" in tree.hashes) == (platform == "rp2")
+            assert "emberboard/boards/virtual.mpy" not in tree.hashes
+            sizes[platform, converter] = tree.total_bytes()
+    assert max(sizes.values()) < 80_000
+
+
+def test_two_builds_are_the_same_to_the_byte(tmp_path):
+    source = firmware(tmp_path / "source", "one")
+    first = building.build(tmp_path / "a", "rp2", "max31855", compiled=True, source=source)
+    second = building.build(tmp_path / "b", "rp2", "max31855", compiled=True, source=source)
+    assert first.hashes == second.hashes
+
+
+def test_an_unknown_converter_is_named(tmp_path):
+    with pytest.raises(UserError, match="converter 'max6675': one of max31856"):
+        building.build(tmp_path, "rp2", "max6675", compiled=False)
