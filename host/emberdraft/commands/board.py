@@ -86,6 +86,9 @@ def _deploy(args: argparse.Namespace) -> int:
     remote = _inside(args)
     facts = look(remote)
     update.deploy(remote, facts, args.converter, print)
+    carried = board_settings.carry_over(remote)
+    if carried:
+        print(carried)
     if not facts.settings:
         print("It has no settings yet: `emberdraft board settings` writes them. Until then its blower stays off.")
     restart(remote)

@@ -7,6 +7,7 @@ import os
 import tempfile
 from pathlib import Path
 from typing import Any
+from zlib import crc32
 
 from emberboard import settings
 from emberdraft.deploy.remote import LinkLostError, Remote
@@ -23,6 +24,32 @@ def read(remote: Remote) -> dict[str, Any]:
     except LinkLostError:
         values = table.defaults()
     return dict(values)
+
+
+def carry_over(remote: Remote) -> str:
+    """After new firmware: a sealed file of a firmware with other settings, made good for this one; '' if nothing to do.
+
+    The seal is over all names that the old firmware knew, so that the new one would take the file for damaged. The
+    seal is checked here by the names in the file itself; only an unbroken one is carried over.
+    """
+    try:
+        given = json.loads(remote.call("cat", f":{table.NAME}"))
+    except (LinkLostError, ValueError):
+        return ""
+    if not isinstance(given, dict) or table.CHECK not in given or set(given) == {*table.FIELDS, table.CHECK}:
+        return ""
+    seal = given.pop(table.CHECK)
+    if seal != _seal_of(given):
+        return "the settings are damaged: `emberdraft board settings` writes them anew"
+    known = {name: value for name, value in given.items() if name in table.FIELDS}
+    write(remote, changed(table.defaults(), known))
+    return "settings carried over: this firmware knows other ones than the one before"
+
+
+def _seal_of(given: dict[str, Any]) -> str:
+    """The firmware's check (settings.check_of), over the names that are there."""
+    told = "\n".join(f"{name}={given[name]}" for name in sorted(given))
+    return f"{crc32(told.encode()):08x}"
 
 
 def changed(values: dict[str, Any], changes: dict[str, Any]) -> dict[str, Any]:
