@@ -160,6 +160,15 @@ def test_power_comes_back_without_air_and_with_other_numbers(start):
     assert [event["text"] for event in cook.events if event["kind"] == "boot"][-1] == "power"
 
 
+def test_power_may_be_cut_from_within_a_second(start):
+    cook = start()
+    cook.run(8.0, lambda now_s: cook.board.power_cut(3.0) if int(now_s) == 15 else None)
+    assert cook.board.boots == 2
+    cook.run(14.0)
+    assert cook.board.boots == 2
+    assert [event["text"] for event in cook.events if event["kind"] == "boot"][-1] == "power"
+
+
 def test_a_trip_stands_over_a_reboot(start):
     world = SmallWorld()
     cook = start(world)

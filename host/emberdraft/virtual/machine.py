@@ -40,6 +40,8 @@ class Machine:
         self._wait = wait
         self._dark_until_us: int | None = None
         self._deaths = 0
+        self._busy = False
+        self._cut_s: float | None = None
         self.bites = 0
         self.resets = 0
 
@@ -59,10 +61,7 @@ class Machine:
             self._stay_dark(self._dark_until_us)
             return
         try:
-            answer = self.rack.frame(self.interpreter.receive())
-            self._wait(self.rack.now_us)
-            self.interpreter.answer(answer)
-            self._deaths = 0
+            self._one_frame()
         except Reset:
             self.resets += 1
             self._restart(ops.BY_WATCHDOG)  # as on a Pico, which resets itself through its watchdog
@@ -73,8 +72,24 @@ class Machine:
         except Ended:
             self._died()
 
+    def _one_frame(self) -> None:
+        data = self.interpreter.receive()
+        self._busy = True
+        try:
+            answer = self.rack.frame(data)
+            self._wait(self.rack.now_us)
+        finally:
+            self._busy = False
+        self.interpreter.answer(answer)
+        self._deaths = 0
+        if self._cut_s is not None:
+            self.power_cut(self._cut_s)
+
     def power_cut(self, off_s: float) -> None:
-        """No power for `off_s`; the fire burns on."""
+        """No power for `off_s`; the fire burns on. Asked for in the middle of a frame, it waits for its end."""
+        self._cut_s = off_s if self._busy else None
+        if self._busy:
+            return
         self.interpreter.kill()
         self.rack.power_cycle()
         self._dark_until_us = self.rack.now_us + int(off_s * 1e6)
