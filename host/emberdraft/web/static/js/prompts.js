@@ -45,6 +45,7 @@ const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGH
 /** Alarms; one whose deed is asked for just below is said in short. */
 export function showAlarms(home, { alarms, next }, act) {
   const asked = next ? next.id.split("-")[0] : "";
+  home.classList.toggle("urgent", alarms.some(({ kind }) => WEIGHT.includes(kind)));
   rebuild(home, [alarms, asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, alarm.id.split("_")[0] === asked)));
 }
 

@@ -29,10 +29,10 @@ export function day(s) {
 
 /** A length of time in words a person says. */
 export function span(s) {
-  if (s < 90) return `${Math.round(s)} s`;
+  if (s < 90) return `${Math.round(s)}\u00a0s`;
   const minutes = Math.round(s / 60);
-  if (minutes < 100) return `${minutes} min`;
-  return `${Math.floor(minutes / 60)} h ${two(minutes % 60)} min`;
+  if (minutes < 100) return `${minutes}\u00a0min`;
+  return `${Math.floor(minutes / 60)}\u00a0h\u00a0${two(minutes % 60)}\u00a0min`;
 }
 
 const STEPS = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 14400, 21600, 43200, 86400];
