@@ -1,4 +1,4 @@
-"""`emberdraft board check|deploy|restore|settings|console|selftest`: a real board over its USB cable, with mpremote."""
+"""`emberdraft board check|deploy|restore|settings|console|selftest|points`: a real board over its USB cable."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 from emberdraft.commands.common import add_json, print_json
 from emberdraft.config import load_config, read_password
-from emberdraft.deploy import board_settings, listen, update
+from emberdraft.deploy import board_settings, fixed_points, listen, update
 from emberdraft.deploy.build import CONVERTERS
 from emberdraft.deploy.look import Finding, judge, look
 from emberdraft.deploy.remote import Remote, get_in, restart
@@ -39,6 +39,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     selftest = _deed(deeds, "selftest", "look at every part that is wired: expected, saw, verdict")
     selftest.add_argument("--ask", action="store_true", help="also the lid button and a pulled pit probe")
     add_json(selftest)
+    points = deeds.add_parser("points", help="ice and boiling water as they are where you are, to check a probe with")
+    where = points.add_mutually_exclusive_group(required=True)
+    where.add_argument("--altitude", type=float, metavar="M", help="metres above the sea")
+    where.add_argument("--pressure", type=float, metavar="HPA", help="of the air at your place, not reduced to the sea")
+    points.add_argument("--shown", type=float, metavar="C", help="what the probe shows in boiling water, degC")
+    add_json(points)
 
 
 def _deed(deeds: Any, name: str, line: str) -> argparse.ArgumentParser:
@@ -58,6 +64,7 @@ def main(args: argparse.Namespace) -> int:
         "settings": _settings,
         "console": _console,
         "selftest": _selftest,
+        "points": _points,
     }
     return deeds[args.deed](args)
 
@@ -149,6 +156,18 @@ def _from_host() -> dict[str, Any]:
         "broker_user": broker.user,
         "broker_password": read_password(config),
     }
+
+
+def _points(args: argparse.Namespace) -> int:
+    hpa = args.pressure if args.pressure is not None else fixed_points.pressure_hpa(args.altitude)
+    boiling_c = fixed_points.boiling_c(hpa)
+    if args.json:
+        print_json({"pressure_hpa": round(hpa, 1), "ice_c": fixed_points.ICE_C, "boiling_c": round(boiling_c, 2)})
+        return 0
+    print(f"Air {hpa:.0f} hPa: ice {fixed_points.ICE_C:.1f} degC, boiling water {boiling_c:.1f} degC")
+    if args.shown is not None:
+        print(fixed_points.advice(boiling_c, args.shown))
+    return 0
 
 
 def _console(args: argparse.Namespace) -> int:
