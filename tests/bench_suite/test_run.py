@@ -93,12 +93,18 @@ def test_a_part_switched_off_is_a_controller_of_its_own() -> None:
     assert jobs[-1].tuning == (("cap", False),)
 
 
+def test_all_parts_can_be_switched_off_in_turn() -> None:
+    jobs, _ = run.plan(parsed("--scenarios", "hold", "--cookers", "heavy_ceramic", "--without", "all"))
+    assert {job.tuning[0][0] for job in jobs if job.tuning} == set(run.SWITCHES)
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("--scenarios", "hodl"), "no scenario 'hodl'"),
         (("--controllers", "magic"), "no controller 'magic'"),
         (("--cookers", "wok"), "no cooker 'wok'"),
+        (("--without", "luck"), "no part 'luck'"),
         (("--seeds", "0"), "--seeds 0 is too few"),
         (("--plant", "nowhere.py:Plant"), "no plant file 'nowhere.py'"),
         (("--plant", f"{TOY}:Pot"), "no class 'Pot'"),

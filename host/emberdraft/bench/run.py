@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from emberboard.core.hold import SWITCHES
 from emberdraft.errors import UserError
 
 from . import report
@@ -28,34 +29,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--controllers", default=",".join(CONTROLLERS), metavar="LIST", help="default: %(default)s")
     add("--cookers", default=",".join(GROUPS), metavar="LIST", help="sets or single names; default: %(default)s")
-    add(
-        "--plant",
-        action="append",
-        default=[],
-        metavar="FILE.py:Class",
-        help="a cooker of your own, instead of --cookers",
-    )
+    own = "a cooker of your own, instead of --cookers"
+    add("--plant", action="append", default=[], metavar="FILE.py:Class", help=own)
     add("--scenarios", default="all", metavar="LIST", help=f"default: all, which are {', '.join(SCENARIOS)}")
     add("--seeds", type=int, default=1, metavar="N", help="seeds of sensors, weather and charcoal; default: 1")
     add("--first-seed", type=int, default=1, metavar="K", help="the first of them; default: 1")
-    add(
-        "--without",
-        action="append",
-        default=[],
-        metavar="NAME",
-        help="also run our controller with a part switched off",
-    )
-    add(
-        "--no-limit", action="store_true", help="skip the search for the limit (slow the first time, then kept on disk)"
-    )
+    parts = f"our controller also with a part switched off: {', '.join(SWITCHES)}, or all of them in turn"
+    add("--without", action="append", default=[], metavar="NAME", help=parts)
+    slow = "skip the search for the limit (slow the first time, then kept on disk)"
+    add("--no-limit", action="store_true", help=slow)
     add("--pictures", metavar="DIR", help="write a picture (SVG) of every run into DIR")
     add("--json", action="store_true", help="print one JSON object instead of the table")
     add("--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes; default: %(default)s")
-    add(
-        "--cluster",
-        metavar="ADDRESS",
-        help="run on a dask scheduler at ADDRESS instead (needs the package distributed)",
-    )
+    dask = "run on a dask scheduler at ADDRESS instead (needs the package distributed)"
+    add("--cluster", metavar="ADDRESS", help=dask)
     add("--list", action="store_true", help="list cookers, scenarios and controllers, and run nothing")
 
 
@@ -84,9 +71,8 @@ def plan(args: argparse.Namespace) -> tuple[list[Job], list[LimitJob]]:
     if args.seeds < 1:
         raise UserError(f"bench: --seeds {args.seeds} is too few; 1 or more would be right")
     seeds = range(args.first_seed, args.first_seed + args.seeds)
-    variants = [(name, ()) for name in controllers] + [
-        (f"{OURS} without {name}", ((name, False),)) for name in args.without
-    ]
+    off = SWITCHES if "all" in args.without else _known(",".join(args.without), SWITCHES, "part")
+    variants = [(name, ()) for name in controllers] + [(f"{OURS} without {name}", ((name, False),)) for name in off]
     jobs = [
         Job(name, cooker, story, seed, tuning, bool(args.pictures))
         for story in stories
