@@ -64,4 +64,4 @@ def advice(point_c: float, shown_c: float) -> str:
     for iec_class in CLASSES:
         if abs(off_c) <= tolerance_c(point_c, iec_class):
             return f"{off_c:+.1f} degC: within class {iec_class} of IEC 60584-1, leave it"
-    return f"{off_c:+.1f} degC: outside class 2; look at type, polarity and the place of the converter, then change the wire"
+    return f"{off_c:+.1f} degC: outside class 2; look at type, polarity and converter, then change the wire"
