@@ -27,9 +27,10 @@ WEAK_S = 240.0
 WEAK_UNSURE_S = 360.0
 LOST_S = 300.0
 LOST_FALL_C = 2.0
-STUCK_OVER_C = 6.0
-STUCK_SLOPE_CPS = 0.006
-STUCK_S = 90.0
+STUCK_OVER_C = 3.5
+STUCK_SLOPE_CPS = -0.004
+STUCK_S = 150.0
+STUCK_USUAL = 0.05
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
 STALL_DRIVE = 0.3
@@ -103,13 +104,16 @@ def fire_is_lost(since_notice_s, fallen_c):
 
 
 def heats_by_itself(air, fire, usual, over_c, slope_cps):
-    """Above the target and rising although the air is cut and the fire should have shrunk."""
-    cut = air <= 0.3 * usual and fire <= usual
+    """Above the target and not falling although the air is off and the fire should have shrunk.
+
+    Said only of a cooker that needs its blower: a draughty one may well be hot by itself.
+    """
+    cut = air <= 0.0 and fire <= usual and usual >= STUCK_USUAL
     return cut and over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
 
 
 def blower_stuck_on(heating_s):
-    """It heats by itself for a minute and a half (needs: pit probe; a tachometer is surer)."""
+    """It has heated by itself for minutes (needs: pit probe; a tachometer is surer). A notice."""
     return heating_s >= STUCK_S
 
 

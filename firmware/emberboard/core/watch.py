@@ -114,8 +114,9 @@ class Watch:
         if ask.heats_by_itself(see.asked, see.out.fire, self.usual, over_c, slope):
             self._heating_s += dt_s
         else:
-            self._heating_s = max(0.0, self._heating_s - dt_s)
-        if ask.blower_stuck_on(self._heating_s):
+            self._heating_s = max(0.0, self._heating_s - 0.5 * dt_s)
+        slow = see.hold.see.scale * see.hold.see.scale
+        if ask.blower_stuck_on(self._heating_s / slow):
             self.stuck_on = True
             self.book.put("blower_stuck_on", "notice", over_c, ask.STUCK_OVER_C, now_ms)
         elif over_c < STEADY_C:
