@@ -9,8 +9,9 @@ import json
 import httpx
 import pytest
 
-from emberdraft.web.app import ROUTES
+from emberdraft.web.app import ROUTES, create_app
 from emberdraft.web.kept import Kept
+from emberdraft.web.server import PageServer
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 
 PAGES = ("/", "/plan", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
@@ -190,6 +191,13 @@ def test_a_page_names_its_static_files_by_their_digest(shared: Kitchen) -> None:
     answer = shared.http.get(address)
     assert answer.status_code == 200
     assert "immutable" in answer.headers["cache-control"]
+
+
+def test_the_unit_of_the_settings_is_the_pages_until_a_person_chooses(kitchen: Kitchen) -> None:
+    assert 'data-unit="C"' in kitchen.http.get("/").text
+    other = PageServer(create_app(kitchen.service, kitchen.store, unit="f")).start()
+    assert 'data-unit="F"' in httpx.get(other.url).text
+    other.stop()
 
 
 def test_data_in_a_page_cannot_end_its_script(kitchen: Kitchen) -> None:

@@ -43,8 +43,12 @@ ROUTES = [
 ]
 
 
-def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] = ()) -> Starlette:
-    """The page over one service and one store. `hosts`: further names under which the page may be asked for."""
+def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] = (), unit: str = "c") -> Starlette:
+    """The page over one service and one store.
+
+    `hosts`: further names under which the page may be asked for. `unit`: 'c' or 'f', what a browser shows until a
+    person chooses there.
+    """
     app = Starlette(
         routes=[*ROUTES, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
         middleware=[Middleware(Guard, hosts=tuple(hosts)), Middleware(GZipMiddleware, minimum_size=1000)],
@@ -52,7 +56,7 @@ def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] =
         lifespan=_lifespan,
     )
     app.state.service, app.state.store = service, store
-    app.state.kept = Kept(KEPT)
+    app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     return app
 

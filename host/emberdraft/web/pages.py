@@ -53,7 +53,7 @@ def _template(name: str) -> Template:
     return Template((TEMPLATES / f"{name}.html").read_text(encoding="utf-8"))
 
 
-def page(name: str, title: str, first: object, current: str = "") -> HTMLResponse:
+def page(request: Request, name: str, title: str, first: object) -> HTMLResponse:
     """One whole page; `first` is the data it starts from, so that it needs no second request to show something."""
     root = static_root()
     preload = "".join(f'<link rel="modulepreload" href="{root}/js/{m}">' for m in modules_of(name))
@@ -61,7 +61,8 @@ def page(name: str, title: str, first: object, current: str = "") -> HTMLRespons
         title=html.escape(title),
         root=root,
         preload=preload,
-        nav=_nav(current or name),
+        nav=_nav("cooks" if name == "cook" else name),
+        unit=request.app.state.unit,
         main=_template(name).substitute(root=root),
         script=f"{root}/js/{name}.js",
         name=name,
@@ -83,25 +84,25 @@ def _script_json(data: object) -> str:
 async def now(request: Request) -> Response:
     """GET /"""
     first = await run_in_threadpool(api.state_now, request.app.state.service)
-    return page("now", f"{first['cooker']} - Emberdraft", first)
+    return page(request, "now", f"{first['cooker']} - Emberdraft", first)
 
 
 async def cooks(request: Request) -> Response:
     """GET /cooks"""
-    return page("cooks", "Cooks - Emberdraft", await run_in_threadpool(api.cook_list, request))
+    return page(request, "cooks", "Cooks - Emberdraft", await run_in_threadpool(api.cook_list, request))
 
 
 async def cook(request: Request) -> Response:
     """GET /cooks/{id}"""
     first = await run_in_threadpool(api.cook_whole, request)
-    return page("cook", f"{first['cook']['name']} - Emberdraft", first, "cooks")
+    return page(request, "cook", f"{first['cook']['name']} - Emberdraft", first)
 
 
 async def plan(request: Request) -> Response:
     """GET /plan: the plan of the running cook, or of the last one, as its file says it."""
-    return page("plan", "Plan - Emberdraft", await run_in_threadpool(api.plan_now, request))
+    return page(request, "plan", "Plan - Emberdraft", await run_in_threadpool(api.plan_now, request))
 
 
 async def health(request: Request) -> Response:
     """GET /health"""
-    return page("health", "Health - Emberdraft", await run_in_threadpool(api.health_now, request))
+    return page(request, "health", "Health - Emberdraft", await run_in_threadpool(api.health_now, request))
