@@ -7,7 +7,7 @@ from typing import Any
 from emberdraft.daemon import cautions, sentence
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.ledger import ledger_rows, number_of
-from emberdraft.daemon.timeline import phase_rows, upcoming_rows
+from emberdraft.daemon.timeline import phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
 TEN_MIN_S = 600.0
@@ -38,6 +38,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "ledger": ledger,
         "next": _next(conductor),
         "upcoming": [] if conductor is None else upcoming_rows(conductor, now_s, live.forecasts),
+        "forecasts": [] if conductor is None else slot_rows(conductor, now_s, live.forecasts),
         "alarms": service.alarms.rows(),
         "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],

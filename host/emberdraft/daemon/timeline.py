@@ -70,6 +70,21 @@ def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
     return f"about {clock(eta_s)}; 8 times in 10 between {clock(low_s)} and {clock(high_s)}"
 
 
+def slot_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
+    """Where each piece that is in is heading on the time axis: middle, earliest and latest moment, temperature."""
+    rows = []
+    for piece in conductor.plan.pieces:
+        forecast = forecasts.get(piece.letter)
+        if forecast is None or piece.probe is None or not forecast["eta_s"]:
+            continue
+        moments = {f"{name}_s": now_s + (forecast[f"{key}_s"] or 0.0) for name, key in _MOMENTS}
+        rows.append({"key": f"core{piece.probe + 1}", "value_c": float(piece.pull_c), "text": "out", **moments})
+    return rows
+
+
+_MOMENTS = (("at", "eta"), ("low", "low"), ("high", "high"))
+
+
 def _to_come(conductor: Conductor) -> list[str]:
     entered = [phase.name for phase in conductor.run.phases]
     if not entered:
