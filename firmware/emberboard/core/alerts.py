@@ -67,6 +67,8 @@ class AlertBook:
 
     def any_of(self, kind):
         """Whether a pause, or a trip, is in force: a pause only while its cause lasts."""
+        if not self.alerts:
+            return False
         for alert in self.alerts.values():
             if alert.kind == kind and (alert.active or kind == "trip"):
                 return True
@@ -78,6 +80,8 @@ class AlertBook:
 
     def unheard(self):
         """Whether anything is still unacknowledged."""
+        if not self.alerts:
+            return False
         for alert in self.alerts.values():
             if not alert.acknowledged:
                 return True

@@ -7,32 +7,32 @@
 No clock, no input or output: time and samples are passed in. `now_ms` is a plain rising integer.
 """
 
+from .air import DAMPER_FLOOR, Air
 from .alerts import AlertBook
 from .blower import Blower
-from .drive import WAIT_VENT_DUTY, Drive
+from .drive import Drive
 from .guard import Guard
 from .hold import Hold
 from .lid import Lid
-from .limiter import LOW
-from .limits import CORE_RANGE_C, DRIVE_DEFAULT_S, PIT_LIMIT_C, PIT_RANGE_C, STONE_RANGE_C, clamp
+from .limits import CORE_RANGE_C, DRIVE_DEFAULT_S, PIT_LIMIT_C, PIT_RANGE_C, STONE_RANGE_C
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
+from .report import estimate, fill
 from .signals import Inputs, Outputs
 
 __all__ = ["Controller", "Inputs", "Outputs"]
 
 MAX_EVENTS = 16
 LONGEST_DT_S = 10.0
+LAW_S = 4.5
 FILTER_S = 20.0
 STONE_FILTER_S = 40.0
 JUMP_C = 12.0
-DAMPER_FLOOR = 0.1
-DAMPER_FULL_AT = 0.25
-KEEP_EVERY_S = 120.0
-KEEP_PULSE_S = 6.0
-KEEP_DUTY = 0.2
-VENT_OPEN = 0.5
+AMBIENT_C = 20.0
+CUT_C = 40.0
+CUT_S = 30.0
+AIR_MEAN_S = 180.0
 
 
 class Controller:
@@ -51,6 +51,7 @@ class Controller:
         self.drive = Drive(self.hold)
         self.blower = Blower()
         self.pulls = Pulls(n_core)
+        self.air = Air()
         self.events = []
         self.book = AlertBook(self.note)
         self.guard = Guard(self.book, PIT_LIMIT_C)
@@ -69,9 +70,9 @@ class Controller:
         self.short_c = 0.0
         self.air_shut = False
         self._now_ms = None
-        self._fresh = True
+        self._since_s = 0.0
         self._cut_c = 0.0
-        self._air = 0.0
+        self._air_mean = 0.0
         self._restore(settings)
 
     # ------------------------------------------------------------------ for the caller
@@ -99,18 +100,24 @@ class Controller:
 
     def tuning(self) -> dict:
         """Gains and learned constants in force."""
-        pid = self.hold.pid
-        return {"kp": pid.kp, "ti_s": pid.ti_s, "td_s": pid.td_s, "b": pid.b}
+        pid, view = self.hold.pid, self.hold.see
+        gains = {"kp": pid.kp, "ti_s": pid.ti_s, "td_s": pid.td_s, "b": pid.b}
+        gains.update(gain=view.k, need=view.need, scale=view.scale)
+        return gains
 
     def tick(self, now_ms: int, inputs: Inputs) -> Outputs:
         """One control step; return the outputs (one object, reused)."""
         dt_s = self._elapsed_s(now_ms)
         if dt_s > 0.0:
+            slow_s = self._slow(dt_s)
             self._sense(inputs, dt_s, now_ms)
-            self.guard.step(self, inputs, dt_s, now_ms)
+            self._smooth(slow_s)
+            self.guard.step(self, inputs, dt_s, slow_s, now_ms)
             self._obey()
-            duty, opening = self._decide(dt_s, now_ms)
-            self._act(duty, opening, dt_s, now_ms)
+            self.run_s += dt_s
+            self.drive_left_s -= dt_s
+            self.air.step(self, slow_s, now_ms)
+            self._act(dt_s, slow_s)
         return self.out
 
     # ------------------------------------------------------------------ for the orders
@@ -131,7 +138,7 @@ class Controller:
         self.mode = mode
         self.phase = phase
         if mode == "hold" and (before != "hold" or values["target_c"] is not None):
-            self._fresh = True
+            self.air.fresh = True
         if mode != before or values["target_c"] is not None:
             self.guard.rearm()
         if mode != before:
@@ -141,7 +148,7 @@ class Controller:
     def new_target(self, target_c):
         """Hold another pit temperature from now on."""
         self.target_c = target_c
-        self._fresh = True
+        self.air.fresh = True
         self.guard.rearm()
         self.note("target", target_c, None, "")
 
@@ -184,11 +191,17 @@ class Controller:
             return 1.0
         return min((now_ms - before_ms) / 1000.0, LONGEST_DT_S)
 
+    def _slow(self, dt_s):
+        """Seconds since the laws' last step when one is due, else 0."""
+        self._since_s += dt_s
+        if self._since_s < LAW_S and self.pit_line.level is not None:
+            return 0.0
+        since_s, self._since_s = self._since_s, 0.0
+        return since_s
+
     def _sense(self, inputs, dt_s, now_ms):
         self.pit.accept(inputs.pit_c, inputs.pit_fault, dt_s)
         self.stone.accept(inputs.stone_c, inputs.stone_fault, dt_s)
-        self._smooth(self.pit, self.pit_line, dt_s)
-        self._smooth(self.stone, self.stone_line, dt_s)
         self.stone_seen = self.stone_seen or self.stone.value_c is not None
         if inputs.lid_button:
             self.pressed_ms = now_ms
@@ -197,11 +210,18 @@ class Controller:
         self._feel_lid(dt_s)
         self._probe_pieces(inputs, now_ms)
 
-    def _smooth(self, reading, line, dt_s):
-        if reading.value_c is None:
-            line.reset()
-        else:
-            line.update(reading.value_c, dt_s)
+    def _smooth(self, slow_s):
+        """Levels and slopes; the pit's samples in between are in the lid's quick average."""
+        if self.pit.value_c is None:
+            self.pit_line.reset()
+        elif slow_s > 0.0:
+            self.pit_line.update(self.lid.quick_c, slow_s)
+        if self.stone.value_c is None:
+            self.stone_line.reset()
+        elif slow_s > 0.0:
+            self.stone_line.update(self.stone.value_c, slow_s)
+        if slow_s > 0.0 and self.pit_line.level is not None:
+            self.drive.watch(self.stone_line.level, self.pit_line.level, slow_s)
 
     def _feel_lid(self, dt_s):
         if self.pit.value_c is None:
@@ -228,63 +248,12 @@ class Controller:
             self.phase = "bank"
             self.note("mode", self.target_c, None, "bank")
 
-    def _decide(self, dt_s, now_ms):
-        """The air that the mode wants: (duty, opening)."""
-        self.run_s += dt_s
-        pit_c = self.pit_line.level
-        if self.mode == "off" or pit_c is None:
-            return 0.0, None
-        self.drive.watch(self.stone_line.level, pit_c, dt_s)
-        if self.mode == "bank":
-            return 0.0, 0.0
-        if self.mode == "drive":
-            return self._decide_drive(pit_c, dt_s, now_ms)
-        return self._decide_hold(pit_c, dt_s)
-
-    def _decide_hold(self, pit_c, dt_s):
-        if self._fresh:
-            self._fresh = False
-            self.hold.start(self.target_c, pit_c)
-        if self.lid.is_open or self.guard.stop:
-            self.hold.wait(self.target_c, pit_c)
-            return self._keep_alive(), 1.0
-        u = self.hold.step(self.target_c, pit_c, self.pit_line.slope, dt_s)
-        self.short_c = self.target_c - pit_c
-        return max(u, 0.0), self._opening(u)
-
-    def _opening(self, u):
-        """The damper is open while the blower runs and closes for air below nothing."""
-        n = -LOW
-        if self.guard.watch.stuck_on:
-            return clamp(0.4 * (u + n), 0.03, 0.5)
-        return clamp(1.0 + u / n * 0.98, 0.02, 1.0)
-
-    def _keep_alive(self):
-        """A short pulse every two minutes keeps the fire under a lid that stays open."""
-        open_s = self.lid.open_s
-        return KEEP_DUTY if open_s > KEEP_EVERY_S and open_s % KEEP_EVERY_S < KEEP_PULSE_S else 0.0
-
-    def _decide_drive(self, pit_c, dt_s, now_ms):
-        self.drive_left_s -= dt_s
-        if self.drive_left_s <= 0.0:
-            self._end_drive(now_ms)
-            return 0.0, DAMPER_FLOOR
-        rate = self.stone_line.slope
-        self.short_c = self.stone_target_c - self.drive.stone_c
-        if self.lid.is_open or self.guard.stop:
-            self.hold.wait(self.target_c or 120.0, pit_c)
-            return 0.0, 1.0
-        slope = self.pit_line.slope
-        u = self.drive.step(self.stone_target_c, rate, pit_c, slope, self.drive_limit_c, dt_s)
-        if self.vent_top < VENT_OPEN and u > WAIT_VENT_DUTY:
-            u = WAIT_VENT_DUTY
-            self.drive.why = "drive_wait_vent"
-        return max(u, 0.0), self._opening(u)
-
-    def _end_drive(self, now_ms):
+    def end_drive(self, now_ms):
+        """The drive's time is over: a notice, until a person renews it."""
         if "drive_too_long" not in self.alerts:
             self.note("drive_end", self.drive.stone_c, self.stone_target_c, "")
-        self.book.put("drive_too_long", "notice", self.drive.stone_c, self.stone_target_c, now_ms)
+        stone_c = self.drive.stone_c
+        self.book.put("drive_too_long", "notice", stone_c, self.stone_target_c, now_ms)
 
     def _enter_drive(self, values):
         if values["stone_c"] is not None:
@@ -293,63 +262,28 @@ class Controller:
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
         self.guard.rearm()
-        self.drive.start(self.pit_line.level or 20.0)
+        self.drive.start(self.pit_line.level or AMBIENT_C)
 
-    def _act(self, duty, opening, dt_s, now_ms):
-        """What the interlocks leave of it, and the motor's curve."""
-        pulse = self.lid.is_open and self.mode == "hold" and not self.book.any_of("trip")
-        pulse = pulse and not self.book.any_of("pause")
-        if self.guard.stop and not pulse:
+    def _act(self, dt_s, slow_s):
+        """What the interlocks leave of the air, and the motor's curve."""
+        duty, opening = self.air.duty, self.air.opening
+        if self.guard.stop and not (self.lid.is_open and not self.guard.paused):
             duty = 0.0
         if self.guard.damper and self.mode != "off":
             opening = 0.0 if self.guard.damper == "shut" else DAMPER_FLOOR
         drive = self.blower.stop() if duty <= 0.0 else self.blower.step(duty, dt_s)
-        # A cut of the air makes the pit fall by itself: no lid.
-        self._cut_c += (max(0.0, self._air - duty) * 40.0 - self._cut_c) * min(1.0, dt_s / 30.0)
-        self._air += (duty - self._air) * min(1.0, dt_s / 180.0)
+        if slow_s > 0.0:
+            self._remember(duty, slow_s)
         self.asked = duty
         self.air_shut = opening is not None and opening <= 0.0 and duty <= 0.0
-        self._report(duty, drive, opening)
+        fill(self.out, self, duty, drive, opening)
 
-    def _report(self, duty, drive, opening):
-        out, pid = self.out, self.hold.pid
-        out.duty = duty
-        out.drive = drive
-        out.opening = opening
-        out.mode = self.mode
-        out.phase = self.phase
-        out.target_c = self.stone_target_c if self.mode == "drive" else self.target_c
-        out.ref_c = self.hold.ref_c if self.mode == "hold" else None
-        out.pit_f_c = self.pit_line.level
-        out.slope_cps = self.pit_line.slope
-        out.p, out.i, out.d, out.ff = pid.p, pid.i, pid.d, pid.ff
-        out.lid_open = self.lid.is_open
-        out.fire = clamp(self.hold.see.x2, 0.0, 3.0)
-        out.why = self._why()
-        out.alarm_sound = self._sound()
-        out.light = bool(out.alarm_sound)
-
-    def _why(self):
-        if self.mode == "off":
-            return "off"
-        if self.pit_line.level is None and not self.book.alerts:
-            return "wait_sensor"
-        if self.book.any_of("trip"):
-            return "tripped"
-        if self.book.any_of("pause"):
-            return "paused"
-        if self.lid.is_open:
-            return "lid"
-        if self.mode == "bank":
-            return "bank"
-        if self.mode == "drive":
-            return self.drive.why if self.drive_left_s > 0.0 else "drive_over"
-        return self.hold.why
-
-    def _sound(self):
-        if self.pulls.ringing() and not self.alerts["pull"].acknowledged:
-            return "pull"
-        return "alarm" if self.book.unheard() else ""
+    def _remember(self, duty, slow_s):
+        """A cut of the air makes the pit fall by itself: that much of a fall is no lid."""
+        cut_c = max(0.0, self._air_mean - duty) * CUT_C
+        self._cut_c += (cut_c - self._cut_c) * min(1.0, slow_s / CUT_S)
+        self._air_mean += (duty - self._air_mean) * min(1.0, slow_s / AIR_MEAN_S)
+        estimate(self.out, self)
 
     def _restore(self, settings):
         self.hold.pid.set_gains(

@@ -57,14 +57,15 @@ class Guard:
         if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:
             self._limit_c = new_c
 
-    def step(self, see, inputs, dt_s, now_ms):
+    def step(self, see, inputs, dt_s, slow_s, now_ms):
         """Ask every interlock about `see` (a controller) and give the verdict."""
         self.put_out = False
         self._sensors(see, now_ms)
         self._limits(see, dt_s, now_ms)
         self.parts.step(see, inputs, dt_s, now_ms)
         if see.mode in ("hold", "drive"):
-            self.put_out = self.watch.step(see, dt_s, now_ms) or self.put_out
+            if slow_s > 0.0:
+                self.put_out = self.watch.step(see, slow_s, now_ms) or self.put_out
             self._grease(see, now_ms)
         self._lid(see, now_ms)
         self._starved(see, now_ms)
@@ -127,5 +128,8 @@ class Guard:
         alerts = self.book.alerts
         self.paused = self.book.any_of("trip") or self.book.any_of("pause")
         self.stop = self.paused or see.lid.is_open or see.mode == "off"
-        hot = any(name in alerts for name in PUT_OUT)
-        self.damper = "shut" if hot else ("floor" if self.paused else "")
+        self.damper = "floor" if self.paused else ""
+        if self.paused:
+            for name in PUT_OUT:
+                if name in alerts:
+                    self.damper = "shut"

@@ -6,6 +6,7 @@ QUICK_S = 3.0
 SLOW_S = 25.0
 SHORTEST_S = 10.0
 LONGEST_S = 240.0
+LONG_S = 86400.0
 
 
 class Lid:
@@ -19,6 +20,9 @@ class Lid:
         self.quick_c = None
         self.slow_c = None
         self._lowest_c = 0.0
+        self._dt_s = 0.0
+        self._quick = 1.0
+        self._slow = 1.0
 
     @property
     def is_open(self):
@@ -46,7 +50,7 @@ class Lid:
         self._smooth(pit_c, dt_s)
         if self.is_open:
             self.open_s += dt_s
-        else:
+        elif self.shut_s < LONG_S:
             self.shut_s += dt_s
         if not self.is_open and lid_fell_open(self.quick_c, self.slow_c, explained_c):
             self.felt = True
@@ -69,5 +73,9 @@ class Lid:
             self.quick_c = pit_c
             self.slow_c = pit_c
             return
-        self.quick_c += (pit_c - self.quick_c) * min(1.0, dt_s / QUICK_S)
-        self.slow_c += (pit_c - self.slow_c) * min(1.0, dt_s / SLOW_S)
+        if dt_s != self._dt_s:
+            self._dt_s = dt_s
+            self._quick = min(1.0, dt_s / QUICK_S)
+            self._slow = min(1.0, dt_s / SLOW_S)
+        self.quick_c += (pit_c - self.quick_c) * self._quick
+        self.slow_c += (pit_c - self.slow_c) * self._slow

@@ -1,0 +1,90 @@
+"""The air that the mode in force wants: a duty for the blower and an opening for the damper.
+
+The laws are stepped every few seconds: a fire of minutes needs no more, and a board with boxed
+floats is spared. An open lid, a stop and the end of a drive act on the tick they happen.
+"""
+
+from .drive import WAIT_VENT_DUTY
+from .limiter import LOW
+from .limits import clamp
+
+DAMPER_FLOOR = 0.1
+NEARLY_SHUT = 0.02
+HALF = 0.5
+STUCK_GAIN = 0.4
+STUCK_LOW = 0.03
+KEEP_EVERY_S = 120.0
+KEEP_PULSE_S = 6.0
+KEEP_DUTY = 0.2
+VENT_OPEN = 0.5
+NO_TARGET_C = 120.0
+
+
+class Air:
+    """`duty` 0..1 and `opening` 0..1 (None: leave the damper untouched) as last decided."""
+
+    def __init__(self):
+        self.duty = 0.0
+        self.opening = None
+        self.fresh = True
+        self._waited = False
+
+    def step(self, see, slow_s, now_ms):
+        """Decide for `see` (a controller); `slow_s` is 0 between the laws' own steps."""
+        pit_c = see.pit_line.level
+        if see.mode == "off" or pit_c is None:
+            self._set(0.0, None)
+        elif see.mode == "bank":
+            self._set(0.0, 0.0)
+        elif see.mode == "drive" and see.drive_left_s <= 0.0:
+            see.end_drive(now_ms)
+            self._set(0.0, DAMPER_FLOOR)
+        elif see.lid.is_open or see.guard.stop:
+            self._wait(see, pit_c, slow_s)
+        elif slow_s > 0.0 or self._waited or self.fresh:
+            self._waited = False
+            self._law(see, pit_c, slow_s)
+
+    def _set(self, duty, opening):
+        self.duty = duty
+        self.opening = opening
+
+    def _wait(self, see, pit_c, slow_s):
+        if slow_s > 0.0 or not self._waited:
+            self._waited = True
+            see.hold.wait(see.target_c or NO_TARGET_C, pit_c)
+        self._set(self._keep_alive(see) if see.mode == "hold" else 0.0, 1.0)
+
+    def _keep_alive(self, see):
+        """A short pulse every two minutes keeps the fire under a lid that stays open."""
+        open_s = see.lid.open_s
+        return KEEP_DUTY if open_s > KEEP_EVERY_S and open_s % KEEP_EVERY_S < KEEP_PULSE_S else 0.0
+
+    def _law(self, see, pit_c, slow_s):
+        slope_cps = see.pit_line.slope
+        if see.mode == "drive":
+            self.fresh = False
+            see.short_c = see.stone_target_c - see.drive.stone_c
+            air = self._drive(see, pit_c, slope_cps, slow_s)
+        else:
+            if self.fresh:
+                self.fresh = False
+                see.hold.start(see.target_c, pit_c)
+            see.short_c = see.target_c - pit_c
+            air = see.hold.step(see.target_c, pit_c, slope_cps, slow_s)
+        self._set(max(air, 0.0), self._damper(air, see.guard.watch.stuck_on))
+
+    def _drive(self, see, pit_c, slope_cps, slow_s):
+        rate = see.stone_line.slope
+        limit_c = see.drive_limit_c
+        air = see.drive.step(see.stone_target_c, rate, pit_c, slope_cps, limit_c, slow_s)
+        if see.vent_top < VENT_OPEN and air > WAIT_VENT_DUTY:
+            see.drive.why = "drive_wait_vent"
+            return WAIT_VENT_DUTY
+        return air
+
+    def _damper(self, air, stuck_on):
+        """Open while the blower runs, closing for air below nothing; alone against a stuck one."""
+        if stuck_on:
+            return clamp(STUCK_GAIN * (air - LOW), STUCK_LOW, HALF)
+        return clamp(1.0 - air / LOW * (1.0 - NEARLY_SHUT), NEARLY_SHUT, 1.0)
