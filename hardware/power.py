@@ -273,7 +273,7 @@ board has been run with this code yet, and no real fire has been burned.
 """
 
 FOOT = """
-The formulas for the MOSFET are the usual ones of makers' notes on power loss: I^2 R while on, half V I t f at the edges.
+The formulas for the MOSFET are the usual ones of makers' notes: I^2 R while on, half V I t f at the edges.
 The test compares them with a worked example: 50 mohm, 5 A, 12 V, 100 kHz, 50 ns give 1.25 W and 0.15 W.
 
 A fuse protects the cable, not the parts. The adapter's own limit is what protects the MOSFET when the blower's wires
