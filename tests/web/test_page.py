@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterator
 from typing import Any
@@ -110,6 +111,24 @@ def test_at_a_desk_now_needs_no_scrolling(anywhere: Visit) -> None:
         assert page.evaluate("document.documentElement.scrollHeight") == DESK[1]
         box = page.locator("#acts .stop").first.bounding_box()
         assert box["y"] + box["height"] <= DESK[1]
+
+
+def test_a_long_prompt_and_an_alarm_never_cover_each_other(desk: Visit, kitchen: Kitchen) -> None:
+    prompt = {**kitchen.service.now()["next"], "caution": ["Crack the lid 3 cm, wait 10 s, stand aside. " * 2] * 3}
+    whole = kitchen.service.now
+    kitchen.service.now = lambda: {**whole(), "next": prompt}  # type: ignore[method-assign]
+    for number in range(3):
+        words = {"cause": f"Alarm {number}", "consequence": "The blower is off. " * 3, "action": "Look."}
+        kitchen.service.raise_alarm(id=f"a{number}", kind="notice", **words)
+    page = desk.go()
+    page.wait_for_selector(".alarm >> nth=2")
+    script = (
+        "['#next', '#alarms', '#side'].map(q => document.querySelector(q)).map(e => [e.getBoundingClientRect(), e])"
+    )
+    boxes = page.evaluate(f"{script}.map(([b, e]) => [b.top, b.bottom, b.top + e.scrollHeight])")
+    for (_, bottom, full), (top, *_) in itertools.pairwise(boxes):
+        assert full <= bottom + 1, "nothing is cut off"
+        assert bottom <= top + 1
 
 
 def test_the_order_of_reading(shared: Kitchen, chromium: Any) -> None:

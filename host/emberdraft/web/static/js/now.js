@@ -7,6 +7,7 @@ import { Live } from "./live.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
 import { probesSince } from "./columns.js";
+import { BAND_C } from "./lanes.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
 import { clock, nowS, setClock, span, speed } from "./time.js";
@@ -136,9 +137,14 @@ function showNumber() {
   say(byId("value"), degrees(number.value_c));
   say(byId("value-unit"), `°${unit()}`);
   const stale = byId("now").classList.contains("stale");
-  const wanted = number.wanted_c === null ? number.label : (DRIVEN.has(state.phase?.name) ? T.onItsWay : T.wanted)(number.label, degrees(number.wanted_c, 0));
+  const wanted = number.wanted_c === null ? number.label : (onItsWay() ? T.onItsWay : T.wanted)(number.label, degrees(number.wanted_c, 0));
   say(byId("of"), stale ? T.old(span(Math.round(boardAgeS() * speed()))) : wanted);
   document.title = `${degrees(number.value_c, 0)}° ${state.phase?.name || ""} - ${state.cooker}`;
+}
+
+function onItsWay() {
+  const { value_c: value, wanted_c: wanted } = state.number;
+  return DRIVEN.has(state.phase?.name) && value !== null && wanted - value > BAND_C;
 }
 
 function showLedger() {

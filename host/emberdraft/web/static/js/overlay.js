@@ -94,9 +94,10 @@ export class Words {
     const { strip } = this;
     const y = strip.lane.marks + 8;
     const groups = crowds(strip.shownMarks, (s) => this.x(s));
+    const expected = strip.expected.map((s) => this.x(s));
     groups.forEach((group, i) => {
       const x = group.end + 9;
-      const until = i + 1 < groups.length ? groups[i + 1].x - 8 : this.width;
+      const until = Math.min(this.width, ...[groups[i + 1]?.x, ...expected].filter((next) => next > group.end).map((next) => next - 8));
       const text = group.marks[0].label + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
       if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
     });
