@@ -12,7 +12,8 @@ from emberdraft.virtual.watchdog import Bitten
 
 BOOT_US = 300_000  # from reset to the first line of boot.py
 DARK_STEP_US = 100_000
-MOST_DEATHS = 3
+MOST_DEATHS = 3  # in a row, each within EARLY_US of its start
+EARLY_US = 10_000_000
 
 
 class BoardError(Exception):
@@ -81,7 +82,6 @@ class Machine:
         finally:
             self._busy = False
         self.interpreter.answer(answer)
-        self._deaths = 0
         if self._cut_s is not None:
             self.power_cut(self._cut_s)
 
@@ -116,7 +116,8 @@ class Machine:
         self._restart(ops.BY_WATCHDOG)
 
     def _died(self) -> None:
-        self._deaths += 1
+        early = self.rack.up_us < EARLY_US
+        self._deaths = self._deaths + 1 if early else 1
         if self._deaths > MOST_DEATHS:
             raise BoardError(f"the interpreter ended by itself:\n{self.interpreter.tail()}")
         self._restart(ops.BY_SOFTWARE)

@@ -84,6 +84,11 @@ class Rack:
         for chip in self._chips.values():
             chip.power_cycle()
 
+    @property
+    def up_us(self) -> int:
+        """How long this boot has lasted."""
+        return self.now_us - self._boot_us
+
     def boot(self) -> None:
         """The board starts now: its clock is at 0."""
         self.boots += 1
@@ -122,8 +127,6 @@ class Rack:
         """Add up the air up to now at the drive that was in force."""
         self._drive_us += self.drive * (self.now_us - self._changed_us)
         self._changed_us = self.now_us
-
-    # ---- frames ---------------------------------------------------------------------------
 
     def frame(self, data: bytes) -> bytes:
         """Carry out the operations of one frame; the answer to its last one."""
@@ -205,8 +208,6 @@ class Rack:
     def _boot_seed(self) -> int:
         """Chance that differs from boot to boot and is the same in every run of a seed."""
         return (self.seed * 2654435761 + self.boots * 40503 + 1) & 0xFFFFFFFF
-
-    # ---- pins and chips -------------------------------------------------------------------
 
     def _set_pin(self, pin: int, level: int) -> None:
         self.pin_levels[pin] = level
