@@ -1,0 +1,131 @@
+"""The pages for a real board: every command can be typed, every link leads somewhere, every fault is a fault."""
+
+from __future__ import annotations
+
+import getpass
+import re
+import shlex
+import shutil
+import socket
+import subprocess
+import time
+from pathlib import Path
+
+import pytest
+
+from emberboard import settings
+from emberboard.boards import fitted
+from emberboard.core import words
+from emberdraft.cli import _parse, main
+from emberdraft.deploy.build import CONVERTERS
+
+ROOT = Path(__file__).parents[2]
+PAGES = [
+    *sorted((ROOT / "hardware").glob("*.md")),
+    *(
+        ROOT / "docs" / "howto" / f"{name}.md"
+        for name in (
+            "deploy",
+            "calibrate",
+            "place_probes",
+            "mosquitto",
+            "always_on",
+            "back_up",
+            "add_a_sensor_or_board",
+        )
+    ),
+    ROOT / "docs" / "reference" / "chips.md",
+    ROOT / "docs" / "tutorial" / "first_real_cook.md",
+]
+HONEST = ("no real", "not been run with a real board", "Not run with a real board", "not measured", "Nothing here has")
+
+
+def commands(page):
+    text = page.read_text()
+    blocks = re.findall(r"```\n(.*?)```", text, re.DOTALL)
+    lines = [line for block in blocks for line in block.splitlines() if line.startswith("emberdraft ")]
+    return lines + re.findall(r"`(emberdraft (?:board|export|report|show|doctor)[^`|]*)`", text)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+def test_every_command_is_understood(page):
+    for line in commands(page):
+        _parse(shlex.split(line)[1:])
+
+
+def test_there_are_commands_to_check():
+    assert sum(len(commands(page)) for page in PAGES) > 20
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+def test_every_link_leads_somewhere(page):
+    for target in re.findall(r"\]\(([^)#]+)\)", page.read_text()):
+        if not target.startswith("http"):
+            assert (page.parent / target).exists(), target
+
+
+@pytest.mark.parametrize(
+    "page", [p for p in PAGES if p.stem not in ("back_up", "add_a_sensor_or_board")], ids=lambda page: page.stem
+)
+def test_every_page_says_that_nothing_real_has_run(page):
+    assert any(word.lower() in page.read_text().lower() for word in HONEST)
+
+
+def test_settings_that_pages_name_exist():
+    for page in PAGES:
+        for line in commands(page):
+            for name in re.findall(r" ([a-z_]+)=", line):
+                assert name in settings.FIELDS, f"{page.name}: {name}"
+
+
+def test_what_the_calibration_page_shows_is_what_is_printed(capsys):
+    page = (ROOT / "docs" / "howto" / "calibrate.md").read_text()
+    assert main(["board", "points", "--pressure", "1013.25", "--shown", "99.5"]) == 0
+    assert capsys.readouterr().out in page
+
+
+def test_the_table_of_chips_names_faults_that_exist_and_all_converters():
+    page = (ROOT / "docs" / "reference" / "chips.md").read_text()
+    table = page[page.index("## Chip and fault") : page.index("## MAX31855")]
+    named = {word for word in re.findall(r"`([a-z_0-9]+)`", table)}
+    assert named <= set(words.FAULTS)
+    assert {"open", "short_gnd", "short_vcc", "bus_low", "bus_high", "absent", "late", "range"} <= named
+    assert all(converter in page for converter in CONVERTERS)
+    assert fitted.CONVERTER in CONVERTERS
+
+
+def block(page, kind):
+    return re.search(rf"```{kind}\n(.*?)```", page, re.DOTALL).group(1)
+
+
+if shutil.which("mosquitto") or Path("/usr/sbin/mosquitto").exists():
+
+    def test_the_brokers_settings_of_the_page_start_a_broker_that_refuses_strangers(tmp_path):
+        page = (ROOT / "docs" / "howto" / "mosquitto.md").read_text()
+        with socket.create_server(("127.0.0.1", 0)) as free:
+            port = free.getsockname()[1]
+        conf = block(page, "conf").replace("listener 1883 192.168.1.20", f"listener {port} 127.0.0.1")
+        conf = conf.replace("/etc/mosquitto", str(tmp_path)) + f"persistence_location {tmp_path}/\n"
+        conf += f"user {getpass.getuser()}\n"  # started by root it would become another user
+
+        (tmp_path / "emberdraft.acl").write_text(block(page, "acl"))
+        (tmp_path / "emberdraft.passwords").write_text("")
+        (tmp_path / "broker.conf").write_text(conf)
+        command = [shutil.which("mosquitto") or "/usr/sbin/mosquitto", "-c", str(tmp_path / "broker.conf")]
+        broker = subprocess.Popen(command, stderr=subprocess.PIPE)
+        try:
+            assert _refused(port), broker.stderr and broker.stderr.read1(2000)
+        finally:
+            broker.terminate()
+            broker.communicate()
+
+    def _refused(port):
+        """True when a CONNECT without a name is answered with 'not authorised' (MQTT 3.1.1, 3.2.2.3: code 5)."""
+        for _ in range(50):
+            try:
+                with socket.create_connection(("127.0.0.1", port), 1.0) as line:
+                    line.sendall(b"\x10\x0d\x00\x04MQTT\x04\x02\x00\x0a\x00\x01x")
+                    return line.recv(4) == b"\x20\x02\x00\x05"
+            except ConnectionRefusedError:
+                time.sleep(0.1)
+        return False
