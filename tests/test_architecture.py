@@ -24,8 +24,9 @@ LAYERS = (
     {"config", "quantities", "clock", "plans"},
     {"errors"},
 )
-# Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures.
-SIDEWAYS = {("daemon", "virtual"), ("daemon", "review"), ("web", "web"), ("store", "store")}
+# Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures, margins
+# are worked out in one place.
+SIDEWAYS = {("daemon", "virtual"), ("daemon", "review"), ("tuning", "bench"), ("web", "web"), ("store", "store")}
 
 CORE_MAY_IMPORT = {"math", "collections"}
 

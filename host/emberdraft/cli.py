@@ -20,6 +20,7 @@ VERBS = (
     ("report", "one cook as a page to keep: html, png or pdf"),
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
+    ("tune", "gains that suit this cooker: model, margins, your cook replayed"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
