@@ -144,24 +144,25 @@ class App:
         while True:
             now_ms = self.uptime.ms()
             self.parts.signal.step(now_ms)
-            if self.session is not None and now_ms >= self.link_rests_ms:
-                self._poll(now_ms)
+            session = self.session
+            if session is not None and now_ms >= self.link_rests_ms:
+                self._poll(session, now_ms)
             await asyncio.sleep_ms(LINK_MS)
 
-    def _poll(self, now_ms):
+    def _poll(self, session, now_ms):
         """The link's turn. Whatever goes wrong in it ends its connection and not the control."""
         try:
             if self.parts.radio.ready(now_ms):
-                self.session.poll(now_ms)
+                session.poll(now_ms)
         except Exception as error:
             self.link_failures += 1
             self.link_rests_ms = now_ms + LINK_REST_MS
             sys.print_exception(error)
-            self._hang_up()
+            self._hang_up(session)
 
-    def _hang_up(self):
+    def _hang_up(self, session):
         """Begin the next connection from nothing."""
         try:
-            self.session.goodbye()
+            session.goodbye()
         except Exception as error:
             sys.print_exception(error)
