@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from emberdraft.daemon.plan import example_text, load_plan, parse_plan
-from emberdraft.daemon.rehearsal import rehearse
+from emberdraft.daemon.rehearse import rehearse
 from emberdraft.errors import UserError
 from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.store import Store

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from emberdraft.daemon.plan import load_plan, parse_plan
-from emberdraft.daemon.rehearsal import rehearse
 from emberdraft.daemon.rehearsal_board import BoardRehearsal, rehearse_on_board
+from emberdraft.daemon.rehearse import rehearse
 from emberdraft.store import Store
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython

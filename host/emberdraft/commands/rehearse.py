@@ -7,7 +7,7 @@ import argparse
 from emberdraft.commands.common import add_db, add_json, add_units, print_json, unit
 from emberdraft.commands.rehearse_text import rehearsal_text
 from emberdraft.daemon.plan import load_plan
-from emberdraft.daemon.rehearsal import rehearse
+from emberdraft.daemon.rehearse import rehearse
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

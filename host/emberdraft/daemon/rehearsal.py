@@ -1,15 +1,13 @@
 """A plan on a simulated cooker in lock-step, as fast as it goes: board's core, cooker, conductor, person, record.
 
-    summary = rehearse(load_plan("two_chops"))
+    summary = Rehearsal(load_plan("two_chops"), None, None, seed=0, start_s=0.0).run()
 
 One process, one thread, no clock: the same plan, cooker and seed give the same cook.
 """
 
 from __future__ import annotations
 
-import math
 import time
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from emberboard.core.controller import Controller, Inputs
@@ -146,25 +144,3 @@ class Rehearsal:
                 self.figures.action(now_s, action)
             if self.recorder is not None:
                 self.recorder.action(now_s, action)
-
-
-def rehearse(
-    plan: Plan,
-    plant_spec: str | None = None,
-    db: str | Path | None = None,
-    interpreter: str | None = None,
-    seed: int = 0,
-) -> dict[str, Any]:
-    """Run a plan; the summary holds what `emberdraft rehearse` prints. Keys carry their units."""
-    if interpreter == "micropython":
-        # Imported late: only this way of rehearsing needs the virtual board.
-        from emberdraft.daemon.rehearsal_board import rehearse_on_board
-
-        return rehearse_on_board(plan, plant_spec, db, seed)
-    if interpreter not in (None, "cpython"):
-        raise UserError(f"interpreter {interpreter!r}: micropython or cpython would be right")
-    if db is None:
-        return Rehearsal(plan, plant_spec, None, seed, 0.0).run()
-    start_s = float(math.floor(time.time()))
-    with Recorder(db, plan, start_s) as recorder:
-        return Rehearsal(plan, plant_spec, recorder, seed, start_s).run()
