@@ -60,7 +60,7 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _host(args: argparse.Namespace, db: Path) -> Host:
-    return Host(db, COOKER, clock=Clock(args.speed), port=args.port, fresh=True)
+    return Host(db, COOKER, clock=Clock(args.speed), port=args.port, fresh=True, unit=unit(args))
 
 
 def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path) -> VirtualBoard:

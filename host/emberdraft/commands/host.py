@@ -15,7 +15,6 @@ from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.service import OrderLine, Service
-from emberdraft.errors import UserError
 from emberdraft.store.store import Store
 from emberdraft.web.app import create_app
 from emberdraft.web.server import PageServer
@@ -37,10 +36,12 @@ class Host:
         webhook: str = "",
         port: int = 0,
         fresh: bool = False,
+        unit: str = "c",
     ) -> None:
         """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration)."""
         self.db, self.cooker, self.clock = db, cooker, clock or Clock()
-        self._broker, self._webhook, self._port, self._fresh = broker, webhook, port, fresh
+        self._broker, self._webhook, self._fresh = broker, webhook, fresh
+        self._port, self._unit = port, unit
         self._undo: list[Callable[[], object]] = []
         self._stop = threading.Event()
 
@@ -112,10 +113,7 @@ class Host:
         return {"checks": checks or quiet, "counts": counts}
 
     def _open_page(self) -> None:
-        try:
-            self.page = PageServer(create_app(self.service, self.store), port=self._port)
-        except OSError as error:
-            raise UserError(f"port {self._port}: {error.strerror}; another --port, or 0 for any free one") from None
+        self.page = PageServer(create_app(self.service, self.store, unit=self._unit), port=self._port)
         self.page.start()
         self._undo.append(self.page.stop)
         note_running(self.db, self.page.url)

@@ -26,7 +26,14 @@ def main(args: argparse.Namespace) -> int:
     config = load_config()
     plan = load_plan(args.plan) if args.plan else None
     cooker = args.cooker or config.cooker
-    host = Host(db_path(args), cooker, broker=_broker(config), webhook=config.notify.webhook, port=args.port)
+    host = Host(
+        db_path(args),
+        cooker,
+        broker=_broker(config),
+        webhook=config.notify.webhook,
+        port=args.port,
+        unit=config.units.lower(),
+    )
     with host:
         print(f"Page: {host.page.url}")
         print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}; cooker {cooker}")
