@@ -13,7 +13,7 @@ import pytest
 
 from emberboard import settings as table
 from emberdraft.cli import main
-from emberdraft.deploy import listen
+from emberdraft.deploy import board_settings, listen
 from emberdraft.deploy.look import Facts, judge
 from emberdraft.deploy.remote import ON_BOARD, LinkLostError, get_in
 from emberdraft.deploy.selftest import verdicts_of
@@ -40,14 +40,15 @@ def on(board, deed, *words):
 
 
 def test_check_says_what_the_board_is(board, capsys):
-    assert on(board, "check", "--json") == 0
+    assert on(board, "check", "--json", "--settle", "0") == 0
     found = {row["what"]: row for row in json.loads(capsys.readouterr().out)["findings"]}
     assert found["MicroPython"]["saw"].startswith("1.")
     assert found["compiler"]["state"] == "good"
     assert found["settings"]["state"] == "look"
 
 
-def test_a_board_that_is_not_there_is_one_line(tmp_path, capsys):
+def test_a_board_that_is_not_there_is_one_line(tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("emberdraft.commands.board.get_in", lambda *_, **__: None)
     assert main(["board", "check", "--port", str(tmp_path / "none")]) == 1
     said = capsys.readouterr().err
     assert said.startswith("emberdraft: no board at ")
@@ -175,4 +176,46 @@ def test_a_board_without_room_or_with_an_old_interpreter_is_refused():
 def test_a_port_that_never_opens_is_one_line(monkeypatch, tmp_path):
     monkeypatch.setattr(listen, "OPEN_S", 0.0)
     with pytest.raises(UserError, match="name the one the board is at"):
-        list(listen.lines(str(tmp_path / "none"), 0.1))
+        listen.Line(str(tmp_path / "none"))
+
+
+class Coming:
+    """A serial port that goes away twice, as with a board that restarts again and again."""
+
+    in_waiting = 0
+
+    def __init__(self):
+        self.reads = 0
+
+    def __call__(self, *_args, **_options):
+        return self
+
+    def read(self, _count):
+        self.reads += 1
+        if self.reads in (2, 4):
+            raise OSError("device reports readiness to read but returned no data")
+        return b""
+
+    def close(self):
+        pass
+
+
+def test_a_board_that_restarts_again_and_again_is_no_good_one(monkeypatch):
+    monkeypatch.setattr("serial.Serial", Coming())
+    assert listen.trouble_within("port", 0.05) == "nothing, but restarted 2 times"
+
+
+def test_a_board_that_does_not_answer_is_not_one_without_settings():
+    class Silent:
+        def call(self, *_words):
+            raise LinkLostError("no answer")
+
+    with pytest.raises(LinkLostError):
+        board_settings.read(Silent())
+
+
+def test_a_chip_for_one_type_is_refused_for_another(board, capsys):
+    (board.flash / "settings.json").write_text('{"thermocouple": "N"}')
+    assert on(board, "deploy", "--settle", "0", "--converter", "max31855") == 1
+    assert "a max31855 takes K only" in capsys.readouterr().err
+    assert not (board.flash / "emberboard").exists()

@@ -16,8 +16,8 @@ class Files:
     def __init__(self, text):
         self.text, self.written = text, None
 
-    def call(self, *_words):
-        return self.text
+    def call(self, *words):
+        return self.text if words[0] == "cat" else "True\n"
 
     def put(self, files):
         self.written = next(iter(files))[0].read_text()

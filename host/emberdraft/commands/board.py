@@ -50,7 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def _deed(deeds: Any, name: str, line: str) -> argparse.ArgumentParser:
     made: argparse.ArgumentParser = deeds.add_parser(name, help=line, description=line[0].upper() + line[1:] + ".")
     made.add_argument("--port", default="auto", metavar="DEV", help="serial port (default: the first board found)")
-    if name not in ("console", "check"):
+    if name != "console":
         made.add_argument("--settle", type=float, default=4.0, help=argparse.SUPPRESS)
     return made
 
@@ -70,7 +70,9 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
-    findings = judge(look(Remote(args.port)), NEED_BYTES)
+    remote = _inside(args)
+    findings = judge(look(remote), NEED_BYTES)
+    restart(remote)
     if args.json:
         print_json({"findings": [asdict(finding) for finding in findings]})
     else:
@@ -92,6 +94,7 @@ def _inside(args: argparse.Namespace) -> Remote:
 def _deploy(args: argparse.Namespace) -> int:
     remote = _inside(args)
     facts = look(remote)
+    board_settings.refuse_unless_fitting(board_settings.read(remote), args.converter)
     update.deploy(remote, facts, args.converter, print)
     carried = board_settings.carry_over(remote)
     if carried:
@@ -172,8 +175,12 @@ def _points(args: argparse.Namespace) -> int:
 
 def _console(args: argparse.Namespace) -> int:
     port = listen.find_port() if args.port == "auto" else args.port
-    for text in listen.lines(port, args.seconds):
-        print(text, flush=True)
+    line = listen.Line(port)
+    try:
+        for text in line.texts(args.seconds):
+            print(text, flush=True)
+    finally:
+        line.close()
     return 0
 
 

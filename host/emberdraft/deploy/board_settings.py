@@ -10,7 +10,7 @@ from typing import Any
 from zlib import crc32
 
 from emberboard import settings
-from emberdraft.deploy.remote import LinkLostError, Remote
+from emberdraft.deploy.remote import Remote
 from emberdraft.errors import UserError
 
 table: Any = settings  # the firmware has no type hints
@@ -18,12 +18,23 @@ SECRET = ("wifi_key", "broker_password")
 
 
 def read(remote: Remote) -> dict[str, Any]:
-    """The values on the board, or the defaults where it has none that are right."""
-    try:
-        values, _ = table.parse(remote.call("cat", f":{table.NAME}"))
-    except LinkLostError:
-        values = table.defaults()
-    return dict(values)
+    """The values on the board, with the default where one is wrong or the whole file is missing.
+
+    A board that does not answer is no board without settings: its error is passed on, or the next step would write
+    defaults over a key that somebody typed.
+    """
+    return dict(table.parse(remote.call("cat", f":{table.NAME}"))[0] if _there(remote) else table.defaults())
+
+
+def _there(remote: Remote) -> bool:
+    return remote.call("exec", f"import os; print('{table.NAME}' in os.listdir())").strip() == "True"
+
+
+def refuse_unless_fitting(values: dict[str, Any], converter: str) -> None:
+    """A MAX31855 is made for one type of wire, and a board told otherwise would not start."""
+    kind = values["thermocouple"]
+    if converter == "max31855" and kind != "K":
+        raise UserError(f"setting thermocouple={kind}: a max31855 takes K only; change the setting or the chip")
 
 
 def carry_over(remote: Remote) -> str:
@@ -32,9 +43,11 @@ def carry_over(remote: Remote) -> str:
     The seal is over all names that the old firmware knew, so that the new one would take the file for damaged. The
     seal is checked here by the names in the file itself; only an unbroken one is carried over.
     """
+    if not _there(remote):
+        return ""
     try:
         given = json.loads(remote.call("cat", f":{table.NAME}"))
-    except (LinkLostError, ValueError):
+    except ValueError:
         return ""
     if not isinstance(given, dict) or table.CHECK not in given or set(given) == {*table.FIELDS, table.CHECK}:
         return ""

@@ -10,62 +10,88 @@ from typing import Any
 from emberdraft.errors import UserError
 
 TRACEBACK = "Traceback (most recent call last)"
+RESTART = "rst:0x"  # what an ESP32 says first after each reset
+RESTARTS_MOST = 1  # the one that was asked for
 OPEN_S = 10.0  # a board that restarts takes some seconds to come back
+LOOK_S = 0.2
 
 
-def lines(port: str, for_s: float | None) -> Iterator[str]:
-    """Lines from the port for so long (None: for ever). The port may come and go while the board restarts."""
-    serial = _serial()
-    end_s = None if for_s is None else time.monotonic() + for_s
-    rest = b""
-    with _open(port) as line:
+class Line:
+    """A serial port that may go away and come back while the board restarts; `lost` says how often it did."""
+
+    def __init__(self, port: str) -> None:
+        self._port = port
+        self._serial = self._opened(time.monotonic() + OPEN_S)
+        self.lost = 0
+
+    def texts(self, for_s: float | None) -> Iterator[str]:
+        """Whole lines for so long (None: for ever)."""
+        end_s = None if for_s is None else time.monotonic() + for_s
+        rest = b""
         while end_s is None or time.monotonic() < end_s:
-            try:
-                rest += line.read(max(1, line.in_waiting))
-            except (OSError, serial.SerialException):
-                return
-            *whole, rest = rest.split(b"\n")
+            *whole, rest = (rest + self._some()).split(b"\n")
             for text in whole:
                 yield text.decode(errors="replace").rstrip("\r")
 
+    def close(self) -> None:
+        """Give the port back."""
+        self._serial.close()
 
-def _serial() -> Any:
+    def _some(self) -> bytes:
+        try:
+            return bytes(self._serial.read(max(1, self._serial.in_waiting)))
+        except OSError:  # pyserial's own error is one
+            self.lost += 1
+            self._serial.close()
+            self._serial = self._opened(time.monotonic() + OPEN_S)
+            return b""
+
+    def _opened(self, until_s: float) -> Any:
+        serial = _pyserial("serial")
+        while True:
+            try:
+                return serial.Serial(self._port, 115200, timeout=LOOK_S)
+            except OSError as error:
+                if time.monotonic() >= until_s:
+                    raise UserError(f"port {self._port}: {error}; name the one the board is at") from None
+                time.sleep(LOOK_S)
+
+
+def _pyserial(module: str) -> Any:
     """pyserial, which mpremote brings; it has no types."""
     try:
-        return import_module("serial")
+        return import_module(module)
     except ImportError:
         raise UserError("pyserial is missing: `pip install mpremote` brings it") from None
 
 
-def _open(port: str) -> Any:
-    serial = _serial()
-    until_s = time.monotonic() + OPEN_S
-    while True:
-        try:
-            return serial.Serial(port, 115200, timeout=0.2)
-        except (OSError, serial.SerialException) as error:
-            if time.monotonic() >= until_s:
-                raise UserError(f"port {port}: {error}; name the one the board is at") from None
-            time.sleep(0.2)
-
-
 def find_port() -> str:
     """The first serial port with a USB board behind it."""
-    _serial()
-    found = sorted(
-        str(port.device) for port in import_module("serial.tools.list_ports").comports() if port.vid is not None
-    )
+    ports = _pyserial("serial.tools.list_ports").comports()
+    found = sorted(str(port.device) for port in ports if port.vid is not None)
     if not found:
         raise UserError("no board found on USB; plug it in, or name its port with --port")
     return found[0]
 
 
 def trouble_within(port: str, for_s: float) -> str:
-    """'' when the board said no traceback in that time, else the last line of it."""
-    inside = False
-    for text in lines(port, for_s):
-        if text.startswith(TRACEBACK):
+    """'' when the board ran without a traceback and without a second restart in that time, else what was wrong."""
+    line = Line(port)
+    try:
+        return _trouble(line, for_s)
+    finally:
+        line.close()
+
+
+def _trouble(line: Line, for_s: float) -> str:
+    inside, restarts = False, 0
+    for text in line.texts(for_s):
+        restarts += RESTART in text
+        if TRACEBACK in text:
             inside = True
         elif inside and text and not text.startswith(" "):
             return text[:200]
-    return "a traceback" if inside else ""
+    if inside:
+        return "a traceback"
+    restarts = max(restarts, line.lost)
+    return f"nothing, but restarted {restarts} times" if restarts > RESTARTS_MOST else ""
