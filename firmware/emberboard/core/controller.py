@@ -179,7 +179,7 @@ class Controller:
         if found:
             self.guard.rearm()
         if name in ("all", "pit_sensor"):
-            self.pit.low_c = 0.0
+            self.pit.pardon()
         return found
 
     # ------------------------------------------------------------------ one tick

@@ -16,6 +16,7 @@ OUTER_TD_S = 300.0
 NEAR_C = 15.0
 PIT_ROOM_C = 15.0
 PIT_BAND_C = 20.0
+PIT_LOOK_S = 150.0
 STONE_LAG_S = 900.0
 WAIT_VENT_DUTY = 0.3
 BASE_C = 20.0
@@ -69,7 +70,8 @@ class Drive:
         else:
             duty = self.hold.full(pit_c, dt_s)
             self.why = "drive"
-        room = clamp((limit_c - PIT_ROOM_C - pit_c) / PIT_BAND_C, 0.0, 1.0)
+        soon_c = pit_c + PIT_LOOK_S * max(slope_cps, 0.0)
+        room = clamp((limit_c - PIT_ROOM_C - soon_c) / PIT_BAND_C, 0.0, 1.0)
         if room < duty:
             duty = room
             self.why = "drive_pit_limit"

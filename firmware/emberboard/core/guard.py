@@ -7,6 +7,7 @@ at temperatures and at the air that was commanded, never at how the controller c
 from . import interlocks as ask
 from .limits import HOLD_MARGIN_C, STARVED_CLEAR_C, STARVED_RAISE_C, STONE_LIMIT_C
 from .parts import Parts
+from .probes import Probes
 from .watch import Watch
 
 FORGET_LIMIT_S = 300.0
@@ -23,6 +24,7 @@ class Guard:
         self.pit_limit_c = pit_limit_c
         self.watch = Watch(book)
         self.parts = Parts(book)
+        self.probes = Probes()
         self.stop = True
         self.paused = False
         self.damper = ""
@@ -60,6 +62,7 @@ class Guard:
     def step(self, see, inputs, dt_s, slow_s, now_ms):
         """Ask every interlock about `see` (a controller) and give the verdict."""
         self.put_out = False
+        self.probes.step(see, inputs, dt_s)
         self._sensors(see, now_ms)
         self._limits(see, dt_s, now_ms)
         self.parts.step(see, inputs, dt_s, now_ms)
@@ -110,7 +113,8 @@ class Guard:
             self.book.over("grease_fire")
 
     def _lid(self, see, now_ms):
-        if see.lid.is_open and see.lid.open_s >= LEFT_OPEN_S and see.mode in ("hold", "drive"):
+        long = see.lid.is_open and see.lid.open_s >= LEFT_OPEN_S
+        if (long or see.lid.in_doubt) and see.mode in ("hold", "drive"):
             self.book.put("lid_left_open", "notice", see.lid.open_s, LEFT_OPEN_S, now_ms)
         else:
             self.book.over("lid_left_open")

@@ -27,8 +27,9 @@ GAIN_POWER = 1.0
 NEAR_C = 9.0
 NEAR_POWER = 0.8
 ABOVE = 2.5
+SCALE_POWER = 1.0
 PACE_S = 400.0
-PACE_C = 6.0
+PACE_C = 12.0
 FAR_C = 12.0
 VERY_FAR_C = 40.0
 LOOK_S = 200.0
@@ -189,7 +190,7 @@ class Hold:
         """A cooker that answers strongly or slowly gets smaller gains."""
         if "schedule" in self.off:
             return 1.0
-        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale
+        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale**SCALE_POWER
 
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""

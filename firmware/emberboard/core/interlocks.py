@@ -13,10 +13,13 @@ ANSWER_DUTY = 0.9
 ANSWER_NEAR_C = 5.0
 LID_FALL_C = 7.0
 LID_BACK_C = 1.5
-FROZEN_S = 100.0
-FROZEN_TIMES = 2.2
-FROZEN_FLIPS = 8.0
-REVERSED_C = 5.0
+LID_REGAINED = 0.6
+FROZEN_S = 120.0
+FROZEN_TURNS = 6.0
+FROZEN_LID_S = 30.0
+FROZEN_LID_C = 60.0
+REVERSED_C = 4.0
+REVERSED_BELOW_C = 0.5
 GREASE_RISE_C = 20.0
 SETTLED_S = 180.0
 WEAK_SHORT_C = 5.0
@@ -54,17 +57,20 @@ def impossible_jump(now_c, before_c, step_c):
     return abs(now_c - before_c) >= step_c
 
 
-def frozen(same_s, longest_s, flips_hz):
-    """The same number for longer than this probe's own noise ever left it (needs: the probe).
-
-    A probe without noise in its last digit (`flips_hz` small) is not judged so: it may be steady.
-    """
-    return same_s >= max(FROZEN_S, FROZEN_TIMES * longest_s) and same_s * flips_hz >= FROZEN_FLIPS
+def frozen(same_s, turns):
+    """A probe with noise in its last digits says the same for two minutes (needs: the probe)."""
+    return same_s >= FROZEN_S and turns >= FROZEN_TURNS
 
 
-def reversed_probe(now_c, start_c, highest_c):
-    """It falls from the first heating on and never rose: wires swapped (needs: the probe)."""
-    return start_c - now_c >= REVERSED_C and highest_c - start_c < REVERSED_C
+def frozen_under_lid(same_s, open_s, value_c):
+    """A hot pit has not moved since before the lid was lifted (needs: the probe)."""
+    return value_c >= FROZEN_LID_C and open_s >= FROZEN_LID_S and same_s >= open_s
+
+
+def reversed_probe(now_c, start_c, highest_c, board_c):
+    """It falls from the first air on, never rose, and is colder than the board: wires swapped."""
+    falls = start_c - now_c >= REVERSED_C and highest_c - start_c < REVERSED_C
+    return falls and board_c - now_c >= REVERSED_BELOW_C
 
 
 def over_limit(samples_over):
@@ -157,11 +163,6 @@ def supply_low(supply_v):
     return supply_v < SUPPLY_LOW_V
 
 
-def too_long(left_s):
-    """A drive whose time is over (needs: nothing)."""
-    return left_s <= 0.0
-
-
 def lid_fell_open(quick_c, slow_c, explained_c):
     """The pit is far below its last half minute, more than less air explains: the lid is open."""
     return slow_c - quick_c - explained_c >= LID_FALL_C
@@ -170,3 +171,8 @@ def lid_fell_open(quick_c, slow_c, explained_c):
 def lid_is_back(quick_c, lowest_c):
     """The pit has turned and rises from its lowest: the lid is shut again."""
     return quick_c - lowest_c >= LID_BACK_C
+
+
+def lid_was_shut(now_c, lowest_c, before_c):
+    """Most of what the pit lost when the lid went up has come back."""
+    return now_c - lowest_c >= LID_REGAINED * (before_c - lowest_c)

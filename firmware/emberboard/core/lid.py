@@ -1,6 +1,6 @@
 """Is the lid open? What a person says comes first; the fall of the pit is the second line."""
 
-from .interlocks import lid_fell_open, lid_is_back
+from .interlocks import lid_fell_open, lid_is_back, lid_was_shut
 
 QUICK_S = 3.0
 SLOW_S = 25.0
@@ -19,10 +19,12 @@ class Lid:
         self.shut_s = 1e6
         self.quick_c = None
         self.slow_c = None
+        self.in_doubt = False  # counted as shut, though the pit has not come back
         self._lowest_c = 0.0
         self._dt_s = 0.0
         self._quick = 1.0
         self._slow = 1.0
+        self._from_c = 0.0
 
     @property
     def is_open(self):
@@ -35,6 +37,7 @@ class Lid:
             self.shut_s = 0.0
         self.told = is_open
         self.felt = False
+        self.in_doubt = False
         if is_open:
             self.open_s = 0.0
         elif self.quick_c is not None:
@@ -44,6 +47,7 @@ class Lid:
         """After a fault: what was smoothed is worth nothing."""
         self.quick_c = None
         self.felt = False
+        self.in_doubt = False
 
     def step(self, pit_c, dt_s, explained_c=0.0):
         """Take the pit (degC) `dt_s` later; return whether the lid is open."""
@@ -56,8 +60,11 @@ class Lid:
             self.felt = True
             self.open_s = 0.0
             self._lowest_c = self.quick_c
+            self._from_c = self.slow_c
         elif self.felt:
             self._feel_shut()
+        elif self.in_doubt:
+            self.in_doubt = not lid_was_shut(self.quick_c, self._lowest_c, self._from_c)
         return self.is_open
 
     def _feel_shut(self):
@@ -65,6 +72,7 @@ class Lid:
         back = self.open_s >= SHORTEST_S and lid_is_back(self.quick_c, self._lowest_c)
         if back or self.open_s >= LONGEST_S:
             self.felt = False
+            self.in_doubt = not back
             self.shut_s = 0.0
             self.slow_c = self.quick_c
 

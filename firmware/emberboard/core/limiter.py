@@ -40,7 +40,7 @@ class Limiter:
             return
         cap = CAP_TIMES * max(need, 0.02) + CAP_PLUS + CAP_PER_C * g * max(short_c, 0.0)
         wide = 1.0 + self._binds_s / GIVES_WAY_S
-        if self._held >= cap * wide - 1e-6 and short_c > BINDS_C and slope_cps < BINDS_CPS:
+        if self._held >= self.cap - 1e-6 and short_c > BINDS_C and slope_cps < BINDS_CPS:
             self._binds_s += dt_s
         else:
             self._binds_s = max(0.0, self._binds_s - 2.0 * dt_s)

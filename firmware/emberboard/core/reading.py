@@ -8,14 +8,12 @@ after 30 good samples.
 
 import math
 
-from .interlocks import frozen, impossible_jump, sensor_fault
+from .interlocks import BAD_SAMPLES, frozen, impossible_jump, sensor_fault
+from .noise import Noise
 from .words import FAULTS
 
 GOOD_AGAIN = 30
 MOVES_C = 2.5
-FROZEN_MOST_S = 600.0
-LEARN_S = 1200.0
-FLIP_S = 600.0
 LOW_MOST_C = 40.0
 
 
@@ -33,16 +31,14 @@ class Reading:
         self._seen = False
         self._last_c = None  # the sample before
         self._base_c = None  # the last sample believed
-        self._same_s = 0.0
-        self._longest_s = 0.0
-        self._seen_s = 0.0
-        self._flips_hz = 0.0  # how often the last digit turns back: the probe's own noise
-        self._went_up = False
+        self.noise = Noise()
+        self.condemned = ""  # why nothing is believed until a person acknowledges
         self.low_c = 0.0  # how much it reads low since a jump, until a person acknowledges
 
     def accept(self, raw_c, fault, dt_s=1.0):
         """Take one sample (degC or None) and its fault name; return True while healthy."""
         why = self._check(raw_c, fault, dt_s)
+        why = self.condemned or why
         if why:
             self._reject(why)
         else:
@@ -62,37 +58,28 @@ class Reading:
                 return "range"
         except (TypeError, ValueError):
             return "nan"
-        self._age(raw_c, dt_s)
+        self.noise.take(raw_c, dt_s)
         self.raw_c = raw_c + self.low_c
         if self._jumped(raw_c):
             return "jump"
         return "frozen" if self._is_frozen() else ""
 
-    def _age(self, raw_c, dt_s):
-        """How long the chip has said the same, and the longest that it ever did."""
-        if self._last_c is None:
-            return
-        if raw_c == self._last_c:
-            self._same_s += dt_s
-            self._flips_hz -= self._flips_hz * min(1.0, dt_s / FLIP_S)
-            return
-        self._turn(raw_c > self._last_c, dt_s)
-        if self.fault != "frozen" and self._same_s < FROZEN_MOST_S:
-            self._longest_s = max(self._longest_s, self._same_s)
-        self._same_s = 0.0
-
-    def _turn(self, up, dt_s):
-        share = min(1.0, dt_s / FLIP_S)
-        flip = 0.0 if up == self._went_up else 1.0 / dt_s
-        self._flips_hz += (flip - self._flips_hz) * share
-        self._went_up = up
-
     def _is_frozen(self):
-        """Judged only where a jump is, and once the probe's own noise is known."""
-        if self.jump_c is None:
-            return False
-        self._seen_s = min(self._seen_s + 1.0, 1e6)
-        return self._seen_s > LEARN_S and frozen(self._same_s, self._longest_s, self._flips_hz)
+        """Judged only where a jump is: pieces of food may well stay at one temperature."""
+        return self.jump_c is not None and frozen(self.noise.same_s, self.noise.turns)
+
+    def condemn(self, why):
+        """Believe nothing more, whatever it says, until `pardon`."""
+        self.condemned = why
+        self.bad = BAD_SAMPLES
+        self.fault = why
+        self.value_c = None
+        self._base_c = None
+
+    def pardon(self):
+        """A person has looked at the probe."""
+        self.condemned = ""
+        self.low_c = 0.0
 
     def _jumped(self, raw_c):
         """A step that stays put is a lying probe; one that goes on moving is the lid or a fire."""
@@ -108,10 +95,16 @@ class Reading:
         self.bad = min(self.bad + 1, 1000)
         if sensor_fault(self.bad):
             if why == "jump" and self._base_c is not None and self.fault == "":
-                self.low_c = max(0.0, min(self.low_c + self._base_c - self._last_c, LOW_MOST_C))
+                self._reads_low(self._base_c - self._last_c)
             self.fault = why
             self.value_c = None
             self._base_c = None
+
+    def _reads_low(self, by_c):
+        """A step down that stays: it is added again. One too large to add is a broken probe."""
+        self.low_c = max(0.0, min(self.low_c + by_c, LOW_MOST_C))
+        if by_c > LOW_MOST_C:
+            self.condemned = "jump"
 
     def _take(self, raw_c):
         self._seen = True

@@ -1,0 +1,41 @@
+"""Does a probe ever say the same for minutes? What its last digits do tells whether silence means anything.
+
+A coarse, quiet probe may truly stay on one step of its chip for a long time, and says so. A probe
+whose noise spans several steps turns back by two or more of them all the time; when that one says
+the same for two minutes it is frozen.
+"""
+
+TURN_STEPS = 3.0
+FINEST_C = 0.02
+FORGET_S = 1200.0
+MOST_TURNS = 10.0
+
+
+class Noise:
+    """`same_s`: how long the same number; `turns`: quick turns lately that only noise can make."""
+
+    def __init__(self):
+        self.same_s = 0.0
+        self.turns = 0.0
+        self._last_c = None
+        self._change_c = 0.0
+        self._step_c = None  # the smallest change that the chip ever showed
+
+    def take(self, raw_c, dt_s):
+        """A number from the chip (degC), `dt_s` after the one before."""
+        last_c, self._last_c = self._last_c, raw_c
+        if last_c is None:
+            return
+        change_c = raw_c - last_c
+        if change_c == 0.0:
+            self.same_s += dt_s
+            return
+        size_c = abs(change_c)
+        if self._step_c is None or size_c < self._step_c:
+            self._step_c = max(size_c, FINEST_C)
+        self.turns -= self.turns * min(1.0, dt_s / FORGET_S)
+        back = (change_c > 0.0) != (self._change_c > 0.0) and self.same_s == 0.0
+        if back and size_c + abs(self._change_c) >= TURN_STEPS * self._step_c * 0.999:
+            self.turns = min(self.turns + 1.0, MOST_TURNS)
+        self._change_c = change_c
+        self.same_s = 0.0
