@@ -47,3 +47,9 @@ def test_margins_agree_with_python_control() -> None:
 
 def test_a_lag_without_dead_time_has_no_gain_margin() -> None:
     assert margins(Process(1.0, 10.0, 0.0), Pid(5.0, 8.0), 10.0, 1.0).gain_margin == math.inf
+
+
+def test_too_much_gain_is_said_to_be_unstable() -> None:
+    """Four times SIMC's gain is above the gain margin of 3.14."""
+    assert margins(Process(1.0, 8.0, 1.0), Pid(4.0, 8.0), 8.0, 1.0).stable
+    assert not margins(Process(1.0, 8.0, 1.0), Pid(16.0, 8.0), 8.0, 1.0).stable

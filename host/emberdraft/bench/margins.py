@@ -58,6 +58,11 @@ class Margins:
     max_sensitivity: float
     delay_margin_s: float
 
+    @property
+    def stable(self) -> bool:
+        """Whether the closed loop is stable, for a loop that falls through gain 1 and phase -180 deg at most once."""
+        return self.gain_margin > 1.0 and self.phase_margin_deg > 0.0
+
 
 def margins(process: Response, controller: Response, slow_s: float, fast_s: float) -> Margins:
     """Margins from a fine logarithmic grid between 1/(100 slow_s) and 100/fast_s rad/s (time scales of the loop)."""

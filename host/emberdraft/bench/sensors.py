@@ -54,6 +54,11 @@ class Sensors:
         self._cores: dict[int, Probe] = {}
         self._frozen_c: float | None = None
 
+    @property
+    def pit_lag_s(self) -> float:
+        """Time constant of the pit's probe in s."""
+        return self._pit.lag_s
+
     def read(self, t_s: float, dt_s: float, truth: dict[str, Any], fault: str, offset_c: float) -> dict[str, Any]:
         """`fault` is '', 'open', 'short', 'offset' or 'frozen', and is the pit's."""
         pit_c: float | None = self._pit.read(t_s, dt_s, truth["pit_c"])
