@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from hardware import pins
+from hardware import draw, pins
 
 WIRING = Path(__file__).parents[2] / "hardware" / "wiring"
 BOARDS = ("pico_w", "esp32")
@@ -114,6 +114,12 @@ def test_the_blower_has_the_hand_switch_and_the_second_switch_before_it(name):
     ways = {(row[0], row[2]) for row in steps}
     assert {("Fuse", "HandSwitch"), ("HandSwitch", "SecondSwitch"), ("SecondSwitch", "Blower")} <= ways
     assert not {("Fuse", "Blower"), ("HandSwitch", "Blower"), ("Adapter", "Blower"), ("Fuse", "SecondSwitch")} & ways
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_no_picture_is_older_than_its_source(name):
+    """If this fails: python -m hardware.draw."""
+    assert (WIRING / f"{name}.svg").read_text().endswith(draw.mark(WIRING / f"{name}.yml"))
 
 
 def texts(svg):
