@@ -127,3 +127,17 @@ def test_two_builds_are_the_same_to_the_byte(tmp_path):
 def test_an_unknown_converter_is_named(tmp_path):
     with pytest.raises(UserError, match="converter 'max6675': one of max31856"):
         building.build(tmp_path, "rp2", "max6675", compiled=False)
+
+
+@pytest.mark.prove
+def test_the_whole_firmware_goes_onto_the_stand_in_and_runs_there(board):
+    sent = update.deploy(board.remote, look(board.remote), "max31856", lambda _: None)
+    assert sent > 50
+    again = update.deploy(board.remote, look(board.remote), "max31856", lambda _: None)
+    assert again == 0
+    said = board.remote.call(
+        "exec",
+        "import sys; sys.path[:] = ['', 'lib', '.frozen']; from emberboard.core.controller import Controller, Inputs;"
+        "print(Controller().tick(0, Inputs()).why)",
+    )
+    assert said.strip() == "off"
