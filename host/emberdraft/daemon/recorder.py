@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -12,6 +13,7 @@ from emberdraft.store import Store
 
 COOKER = "rehearsal"
 BULK = 600
+BROKEN_OFF = "rehearsal broken off"
 
 
 class Recorder:
@@ -19,7 +21,10 @@ class Recorder:
 
     def __init__(self, db: str | Path, plan: Plan, start_s: float) -> None:
         self.store = Store(db)
-        self.boot = f"r{int(start_s):x}"
+        self.store.break_off(COOKER, BROKEN_OFF)  # a rehearsal that was killed left its cook open
+        # A seed gives the same boots again: what makes this run's records its own is a name of its own.
+        self.run = secrets.token_hex(4)
+        self.boot = self.run
         self.rows: list[dict[str, Any]] = []
         self.seq = 0
         plan_id = self.store.add_plan(plan.text, plan.name)
@@ -46,7 +51,8 @@ class Recorder:
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         if error is not None:
-            self.store.end_cook(self.cook_id, self._last_s(), "rehearsal broken off")
+            self.flush()
+            self.store.break_off(COOKER, BROKEN_OFF)
         self.store.close()
 
     def second(self, now_s: float, now_ms: int, out: Any, inputs: Any, events: list[Any]) -> None:
@@ -58,9 +64,10 @@ class Recorder:
 
     def row(self, row: dict[str, Any]) -> None:
         """A record as a board sent it, with `at_s`."""
-        if row["boot"] != self.boot:
+        boot = f"{row['boot']}-{self.run}"
+        if boot != self.boot:
             self.flush()
-            self.boot = row["boot"]
+            self.boot = boot
             self.store.note_boot(COOKER, self.boot, row["at_s"] - row["ms"] / 1000.0)
             self.store.begin_boot_at(COOKER, self.boot, row["oldest"])
         self._take(row)
@@ -100,9 +107,6 @@ class Recorder:
         stamp = {"at_s": now_s, "ms": now_ms, "seq": self.seq}
         self.seq += 1
         return stamp
-
-    def _last_s(self) -> float:
-        return float(self.rows[-1]["at_s"]) if self.rows else 0.0
 
 
 def reading(out: Any, inputs: Any) -> dict[str, Any]:
