@@ -190,15 +190,17 @@ class Run:
         elif limit == "loss" and self.story.loss_climb != 1.0:
             _lose(self.plant, 1.0 / self.story.loss_climb)
 
-    def drive_on(self, seconds: float, stop: bool = False) -> None:
-        """Go on with all air, or stop."""
+    def drive_on(self, seconds: float, stop: bool = False) -> float:
+        """Go on with all air, or stop; the highest that the stone reads."""
         args = {"mode": "off"} if stop else {
             "mode": "drive", "phase": "climb", "stone_c": self.story.stone_c, "pit_limit_c": 350.0,
             "longest_s": 3600.0, "at_cooker": True,
         }  # fmt: skip
         self.controller.order("acknowledge", {"id": "all"}, self.t_s * 1000)
         self.order("mode", **args)
+        before = len(self.rows)
         self.seconds(seconds)
+        return max(float(row[2] or 0.0) for row in self.rows[before:])
 
     def done(self, climb_s: float) -> Cook:
         """The record."""

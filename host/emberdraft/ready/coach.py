@@ -18,9 +18,9 @@ URGENT_C = 12.0
 RATE_OVER_S = 300.0
 LOOK_AHEAD_S = 1200.0  # where the pit is going: its rate, held for this long
 QUIET_C = 2.5
-PINCH_LEAD_S, PINCH_LEAST_C = 480.0, 20.0
+PINCH_LEAD_S, PINCH_LEAST_C = 540.0, 20.0
 STALLED_S = 3600.0
-PINCH_TO = 3.0 / 8.0
+PINCH_TO = 0.3
 BOTTOM_TO = 1.0 / 4.0
 HOLDS_FIRST = 0.17
 GAIN = 1.3  # log of the opening for each share of the rise over the air that is missing
@@ -63,7 +63,8 @@ class VentCoach:
         else:
             self.bottom_now = opening
         self._last_move_s, self._waits = t_s, False
-        self._moves.append(t_s)
+        if self.stage == "hold":
+            self._moves.append(t_s)
 
     def update(self, t_s: float, pit_c: float | None, lid_open: bool = False) -> Move | None:
         """A reading, degC; a move to ask for, or None."""
@@ -105,7 +106,7 @@ class VentCoach:
         if waited_s < (URGENT_BETWEEN_S if abs(off_c) > URGENT_C else LEAST_BETWEEN_S) or abs(off_c) < QUIET_C:
             return None
         rise_c = max(40.0, self.target_c - self.ambient_c)
-        factor = min(1.8, max(0.5, math.exp(GAIN * off_c / rise_c)))
+        factor = min(1.8, max(0.4, math.exp(GAIN * off_c / rise_c)))
         base = max(self.top_now, 0.02)
         way = "over" if off_c < 0.0 else "under"
         why = f"in 20 min it would be {abs(off_c):.0f} degC {way}"

@@ -61,9 +61,10 @@ def stone_ready(
     if measured and float(np.median(state.stone_c)) >= target_c:
         return StoneSaid(0.0, 0.0, 0.0, 1.0, True, found)
     times = climb(c, state, trace, target_c, longest_s, air).ready_s
-    noise = np.random.default_rng(1).standard_normal(times.size)
-    times = times * np.exp(SPREAD * noise) + MIN_SPREAD_S * np.random.default_rng(2).standard_normal(times.size)
-    low, mid, high = (_within(times, q, longest_s) for q in (0.1, 0.5, 0.9))
+    rng = np.random.default_rng(1)
+    blurred = times * np.exp(SPREAD * rng.standard_normal(times.size)) + MIN_SPREAD_S * rng.standard_normal(times.size)
+    low, mid, high = _within(blurred, 0.1, longest_s), _within(times, 0.5, longest_s), _within(blurred, 0.9, longest_s)
+    low = low if low is None or mid is None else min(low, mid)
     reaches = float(np.mean(np.isfinite(times)))
     return StoneSaid(mid, low, high if high is not None or mid is None else longest_s, reaches, measured, found)
 

@@ -88,7 +88,7 @@ def ahead(trace: Trace, steps: int, *, speed: float, opening: float, vent_top: f
     full = {name: np.full(steps, np.nan) for name in ("pit_c", "stone_c")}
     last_parts = float(trace.parts_kg[-1]) if trace.length else 0.0
     return Trace(
-        t_s=(float(trace.t_s[-1]) if trace.length else 0.0) + STEP_S * np.arange(1, steps + 1),
+        t_s=_floats((trace.t_s[-1] if trace.length else 0.0) + STEP_S * np.arange(1, steps + 1)),
         speed=np.full(steps, speed),
         speed2=np.full(steps, speed**2),
         opening=np.full(steps, opening),

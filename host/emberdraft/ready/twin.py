@@ -147,7 +147,7 @@ def step(c: Constants, s: State, trace: Trace, i: int, limit_c: float | None = N
 
 def _air(c: Constants, s: State, trace: Trace, i: int, limit_c: float | None) -> None:
     """Orifices in series under stack draft and the blower's pressure, g/s."""
-    speed: Array | float = float(trace.speed[i])
+    speed: Array = np.asarray(trace.speed[i])
     boost = trace.speed2[i] * c["blower_pa"]
     if limit_c is not None:
         room = np.clip((limit_c - 15.0 - s.pit_c) / 20.0, 0.0, 1.0)
