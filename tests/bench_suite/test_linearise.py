@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from emberdraft.bench.baselines import SimplePid
 from emberdraft.bench.cookers import Cooker
 from emberdraft.bench.linearise import EVERY_S, WATCH_S, linear_model, step_response
+from emberdraft.bench.listen import listen
+from emberdraft.bench.margins import Pid
 from emberdraft.bench.rig import Rig
 from emberdraft.bench.scenarios import Scenario, Step
 
@@ -19,6 +22,16 @@ def test_a_made_response_is_found_again() -> None:
     s = 1j / 300.0
     wanted = np.exp(-60.0 * s) * (20.0 / (25.0 * s + 1.0) + 300.0 / ((240.0 * s + 1.0) * (4000.0 * s + 1.0)))
     assert model(np.array([1.0 / 300.0]))[0] == pytest.approx(wanted, rel=1e-6)
+
+
+def test_a_pid_is_heard_as_its_own_gains() -> None:
+    """simple-pid with kp 0.02 per degC and ti 600 s, listened to, against kp (1 + 1/(s ti)) at 1/200 rad/s."""
+    pid = SimplePid(0.02, 600.0, 0.0)
+    for second in range(900):
+        pid.update(float(second), {"pit_c": 119.0, "stone_c": None, "fault": ""}, 121.0, "slow")
+    heard = listen(pid, 900.0, 121.0, 100.0, 121.0)
+    w = np.array([1.0 / 200.0])
+    assert heard(w)[0] == pytest.approx(Pid(0.02, 600.0)(w)[0], rel=0.01)
 
 
 def test_the_toy_is_seen_as_its_own_two_lags(toy: Cooker) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -15,16 +14,17 @@ from .cookers import Cooker
 from .judge import Figures, judge
 from .limit import find_limit
 from .linearise import linear_model, step_response
-from .margins import Pid, margins
+from .listen import listen
+from .margins import Pid, Response, margins
 from .pictures import draw
 from .rig import NotPossibleError, Rig
 from .scenarios import SCENARIOS
 from .sensors import Sensors
-from .trace import ControllerUnderTest, play
+from .trace import CLOCK_START_S, ControllerUnderTest, Trace, play
 
 OURS = "emberdraft"
 # Between these time scales, and a hundredfold beyond, the loop is looked at.
-SLOW_S, FAST_S = 4000.0, 10.0
+SLOW_S, FAST_S = 4000.0, 300.0
 Tuning = tuple[tuple[str, Any], ...]
 
 
@@ -81,7 +81,7 @@ def _run(job: Job) -> Result:
     trace = play(controller, rig, sensors)
     figures = judge(trace, story)
     if story.name == "hold":
-        figures.update(loop_figures(controller, rig, (trace.blower[-1], trace.intake[-1]), sensors.pit_lag_s))
+        figures.update(loop_figures(controller, rig, trace, sensors.pit_lag_s))
     title = f"{job.controller} on {job.cooker.name}: {story.title} (seed {job.seed})"
     return Result(job, figures, tuple(trace.alarms), picture=draw(trace, title) if job.picture else "")
 
@@ -102,14 +102,13 @@ def bump_model(cooker: Cooker, seed: int) -> Model:
     return Model(**cached(model_key(cooker, seed), find))
 
 
-def loop_figures(controller: ControllerUnderTest, rig: Rig, last_air: tuple[float, float], probe_s: float) -> Figures:
-    """Margins of the gains in force at the end of a hold, on the cooker linearised as it then stands."""
-    gains = _gains(controller)
-    if not gains:
+def loop_figures(controller: ControllerUnderTest, rig: Rig, trace: Trace, probe_s: float) -> Figures:
+    """Margins at the end of a hold, of cooker and controller linearised as they then stand; none for a switch."""
+    law = _linear_law(controller, rig, trace)
+    if law is None:
         return {}
-    kp, td_s = gains["kp"] * gains.get("schedule", 1.0), gains["td_s"]
-    pid = Pid(kp, gains["ti_s"], td_s, td_s / gains.get("n", math.inf))
-    found = margins(linear_model(step_response(rig, *last_air), probe_s), pid, SLOW_S, FAST_S)
+    process = linear_model(step_response(rig, trace.blower[-1], trace.intake[-1]), probe_s)
+    found = margins(process, law, SLOW_S, FAST_S, 1000)
     return {
         "loop_ms": found.max_sensitivity if found.stable else None,
         "loop_gain_margin": min(found.gain_margin, 1000.0),
@@ -117,10 +116,13 @@ def loop_figures(controller: ControllerUnderTest, rig: Rig, last_air: tuple[floa
     }
 
 
-def _gains(controller: ControllerUnderTest) -> dict[str, float]:
-    """Gains in force by name, of a controller that has any."""
-    owner = getattr(controller, "controller", controller)
-    return dict(owner.tuning()) if hasattr(owner, "tuning") else {}
+def _linear_law(controller: ControllerUnderTest, rig: Rig, trace: Trace) -> Response | None:
+    """A plain PID by its gains, the board's core by listening to it."""
+    if isinstance(controller, baselines.SimplePid):
+        return Pid(**controller.tuning())
+    if isinstance(controller, BoardController):
+        return listen(controller, CLOCK_START_S + rig.t_s, trace.pit_c[-1], trace.stone_c[-1], trace.target_c[-1])
+    return None
 
 
 CONTROLLERS: dict[str, Callable[[Job], ControllerUnderTest]] = {

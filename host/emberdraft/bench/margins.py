@@ -64,9 +64,9 @@ class Margins:
         return self.gain_margin > 1.0 and self.phase_margin_deg > 0.0
 
 
-def margins(process: Response, controller: Response, slow_s: float, fast_s: float) -> Margins:
+def margins(process: Response, controller: Response, slow_s: float, fast_s: float, points: int = 40000) -> Margins:
     """Margins from a fine logarithmic grid between 1/(100 slow_s) and 100/fast_s rad/s (time scales of the loop)."""
-    w = np.geomspace(0.01 / slow_s, 100.0 / fast_s, 40000)
+    w = np.geomspace(0.01 / slow_s, 100.0 / fast_s, points)
     loop = process(w) * controller(w)
     size, angle = np.abs(loop), np.unwrap(np.angle(loop))
     at_gain, at_phase = _falls_through(np.log(size), 0.0), _falls_through(angle, -math.pi)
