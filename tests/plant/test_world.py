@@ -88,6 +88,15 @@ def test_a_rested_piece_can_be_seared_with_its_probe_in():
     assert yard.probe_c(0) == pytest.approx(50.0, abs=1.0)
 
 
+def test_a_rested_piece_is_found_again_by_its_old_number():
+    yard = world(noise_c=0.0)
+    index = yard.put_on("chop", 0.45, 0.04, 50.0, probe=0)
+    yard.take_off(index, keep_probe=True)
+    assert yard.sear_rested(index, probe=0) != index
+    with pytest.raises(UserError, match=f"no piece {index} is resting"):
+        yard.sear_rested(index, probe=0)
+
+
 def test_a_probe_that_is_not_there_is_refused_before_anything_is_put_on():
     yard = world(n_probes=2)
     with pytest.raises(UserError, match="probe 2 is not one of 0 to 1"):

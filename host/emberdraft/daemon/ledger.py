@@ -52,7 +52,7 @@ def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, fore
             continue
         run = conductor.stage.piece(piece.letter)
         inside = run.state == "in"
-        value = row["core_c"][piece.probe] if inside or run.state == "searing" else None
+        value = row["core_c"][piece.probe] if inside or run.state in ("resting", "searing") else None
         rate = history.rate_per_min("core_c", now_s, piece.probe) if inside else None
         heading = _piece_heading(run, piece, now_s, forecasts)
         label = piece.name[0].upper() + piece.name[1:]

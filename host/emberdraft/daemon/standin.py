@@ -17,8 +17,6 @@ from emberdraft.errors import UserError
 
 LID_FIRST_S = 4.0
 REST_STEP_S = 10.0
-REST_H_WM2K = 8.0  # a plate under a loose tent, still air; from memory
-KITCHEN_C = 22.0
 PLAIN_MASS_KG, PLAIN_THICKNESS_M = 0.4, 0.035
 
 
@@ -47,7 +45,7 @@ class Person:
         self.todo: list[tuple[float, Deed]] = []
         self.busy_with = ""
         self.indexes: dict[str, int] = {}
-        self.resting: dict[str, Any] = {}
+        self.resting: dict[str, int] = {}
         self.peak_c: dict[str, float] = {}
         self.forgotten = 0
         self.refused: list[str] = []
@@ -131,9 +129,10 @@ class Person:
 
     def _pull(self, prompt: Prompt) -> None:
         for letter in prompt.letters:
-            slab = self.world.take_off(self.indexes.pop(letter))
+            index = self.indexes.pop(letter)
+            slab = self.world.take_off(index, True)
             if hasattr(slab, "core_c"):
-                self.resting[letter] = slab
+                self.resting[letter] = index
                 self.peak_c[letter] = slab.core_c
 
     _check = _pull
@@ -145,7 +144,10 @@ class Person:
         for letter in prompt.letters:
             piece = self._piece(letter)
             rested = self.resting.pop(letter, None)
-            self._put(piece, piece.final_c - 3.0 if rested is None else float(rested.core_c), piece.probe)
+            if rested is not None and self._can("put_back"):
+                self.indexes[letter] = self.world.sear_rested(rested, piece.probe)
+            else:
+                self._put(piece, piece.final_c - 3.0, piece.probe)
 
     def _take_off(self, prompt: Prompt) -> None:
         for letter in prompt.letters:
@@ -169,11 +171,13 @@ class Person:
         return plant is None or callable(getattr(plant, method, None))
 
     def _rest(self, now_s: float) -> None:
-        """What was pulled goes on cooking inside: its own slab, on a plate in a warm kitchen."""
+        """What was pulled goes on cooking inside, with its probe left in: how far does it rise?"""
         self._rested_s = now_s
-        for letter, slab in self.resting.items():
-            slab.step(REST_STEP_S, REST_H_WM2K * (KITCHEN_C - slab.surface_c))
-            self.peak_c[letter] = max(self.peak_c[letter], slab.core_c)
+        for letter in self.resting:
+            probe = self._piece(letter).probe
+            core_c = None if probe is None else self.world.probe_c(probe)
+            if core_c is not None:
+                self.peak_c[letter] = max(self.peak_c[letter], core_c)
 
 
 LID_DEEDS = frozenset({"set_up", "put_on", "check", "pull", "sear_on", "flip", "take_off"})

@@ -146,6 +146,12 @@ class World:
             self.probe_in[probe] = index
         return index
 
+    def sear_rested(self, index: int, probe: int | None = None) -> int:
+        """Lay the piece that rests under its old `index` on the stone; its new index."""
+        if index not in self.resting:
+            raise UserError(f"no piece {index} is resting")
+        return self.sear(self.resting[index], probe)
+
     def draw_out(self, probe: int) -> None:
         """Draw a probe out of its piece: it reads the air; what rested on it is cut."""
         index, self.probe_in[probe] = self.probe_in[probe], None
