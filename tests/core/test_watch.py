@@ -8,19 +8,6 @@ from emberboard.core import interlocks as ask
 from tests.core.cooker import Cooker, Run
 
 
-@pytest.mark.parametrize("same_s", [99.0, 100.0, 131.9, 132.0])
-@pytest.mark.parametrize("longest_s", [0.0, 60.0])
-@pytest.mark.parametrize("flips_hz", [0.0, 0.05, 0.08, 0.5])
-def test_frozen_is_longer_than_the_probes_own_noise_ever_left_it(same_s: float, longest_s: float, flips_hz: float):
-    wanted = same_s >= 100.0 and same_s >= 2.2 * longest_s and same_s * flips_hz >= 8.0
-    assert ask.frozen(same_s, longest_s, flips_hz) == wanted
-
-
-@pytest.mark.parametrize(("now", "highest"), [(9.0, 20.0), (8.0, 20.0), (8.0, 26.0), (30.0, 30.0)])
-def test_reversed_falls_far_and_never_rose(now: float, highest: float):
-    assert ask.reversed_probe(now, 20.0, highest) == (20.0 - now >= 12.0 and highest - 20.0 < 6.0)
-
-
 @pytest.mark.parametrize("asked", [0.32, 0.33, 0.34, 1.0])
 @pytest.mark.parametrize("short", [5.0, 5.1])
 @pytest.mark.parametrize("slope", [0.0009, 0.001])
@@ -81,11 +68,10 @@ def test_a_damper_that_is_not_where_it_should_be(position: float, for_s: float):
     assert ask.damper_sticks(1.0, position, for_s) == (abs(1.0 - position) > 0.25 and for_s >= 20.0)
 
 
-def test_board_supply_back_draft_and_time():
+def test_board_supply_and_back_draft():
     assert [ask.board_hot(c) for c in (69.9, 70.0)] == [False, True]
     assert [ask.supply_low(v) for v in (10.5, 10.4)] == [False, True]
     assert [ask.back_draft(c, s) for c, s in ((60.0, 180.0), (59.9, 999.0), (60.0, 179.0))] == [True, False, False]
-    assert [ask.too_long(s) for s in (0.1, 0.0)] == [False, True]
     assert [ask.blower_stuck_on(s) for s in (149.0, 150.0)] == [False, True]
 
 
@@ -111,7 +97,7 @@ def test_a_damper_that_sticks_is_a_notice():
 def test_swapped_wires_are_found_at_the_first_heating():
     run = Run().hold()
     for k in range(300):
-        run.seconds(1, pit_c=20.0 - 0.06 * k)
+        run.seconds(1, pit_c=20.0 - 0.06 * k, board_c=26.0)
     assert (run.alert("pit_sensor"), run.out.drive) == ("pause", 0.0)
 
 

@@ -22,6 +22,7 @@ class Kitchen:
         self.world = World(make(cooker, draw, seed), seed=seed, vent_top=HOLD_EXHAUST, n_probes=1, **yard)
         self.world.sensors.resolution_c = RESOLUTION_C
         self.world.light()
+        self.world.advance(60.0)  # the probes take on the cooker's temperature
         self.controller = Controller(n_core=1)
         self.inputs: Any = Inputs(1)
         self.out: Any = self.controller.out

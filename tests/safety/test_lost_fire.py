@@ -1,0 +1,79 @@
+"""A fire that is out, spent, unblown or under an open lid: found in time, and the end is no air, never more of it."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.safety.kitchen import CORE, Kitchen
+
+COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone")
+WITHIN_S = 900
+FOUND = {"not_answering", "fuel_out", "blower_fault", "lid_left_open"}
+
+
+def under_way(cooker: str) -> Kitchen:
+    """A cook that has held for half an hour after its fire was lit."""
+    return Kitchen(cooker, 4).hold().minutes(100)
+
+
+def fire_out(kitchen: Kitchen) -> None:
+    kitchen.world.plant.put_out()
+
+
+def fuel_spent(kitchen: Kitchen) -> None:
+    kitchen.world.lose_fuel()
+
+
+def unplugged(kitchen: Kitchen) -> None:
+    kitchen.plugged = False
+    kitchen.world.set_vent_bottom(0.0)
+
+
+def lid_left_open(kitchen: Kitchen) -> None:
+    kitchen.world.lid_open = True
+
+
+CAUSES = {
+    "fire out": fire_out,
+    "lid left open": lid_left_open,
+    "fuel spent": fuel_spent,
+    "blower unplugged": unplugged,
+}
+
+
+def found_in_s(cause: str, cooker: str) -> int | None:
+    """Seconds from the cause to the first alarm that names it or its like; None when there is none in 40 min."""
+    kitchen = under_way(cooker)
+    assert kitchen.alarms == []
+    at_s = kitchen.now_s
+    CAUSES[cause](kitchen)
+    kitchen.minutes(40)
+    return kitchen.first(FOUND, at_s)
+
+
+@pytest.mark.parametrize("cause", CAUSES)
+def test_each_cause_is_found_within_fifteen_minutes(cause: str):
+    found_s = found_in_s(cause, "heavy_ceramic")
+    assert found_s is not None
+    assert found_s <= WITHIN_S
+
+
+@pytest.mark.prove
+def test_four_causes_on_three_cookers(proof):
+    times = {(cause, cooker): found_in_s(cause, cooker) for cause in CAUSES for cooker in COOKERS}
+    for cause in CAUSES:
+        found = [times[cause, cooker] for cooker in COOKERS]
+        shown = ", ".join("never" if t is None else f"{t / 60.0:.0f} min" for t in found)
+        proof("safety: not answering", f"{cause}, on {len(COOKERS)} cookers", shown, "15 min at most", CORE)
+    assert all(t is not None and t <= WITHIN_S for t in times.values()), times
+
+
+@pytest.mark.parametrize("cooker", ["heavy_ceramic", "muffle", "thin_steel"])
+def test_when_the_fuel_is_out_there_is_no_air_in_the_end(cooker: str):
+    kitchen = under_way(cooker)
+    kitchen.world.lose_fuel()
+    kitchen.minutes(60)
+    assert kitchen.out.duty == 0.0
+    assert kitchen.first({"not_answering"}) is not None
+    ends = [kitchen.run(1).out.drive for _ in range(600)]
+    assert max(ends) == 0.0

@@ -1,0 +1,120 @@
+"""A probe that lies: frozen, swapped wires, a step that stays. Found in time, with air in any mode, never wrongly."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.safety.kitchen import CORE, Kitchen
+
+COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone")
+MODES = ("light", "slow", "climb", "sear")
+FROZEN_S, REVERSED_S, OFFSET_S = 180, 300, 10
+CHIP_C = 1.0 / 128.0  # one step of a MAX31856 (its data sheet, linearised thermocouple register)
+
+
+def begun(cooker: str, mode: str, minutes: float) -> Kitchen:
+    """A cook in that mode, its chip as fine as the board's."""
+    kitchen = Kitchen(cooker, 6)
+    kitchen.world.sensors.resolution_c = CHIP_C
+    if mode in ("light", "slow"):
+        kitchen.hold(phase=mode)
+    else:
+        kitchen.drive(phase=mode)
+    return kitchen.minutes(minutes)
+
+
+def found_s(kitchen: Kitchen, within_s: int) -> int | None:
+    """Seconds until the pit's probe is not believed any more and there is no air."""
+    assert kitchen.alarms == []
+    at_s = kitchen.now_s
+    kitchen.run(within_s + 2)
+    stopped = kitchen.out.drive == 0.0 and kitchen.out.why == "paused"
+    return kitchen.first({"pit_sensor"}, at_s) if stopped else None
+
+
+def frozen(cooker: str, mode: str) -> int | None:
+    kitchen = begun(cooker, mode, 30.0)
+    kitchen.world.break_probe("pit", "frozen")
+    return found_s(kitchen, FROZEN_S)
+
+
+def offset(cooker: str, mode: str, by_c: float = -15.0) -> int | None:
+    kitchen = begun(cooker, mode, 30.0)
+    kitchen.world.break_probe("pit", "offset", by_c)
+    return found_s(kitchen, OFFSET_S)
+
+
+def swapped(cooker: str, mode: str) -> int | None:
+    """Wires swapped: a hot junction reads as far below the board as it is above it."""
+    kitchen = Kitchen(cooker, 6)
+    board_c = kitchen.world.ambient_c + 6.0
+    kitchen.pit_c = lambda true_c, _now_s: 2.0 * board_c - true_c
+    if mode in ("light", "slow"):
+        kitchen.hold(phase=mode)
+    else:
+        kitchen.drive(phase=mode)
+    return found_s(kitchen, REVERSED_S)
+
+
+KINDS = {"frozen": frozen, "offset": offset, "swapped": swapped}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_lying_probe_is_found_in_time(kind: str):
+    assert KINDS[kind]("small_ceramic", "slow") is not None
+
+
+@pytest.mark.prove
+def test_twelve_of_twelve_on_three_cookers(proof):
+    limits = {"frozen": FROZEN_S, "swapped": REVERSED_S, "offset": OFFSET_S}
+    for kind, find in KINDS.items():
+        times = [find(cooker, mode) for cooker in COOKERS for mode in MODES]
+        good = sum(t is not None for t in times)
+        worst = max((t for t in times if t is not None), default=None)
+        proof("safety: lying probes", f"{kind}: found in four modes on {len(COOKERS)} cookers",
+              f"{good} of {len(times)}, the slowest {worst} s", f"12 of 12 within {limits[kind]} s", CORE)  # fmt: skip
+        assert good == len(times), (kind, times)
+
+
+def test_a_quiet_coarse_probe_may_stay_on_one_step_for_an_hour():
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.pit_c = lambda _true_c, _now_s: 121.0
+    kitchen.minutes(60)
+    assert kitchen.alarms == []
+
+
+def test_it_is_frozen_all_the_same_when_the_lid_goes_up_and_it_does_not_move():
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.pit_c = lambda _true_c, _now_s: 121.0
+    kitchen.minutes(2).lid(True).run(29)
+    assert kitchen.alarms == []
+    kitchen.run(3)
+    assert kitchen.names() == ["pit_sensor"]
+    assert kitchen.controller.pit.fault == "frozen"
+
+
+def test_a_step_of_more_than_forty_degrees_is_not_believed_again_until_somebody_has_looked():
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.pit_c = lambda true_c, _now_s: true_c - 45.0
+    kitchen.minutes(10)
+    assert (kitchen.out.drive, kitchen.out.why) == (0.0, "paused")
+    kitchen.pit_c = None
+    kitchen.minutes(5)
+    assert kitchen.out.why == "paused"
+    kitchen.order("acknowledge", id="pit_sensor")
+    kitchen.minutes(1)
+    assert kitchen.out.why != "paused"
+
+
+def test_a_step_that_can_be_added_again_goes_on_with_it_after_half_a_minute():
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.pit_c = lambda true_c, _now_s: true_c - 20.0
+    kitchen.run(45)
+    assert kitchen.controller.pit.value_c == pytest.approx(kitchen.world.pit_c, abs=1.5)
+    assert kitchen.out.why != "paused"
+
+
+def test_a_cold_cooker_on_a_cold_day_is_no_swapped_probe():
+    kitchen = Kitchen("muffle", 2, ambient_c=-10.0, wind_mps=4.0).hold()
+    kitchen.minutes(20)
+    assert kitchen.alarms == []
