@@ -111,21 +111,25 @@ def _host(db: Path) -> Iterator[Finding]:
         return
     yield Finding("host", "good", f"page at {url}")
     try:
-        yield from _health(call(db, "/api/health"))
+        yield from _health(call(db, "/api/health")["health"])
     except UserError as error:
         yield Finding("host", "bad", str(error), "Stop it and start it again.")
 
 
 def _health(health: dict[str, Any]) -> Iterator[Finding]:
-    link = health.get("link") or {}
-    heard_s = link.get("heard_s")
-    if heard_s is None:
-        yield Finding("board", "look", "nothing heard yet", "Switch the board on; see that it names this broker.")
-    else:
-        state = "good" if heard_s < 10.0 else "bad"
-        yield Finding(
-            "board", state, f"heard {heard_s:.0f} s ago", "" if state == "good" else "Check its power and Wi-Fi."
-        )
-    for kind, number in (health.get("counts") or {}).items():
-        if isinstance(number, int | float) and number:
-            yield Finding(f"count of {kind}", "look" if "bad" in kind or "foreign" in kind else "good", str(number))
+    """The running host's own checks. Messages that could not be used are worth a look, not an illness."""
+    for check in health["checks"]:
+        unused = check["name"].startswith("messages")
+        state = "good" if check["ok"] else "look" if unused else "bad"
+        todo = "" if check["ok"] else TODO["messages" if unused else check["name"]]
+        yield Finding(check["name"], state, check["text"], todo)
+
+
+TODO = {
+    "board": "Check its power, its Wi-Fi, and that its settings name this broker.",
+    "store": "See the record's disk: space, and who else has the file open.",
+    "link": "See the broker, then the record.",
+    "webhook": "See the address in the settings file.",
+    "messages": "Find out who else writes to this broker, or which board has other firmware.",
+    "alarms": "Look at the page; acknowledge what you have seen.",
+}

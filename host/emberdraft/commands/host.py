@@ -14,7 +14,9 @@ from emberdraft.commands.running import forget_running, note_running
 from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.daemon.notify import Notifier
+from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import OrderLine, Service
+from emberdraft.daemon.tally import KINDS
 from emberdraft.store.store import Store
 from emberdraft.web.app import create_app
 from emberdraft.web.server import PageServer
@@ -105,15 +107,18 @@ class Host:
         self._undo.append(self.ingest.stop)
 
     def _health(self) -> dict[str, Any]:
-        """What ingest counted, and what stands between boards, broker and record."""
-        troubles = self.ingest.troubles()
-        checks = [{"name": "link", "ok": False, "text": text} for text in troubles]
-        quiet = [{"name": "link", "ok": True, "text": "broker and record take everything"}]
-        counts = {kind: tally.count for kind, tally in self.ingest.counts().items()}
-        return {"checks": checks or quiet, "counts": counts}
+        """What stands between boards, broker and record, and what came that could not be used."""
+        checks = [{"name": "link", "ok": False, "text": text} for text in self.ingest.troubles()]
+        checks = checks or [{"name": "link", "ok": True, "text": "broker and record take everything"}]
+        for kind, tally in self.ingest.counts().items():
+            text = f"{tally.count} {KINDS[kind]}; the last: {tally.example}"
+            checks.append({"name": f"messages, {kind.replace('_', ' ')}", "ok": False, "text": text})
+        return {"checks": checks}
 
     def _open_page(self) -> None:
-        self.page = PageServer(create_app(self.service, self.store, unit=self._unit), port=self._port)
+        shelf = PlanShelf(self.db.with_name("plans"))
+        app = create_app(self.service, self.store, unit=self._unit, shelf=shelf)
+        self.page = PageServer(app, port=self._port)
         self.page.start()
         self._undo.append(self.page.stop)
         note_running(self.db, self.page.url)

@@ -1,0 +1,75 @@
+"""The host as `serve` starts it, on a real broker: garbage is counted and told, and nothing ends of it."""
+
+from __future__ import annotations
+
+import json
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import paho.mqtt.client as mqtt
+import pytest
+
+from emberdraft.cli import main
+from emberdraft.commands.host import Host
+from emberdraft.commands.running import running_url
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Host]:
+    with Host(tmp_path / "cooks.sqlite", "yard") as running:
+        yield running
+
+
+def _publish(host: Host, *messages: tuple[str, bytes]) -> None:
+    client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv311)
+    client.username_pw_set(host.address.user, host.address.password)
+    client.connect(host.address.host, host.address.port)
+    client.loop_start()
+    for topic, payload in messages:
+        client.publish(topic, payload, qos=1).wait_for_publish(5.0)
+    client.disconnect()
+    client.loop_stop()
+
+
+def _checks(host: Host) -> dict[str, str]:
+    with urllib.request.urlopen(host.page.url + "api/health", timeout=10.0) as answer:
+        return {check["name"]: check["text"] for check in json.load(answer)["health"]["checks"]}
+
+
+def _wait_for(host: Host, name: str) -> str:
+    end_s = time.monotonic() + 10.0
+    while time.monotonic() < end_s:
+        if name in _checks(host):
+            return _checks(host)[name]
+        time.sleep(0.05)
+    raise AssertionError(f"no {name} in {_checks(host)}")
+
+
+def test_garbage_is_counted_and_told_by_doctor_and_harms_nothing(host: Host, capsys) -> None:
+    _publish(host, ("emberdraft/1/yard/reading", b"{not json"), ("emberdraft/2/yard/reading", b"{}"))
+    assert "JSON is malformed" in _wait_for(host, "messages, malformed")
+    _wait_for(host, "messages, other version")
+    main(["doctor", "--db", str(host.db)])
+    out = capsys.readouterr().out
+    assert "look  messages, malformed: 1 " in out and "the last: " in out
+    assert host.service.now()["link"]["state"] == "never"
+
+
+def test_a_mark_without_a_cook_is_refused_in_one_line(host: Host, capsys) -> None:
+    assert main(["mark", "lit", "--db", str(host.db)]) == 1
+    err = capsys.readouterr().err
+    assert "no cook is running" in err and err.count("\n") == 1
+
+
+def test_a_second_host_on_the_same_record_does_not_start(host: Host, capsys) -> None:
+    assert main(["serve", "--db", str(host.db), "--port", "0"]) == 1
+    assert str(host.db) in capsys.readouterr().err
+
+
+def test_the_note_is_gone_when_the_host_is(tmp_path: Path) -> None:
+    db = tmp_path / "cooks.sqlite"
+    with Host(db, "yard") as running:
+        assert running_url(db) == running.page.url
+    assert running_url(db) is None
