@@ -43,6 +43,8 @@ def listen(controller: ControllerUnderTest, t_s: float, pit_c: float, stone_c: f
         for second in range(LISTEN_S):
             seen_c = pit_c + shift_c + draw.gauss(0.0, DITHER_C)
             meas = {"pit_c": seen_c, "stone_c": stone_c + draw.gauss(0.0, DITHER_C), "core_c": [], "fault": ""}
-            air.append(float(twin.update(t_s + second, meas, target_c, "slow")["blower"]))
+            out = twin.update(t_s + second, meas, target_c, "slow")
+            # Below the blower's lowest speed air comes in pulses: the duty behind them is the linear quantity.
+            air.append(float(out["estimate"].get("duty", out["blower"])))
         airs.append(np.asarray(air))
     return Heard((airs[0] - airs[1]) / (2.0 * WARMER_C))
