@@ -19,7 +19,7 @@ from emberdraft.deploy.remote import ON_BOARD, LinkLostError, get_in
 from emberdraft.deploy.selftest import verdicts_of
 from emberdraft.errors import UserError
 from emberdraft.virtual.interpreter import FIRMWARE
-from tests.deploy.stand_in import StandIn
+from tests.deploy.stand_in import StandIn, firmware
 from tests.virtual.conftest import SmallWorld, interpreter_or_skip, start  # noqa: F401 - a fixture
 
 SECRET = "canary-4711-key"
@@ -168,7 +168,7 @@ def test_the_way_in_waits_until_the_watchdog_would_have_bitten():
 
 
 def test_a_board_without_room_or_with_an_old_interpreter_is_refused():
-    facts = Facts("rp2", "", (1, 20, 0), (6, 1), 50_000, 150_000, 0, False, False)
+    facts = Facts("rp2", "", (1, 20, 0), (6, 1), 50_000, 150_000, 0, "", False, False)
     bad = {finding.what for finding in judge(facts, 112_000) if finding.state == "bad"}
     assert bad == {"MicroPython", "flash"}
 
@@ -212,6 +212,16 @@ def test_a_board_that_does_not_answer_is_not_one_without_settings():
 
     with pytest.raises(LinkLostError):
         board_settings.read(Silent())
+
+
+def test_the_converter_stays_what_it_was_unless_another_is_said(board, capsys, monkeypatch, tmp_path):
+    source = firmware(tmp_path / "source", "one")
+    monkeypatch.setattr("emberdraft.deploy.build.firmware_folder", lambda: source)
+    assert on(board, "deploy", "--settle", "0", "--watch", "0", "--converter", "mcp9600") == 0
+    board.pull()
+    board.plug()
+    assert on(board, "deploy", "--settle", "0", "--watch", "0") == 0
+    assert "with mcp9600\nsent 0 that differ" in capsys.readouterr().out
 
 
 def test_a_chip_for_one_type_is_refused_for_another(board, capsys):

@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     check = _deed(deeds, "check", "what the board is, and whether the firmware can go onto it")
     add_json(check)
     deploy = _deed(deeds, "deploy", "put the firmware onto it; sends only what differs, keeps the one before")
-    deploy.add_argument("--converter", choices=CONVERTERS, default="max31856", help="which chip is wired")
+    deploy.add_argument("--converter", choices=CONVERTERS, help="which chip is wired (default: as before)")
     deploy.add_argument("--watch", type=float, default=WATCH_S, metavar="S", help="listen so long after the start")
     _deed(deeds, "restore", "back to the firmware before this one")
     settings = _deed(deeds, "settings", "write Wi-Fi, broker and probes; secrets are asked for and never shown")
@@ -94,8 +94,9 @@ def _inside(args: argparse.Namespace) -> Remote:
 def _deploy(args: argparse.Namespace) -> int:
     remote = _inside(args)
     facts = look(remote)
-    board_settings.refuse_unless_fitting(board_settings.read(remote), args.converter)
-    update.deploy(remote, facts, args.converter, print)
+    converter = args.converter or facts.converter or CONVERTERS[0]
+    board_settings.refuse_unless_fitting(board_settings.read(remote), converter)
+    update.deploy(remote, facts, converter, print)
     carried = board_settings.carry_over(remote)
     if carried:
         print(carried)

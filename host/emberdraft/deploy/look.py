@@ -25,6 +25,7 @@ class Facts:
     flash_free: int | None
     heap_free: int
     files: int
+    converter: str
     old: bool
     settings: bool
 
@@ -101,7 +102,9 @@ def _heap(facts: Facts) -> Finding:
 
 
 def _there(facts: Facts) -> list[Finding]:
-    firmware = f"{facts.files} files of this firmware" if facts.files else "no firmware of this kind listed"
+    firmware = "no firmware of this kind listed"
+    if facts.files:
+        firmware = f"{facts.files} files of this firmware for a {facts.converter or 'converter that it does not name'}"
     old = ", and the one before it" if facts.old else ""
     settings = "there" if facts.settings else "missing: `emberdraft board settings` writes them"
     return [
