@@ -43,7 +43,7 @@ HONEST = ("no real", "not been run with a real board", "Not run with a real boar
 def commands(page):
     text = page.read_text()
     blocks = re.findall(r"```\n(.*?)```", text, re.DOTALL)
-    lines = [line for block in blocks for line in block.splitlines() if line.startswith("emberdraft ")]
+    lines = [line.strip() for block in blocks for line in block.splitlines() if line.strip().startswith("emberdraft ")]
     return lines + re.findall(r"`(emberdraft (?:board|export|report|show|doctor)[^`|]*)`", text)
 
 
