@@ -21,6 +21,8 @@ VERBS = (
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
     ("tune", "gains that suit this cooker: model, margins, your cook replayed"),
+    ("vents", "how far to open the top vent, from the cooker's own cooks"),
+    ("fuel", "how much charcoal a plan needs, with a band"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
