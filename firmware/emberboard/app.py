@@ -35,7 +35,7 @@ class App:
         self.session = None
         parts.button.on_press = parts.blower.off
         self.inputs = Inputs(len(parts.probes))
-        self.controller = Controller(len(parts.probes))
+        self.controller = Controller(len(parts.probes), parts.limits)
         self.proof = permit.Proof()
         self.permit = permit.Permit(parts.blower, parts.ticks_ms, parts.ticks_diff)
         self.link_failures = 0

@@ -2,4 +2,7 @@
 
 
 class Board:
-    """ticks_ms, ticks_diff; blower, damper, tach, signal, button, probes, sensing, radio."""
+    """ticks_ms, ticks_diff; blower, damper, tach, signal, button, probes, sensing, radio.
+
+    `limits` are those of the settings, by name.
+    """

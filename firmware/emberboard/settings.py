@@ -36,6 +36,9 @@ FIELDS = {
     "damper": (False, ("yes or no",), "whether a servo moves the intake"),
     "damper_shut_us": (1000, (500, 2500), "servo pulse when the damper is shut, us"),
     "damper_open_us": (2000, (500, 2500), "servo pulse when the damper is open, us"),
+    "pit_limit_c": (350, (150, 400), "pit's limit where an order names none, degC"),
+    "stone_limit_c": (400, (200, 400), "stone's limit, degC"),
+    "hold_margin_c": (40, (20, 40), "how far over its target a hold may go, degC"),
 }
 
 

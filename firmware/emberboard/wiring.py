@@ -8,6 +8,7 @@ import gc
 import os
 import sys
 
+LIMITS = ("pit_limit_c", "stone_limit_c", "hold_margin_c")
 ONLY_AT_START = ("boards.parts", "wiring")
 
 
@@ -58,6 +59,7 @@ def _board(values, uptime):
 
     board = Board()
     parts.fill(board, values, uptime)
+    board.limits = {name: values[name] for name in LIMITS}
     return board
 
 
@@ -86,7 +88,6 @@ def _info(values):
     """What the host should know of this board: never a key or a password."""
     from . import __version__
     from .boards import fitted
-    from .core import limits
 
     kind = "%s type %s" % (fitted.CONVERTER.upper(), values["thermocouple"])
     sensors = {
@@ -97,8 +98,8 @@ def _info(values):
         "tach": values["tach"],
     }
     bounds = {
-        "pit_c": limits.PIT_LIMIT_C,
-        "stone_c": limits.STONE_LIMIT_C,
-        "hold_margin_c": limits.HOLD_MARGIN_C,
+        "pit_c": float(values["pit_limit_c"]),
+        "stone_c": float(values["stone_limit_c"]),
+        "hold_margin_c": float(values["hold_margin_c"]),
     }
     return {"firmware": __version__, "sensors": sensors, "limits": bounds}

@@ -233,6 +233,29 @@ def test_the_limit_of_each_mode(mode: str, limit_c: float):
     assert see.book.alerts["pit_over_limit"].limit == limit_c
 
 
+def test_a_boards_own_limits_hold_inside_their_hard_bounds():
+    see = See()
+    see.guard.bound({"pit_limit_c": 250, "stone_limit_c": 300, "hold_margin_c": 20})
+    assert see.guard.pit_limit(see, 0.0) == 140.0
+    see.stone.raw_c = 300.0
+    assert see.step(2).kind("stone_over_limit") == "trip"
+    see.mode = "bank"
+    assert see.guard.pit_limit(see, 0.0) == 250.0
+    for wrong in ({"pit_limit_c": 401}, {"stone_limit_c": 401}, {"hold_margin_c": 41}, {"hold_margin_c": None}):
+        guard = Guard(see.book, 350.0)
+        guard.bound({**wrong, "pit_limit_c": 149} if "pit_limit_c" not in wrong else wrong)
+        assert (guard.pit_limit_c, guard.stone_limit_c, guard.hold_margin_c) == (350.0, 400.0, 40.0)
+
+
+def test_what_a_drive_was_allowed_is_no_trip_when_the_fire_is_put_out():
+    see = See()
+    see.mode, see.drive_limit_c = "drive", 400.0
+    see.at(380.0).step(5)
+    see.mode = "bank"
+    assert see.step(60).kind("pit_over_limit") == ""
+    assert see.at(400.0).step(2).kind("pit_over_limit") == "trip"
+
+
 def test_two_samples_over_must_be_in_a_row():
     see = See()
     for _ in range(5):

@@ -64,6 +64,14 @@ def test_a_person_changes_a_value_by_deleting_the_check(sealed: str):
     assert settings.load(sealed) == ({**WANTED, "food_probes": 3}, [], [])
 
 
+def test_a_newer_firmware_takes_a_sealed_file_that_lacks_its_new_settings(sealed: str):
+    older = {name: value for name, value in WANTED.items() if name != "hold_margin_c"}
+    text = json.dumps({**older, settings.CHECK: settings.check_of(older)})
+    for name in (settings.NAME, settings.COPY):
+        Path(sealed, name).write_text(text)
+    assert settings.load(sealed) == (WANTED, [], [])
+
+
 def test_a_wrong_value_is_never_sealed(flash: str):
     Path(flash, settings.NAME).write_text(json.dumps({**GIVEN, "mains_hz": 55}))
     assert settings.load(flash)[1:] == (["mains_hz: one of 50, 60 would be right"], [])
@@ -169,3 +177,21 @@ def test_the_page_has_every_setting_with_its_range_and_default():
         assert f"`{json.dumps(default)}`" in rows[name], name
         for bound in may if isinstance(may[0], int) else may[1:]:
             assert str(bound) in rows[name], f"{name}: {bound}"
+
+
+def test_the_limits_of_the_settings_reach_the_board(tmp_path: Path):
+    from emberdraft.virtual.board import VirtualBoard
+    from tests.virtual.conftest import Cook, SmallWorld, interpreter_or_skip
+
+    world = SmallWorld(pit_c=100.0)
+    more = {"pit_limit_c": 200, "hold_margin_c": 20}
+    with VirtualBoard(world, interpreter=interpreter_or_skip(), work_dir=tmp_path, settings=more) as board:
+        cook = Cook(board)
+        cook.run(12.0)
+        assert cook.of("info")[-1]["limits"] == {"pit_c": 200.0, "stone_c": 400.0, "hold_margin_c": 20.0}
+        cook.hold(121.0)
+        cook.run(5.0)
+        world.pit_c = 142.5
+        cook.run(5.0)
+        assert cook.of("alert/pit_over_limit")[-1]["limit"] == 141.0
+        assert board.drive == 0.0

@@ -14,7 +14,16 @@ from .drive import Drive
 from .guard import Guard
 from .hold import Hold
 from .lid import Lid
-from .limits import CORE_RANGE_C, DRIVE_DEFAULT_S, PIT_LIMIT_C, PIT_RANGE_C, STONE_RANGE_C
+from .limits import (
+    CORE_RANGE_C,
+    DRIVE_DEFAULT_S,
+    GAIN_BOUNDS,
+    PIT_LIMIT_C,
+    PIT_RANGE_C,
+    STONE_RANGE_C,
+    within,
+)
+from .observer import K_HIGH, K_LOW, NEED_HIGH, NEED_LOW, SCALE_HIGH
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
@@ -258,7 +267,7 @@ class Controller:
     def _enter_drive(self, values):
         if values["stone_c"] is not None:
             self.stone_target_c = values["stone_c"]
-        self.drive_limit_c = values["pit_limit_c"] or PIT_LIMIT_C
+        self.drive_limit_c = values["pit_limit_c"] or self.guard.pit_limit_c
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
         self.guard.rearm()
@@ -286,6 +295,12 @@ class Controller:
         estimate(self.out, self)
 
     def _restore(self, settings):
-        self.hold.pid.set_gains(
-            settings.get("kp"), settings.get("ti_s"), settings.get("td_s"), settings.get("b")
-        )
+        """Limits, gains, learnt constants from the board's settings, each inside its bounds."""
+        self.guard.bound(settings)
+        gains = [within(settings.get(name), low, high) for name, low, high in GAIN_BOUNDS]
+        self.hold.pid.set_gains(gains[0], gains[1], gains[2], gains[3])
+        view = self.hold.see
+        view.k = within(settings.get("gain"), K_LOW, K_HIGH) or view.k
+        view.scale = within(settings.get("scale"), 1.0, SCALE_HIGH) or view.scale
+        need = within(settings.get("need"), NEED_LOW, NEED_HIGH)
+        view.need = view.need if need is None else need

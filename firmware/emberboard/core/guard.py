@@ -5,7 +5,14 @@ at temperatures and at the air that was commanded, never at how the controller c
 """
 
 from . import interlocks as ask
-from .limits import HOLD_MARGIN_C, STARVED_CLEAR_C, STARVED_RAISE_C, STONE_LIMIT_C
+from .limits import (
+    HOLD_MARGIN_C,
+    LIMIT_BOUNDS,
+    STARVED_CLEAR_C,
+    STARVED_RAISE_C,
+    STONE_LIMIT_C,
+    within,
+)
 from .parts import Parts
 from .probes import Probes
 from .watch import Watch
@@ -22,6 +29,8 @@ class Guard:
     def __init__(self, book, pit_limit_c):
         self.book = book
         self.pit_limit_c = pit_limit_c
+        self.stone_limit_c = STONE_LIMIT_C
+        self.hold_margin_c = HOLD_MARGIN_C
         self.watch = Watch(book)
         self.parts = Parts(book)
         self.probes = Probes()
@@ -39,14 +48,22 @@ class Guard:
         """Begin to wait for an answer anew."""
         self.watch.rearm()
 
+    def bound(self, settings):
+        """Limits from the board's settings, each only inside its hard bounds."""
+        for name, low, high in LIMIT_BOUNDS:
+            value = within(settings.get(name), low, high)
+            if value is not None:
+                setattr(self, name, float(value))
+        self._limit_c = self.pit_limit_c
+
     def pit_limit(self, see, dt_s):
         """The pit's limit now, degC."""
         if see.mode == "drive":
             self._limit_c = see.drive_limit_c
         elif see.mode == "hold":
-            self._hold_limit(see, min(see.target_c + HOLD_MARGIN_C, self.pit_limit_c), dt_s)
-        else:
-            self._limit_c = self.pit_limit_c
+            self._hold_limit(see, min(see.target_c + self.hold_margin_c, self.pit_limit_c), dt_s)
+        else:  # nothing is blown now: what a drive was allowed is no reason to trip
+            self._limit_c = max(self._limit_c, self.pit_limit_c)
         self._mode = see.mode
         return self._limit_c
 
@@ -88,10 +105,11 @@ class Guard:
     def _limits(self, see, dt_s, now_ms):
         limit_c = self.pit_limit(see, dt_s)
         self._over = self._count(self._over, see.pit.raw_c, limit_c)
-        self._stone_over = self._count(self._stone_over, see.stone.raw_c, STONE_LIMIT_C)
+        stone_c, most_c = see.stone.raw_c, self.stone_limit_c
+        self._stone_over = self._count(self._stone_over, stone_c, most_c)
         self._trip("pit_over_limit", ask.over_limit(self._over), see.pit.raw_c, limit_c, now_ms)
         stone_over = ask.over_limit(self._stone_over)
-        self._trip("stone_over_limit", stone_over, see.stone.raw_c, STONE_LIMIT_C, now_ms)
+        self._trip("stone_over_limit", stone_over, stone_c, most_c, now_ms)
 
     def _trip(self, name, wrong, value, limit, now_ms):
         if wrong:

@@ -9,6 +9,13 @@ PIT_HARD_C = 400.0
 STONE_LIMIT_C = 400.0
 HOLD_MARGIN_C = 40.0
 
+# What a board's settings may make of them: lower, or the pit's up to its hard bound.
+LIMIT_BOUNDS = (
+    ("pit_limit_c", 150.0, PIT_HARD_C),
+    ("stone_limit_c", 200.0, STONE_LIMIT_C),
+    ("hold_margin_c", 20.0, HOLD_MARGIN_C),
+)
+
 TARGET_LOW_C = 40.0
 TARGET_HIGH_C = 300.0
 STONE_LOW_C = 100.0
@@ -34,6 +41,13 @@ TI_LOW_S, TI_HIGH_S = 120.0, 14400.0
 TD_LOW_S, TD_HIGH_S = 0.0, 900.0
 B_LOW, B_HIGH = 0.0, 1.0
 
+GAIN_BOUNDS = (
+    ("kp", KP_LOW, KP_HIGH),
+    ("ti_s", TI_LOW_S, TI_HIGH_S),
+    ("td_s", TD_LOW_S, TD_HIGH_S),
+    ("b", B_LOW, B_HIGH),
+)
+
 AT_COOKER_MS = 300000
 """A press on the board's button counts as somebody standing there for five minutes."""
 
@@ -48,6 +62,12 @@ def number(value):
     except TypeError:
         pass
     return None
+
+
+def within(value, low, high):
+    """Return `value` when it is a number inside `low`..`high`, else None."""
+    value = number(value)
+    return value if value is not None and low <= value <= high else None
 
 
 def clamp(value, low, high):

@@ -1,4 +1,4 @@
-"""Does a probe ever say the same for minutes? What its last digits do tells whether silence means anything.
+"""Does a probe ever say the same for minutes? Its last digits tell whether that means anything.
 
 A coarse, quiet probe may truly stay on one step of its chip for a long time, and says so. A probe
 whose noise spans several steps turns back by two or more of them all the time; when that one says

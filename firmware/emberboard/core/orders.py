@@ -108,17 +108,9 @@ def _target(controller, args, now_ms):
     return OK
 
 
-GAIN_FIELDS = (
-    ("kp", lim.KP_LOW, lim.KP_HIGH),
-    ("ti_s", lim.TI_LOW_S, lim.TI_HIGH_S),
-    ("td_s", lim.TD_LOW_S, lim.TD_HIGH_S),
-    ("b", lim.B_LOW, lim.B_HIGH),
-)
-
-
 def _gains(controller, args, now_ms):
     values = {}
-    for field, low, high in GAIN_FIELDS:
+    for field, low, high in lim.GAIN_BOUNDS:
         values[field], wrong = bounded(args, field, low, high)
         if wrong:
             return wrong

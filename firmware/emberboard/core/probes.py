@@ -4,6 +4,7 @@ from . import interlocks as ask
 
 SETTLE_S = 60.0  # a probe just put in takes on the pit's temperature first
 
+
 class Probes:
     """Follows the pit from its first heating on; a verdict stands until a person acknowledges."""
 
