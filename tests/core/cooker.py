@@ -15,9 +15,12 @@ class Cooker:
         self.stone_c = pit_c
         self.fuel = 1.0
         self.lid_open = False
+        self.stuck_at: float | None = None  # a blower that runs whatever it is told, behind the damper
 
     def step(self, blower: float, opening: float, dt_s: float = 1.0) -> None:
         """One second with `blower` and `opening` 0..1."""
+        if self.stuck_at is not None:
+            blower = self.stuck_at * opening
         air = (0.04 * opening + blower) * self.fuel
         self.glow += (air - self.glow) / 120.0 * dt_s
         self.fire += (self.glow - self.fire) / 240.0 * dt_s

@@ -141,3 +141,16 @@ def test_a_gap_in_the_ticks_is_no_leap():
     out = controller.tick(10_000_000, inputs)
     assert out.duty == pytest.approx(before, abs=0.1)
     assert controller.tick(5_000, inputs).duty == out.duty
+
+
+@pytest.mark.parametrize(
+    "bad", [{"kp": "x"}, {"kp": 9.0, "gain": -1.0}, {"need": float("nan"), "scale": 99.0, "ti_s": None}]
+)
+def test_settings_out_of_bounds_are_left_at_their_defaults(bad: dict):
+    assert Controller(1, bad).tuning() == Controller(1).tuning()
+
+
+def test_what_was_learnt_can_be_handed_to_the_next_start():
+    run = Run().hold().seconds(2 * 3600)
+    learnt = run.controller.tuning()
+    assert Controller(1, learnt).tuning() == learnt
