@@ -224,6 +224,20 @@ def test_the_converter_stays_what_it_was_unless_another_is_said(board, capsys, m
     assert "with mcp9600\nsent 0 that differ" in capsys.readouterr().out
 
 
+def test_new_firmware_that_ends_in_a_traceback_is_taken_back(board, capsys, monkeypatch, tmp_path):
+    sources = {version: firmware(tmp_path / version, version) for version in ("one", "two")}
+    heard = []
+    monkeypatch.setattr("emberdraft.commands.board.listen.trouble_within", lambda *_: heard.pop())
+    for version, trouble, code in (("one", "", 0), ("two", "OSError: 5", 1)):
+        heard.append(trouble)
+        monkeypatch.setattr("emberdraft.deploy.build.firmware_folder", lambda folder=sources[version]: folder)
+        assert on(board, "deploy", "--settle", "0") == code
+    assert "the new firmware said 'OSError: 5'; the one before it is back" in capsys.readouterr().err
+    assert (board.flash / "main.py").read_text() == "# one\n"
+    assert on(board, "restore", "--settle", "0") == 0
+    assert (board.flash / "main.py").read_text() == "# two\n"
+
+
 def test_a_chip_for_one_type_is_refused_for_another(board, capsys):
     (board.flash / "settings.json").write_text('{"thermocouple": "N"}')
     assert on(board, "deploy", "--settle", "0", "--converter", "max31855") == 1
