@@ -16,6 +16,7 @@ from emberdraft.store.store import Store
 from emberdraft.web import PageServer, create_app
 from tests.web import invented_store
 from tests.web.fake_service import FakeService
+from tests.web.real_host import Host, real_host
 
 MINUTE = 83.0
 RUNNING, FINISHED = 2, 1
@@ -76,6 +77,13 @@ def shared(cooked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[K
     made = _kitchen(Path(shutil.copy(cooked, tmp_path_factory.mktemp("shared"))))
     yield made
     _close(made)
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Host]:
+    """The page over the real service, with no cook and nothing heard."""
+    with real_host(tmp_path) as made:
+        yield made
 
 
 @pytest.fixture(scope="session")

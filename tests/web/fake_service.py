@@ -229,6 +229,14 @@ class FakeService:
         ]
         self._act(f"Snoozed for {minutes:.0f} min", None)
 
+    def start_cook(self, plan: str) -> int:
+        raise UserError(f"cook {self._cook_id} is still running on garden; end it before another is begun")
+
+    def end_cook(self) -> None:
+        with self._lock:
+            self.calls.append(("end_cook", ()))
+            self._act("The record is ended", None)
+
     def health(self) -> Row:
         return {
             "checks": [

@@ -12,23 +12,38 @@ EARLIER_S = 14 * 86400.0
 
 PLAN = """\
 # Invented: nobody has cooked this.
+version = 1
 name = "Two thick chops"
+invented = true
 
-[[piece]]
-letter = "A"
-name = "Tempered"
-pull = "57C"
+[light]
+target = "121C"
 
-[[piece]]
-letter = "B"
-name = "Fridge-cold"
-pull = "57C"
+[soak]
+
+[set_up]
 
 [slow]
-pit = "121C"
+target = "121C"
 
 [climb]
 stone = "260C"
+
+[sear]
+
+[[piece]]
+letter = "A"
+name = "tempered chop"
+probe = 0
+pull = "57C"
+final = "63C"
+
+[[piece]]
+letter = "B"
+name = "cold chop"
+probe = 1
+pull = "57C"
+final = "63C"
 """
 
 

@@ -11,14 +11,18 @@ import msgspec
 import pytest
 
 from emberdraft.daemon import commands, marks
-from emberdraft.web import acts
+from emberdraft.web import acts, plans
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "http.md"
 SECTION = re.compile(r"^### (GET|POST) (\S+)\n(.*?)(?=^##|\Z)", re.MULTILINE | re.DOTALL)
 EXAMPLE = re.compile(r"```json\n(.*?)```", re.DOTALL)
-BODIES = {"mark": acts.MarkBody, "undo": acts.UndoBody, "answer": acts.AnswerBody, "command": acts.CommandBody}
+BODIES = {
+    **{"mark": acts.MarkBody, "undo": acts.UndoBody, "answer": acts.AnswerBody, "command": acts.CommandBody},
+    **{"plans/check": plans.CheckBody, "plans/save": plans.SaveBody},
+    **{"plans/start": plans.StartBody, "plans/end": plans.EndBody},
+}
 
 
 def sections() -> dict[tuple[str, str], str]:
@@ -43,7 +47,7 @@ READS = [path for method, path in sections() if method == "GET" and example("GET
 @pytest.mark.parametrize("path", READS)
 def test_a_reads_example_has_the_keys_that_are_served(shared: Kitchen, path: str) -> None:
     shown = example("GET", path)
-    served = shared.http.get(path.replace("{cook_id}", str(RUNNING))).json()
+    served = shared.http.get(path.replace("{cook_id}", str(RUNNING)).replace("{name}", "hold")).json()
     assert set(shown) == set(served) - {"forecasts"}
     for key, value in shown.items():
         if isinstance(value, list) and value and isinstance(value[0], dict) and served[key]:

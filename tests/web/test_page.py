@@ -14,13 +14,13 @@ from tests.web.conftest import FINISHED, Kitchen
 DESK, PHONE, NARROW = (1440, 900), (390, 844), (320, 640)
 SCREENS = [(DESK, "light"), (DESK, "dark"), (PHONE, "light"), (PHONE, "dark")]
 NAMES = ["desk-light", "desk-dark", "phone-light", "phone-dark"]
-PAGES = ["", "plan", "cooks", f"cooks/{FINISHED}", "health"]
+PAGES = ["", "plans", "cooks", f"cooks/{FINISHED}", "health"]
 
 SHIFT = """() => new Promise(done => { let sum = 0; new PerformanceObserver(list => {
   for (const e of list.getEntries()) if (!e.hadRecentInput) sum += e.value;
 }).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(sum), 300); })"""
 
-SMALL = """() => [...document.querySelectorAll('a, button, input, select, [role=button], label.choice')]
+SMALL = """() => [...document.querySelectorAll('a, button, input, select, textarea, [role=button], label.choice')]
   .filter(e => !e.matches('.skip, label.choice input') && e.checkVisibility())
   .map(e => [e.textContent.trim() || e.id, e.getBoundingClientRect()])
   .filter(([, box]) => box.width > 0 && (box.width < 43.5 || box.height < 43.5))

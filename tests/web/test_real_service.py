@@ -2,69 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
-import httpx
-import pytest
-
-from emberdraft.clock import Clock
 from emberdraft.daemon.plan import load_plan
-from emberdraft.daemon.service import Service
-from emberdraft.store.store import Store
-from emberdraft.web import PageServer, create_app
+from tests.web.real_host import Host
 from tests.web.test_http_page import example
 from tests.web.test_page import PHONE, SMALL, WIDER, Visit
-
-
-class Orders:
-    """Takes orders instead of a board."""
-
-    def __init__(self) -> None:
-        self.sent: list[tuple[str, dict[str, Any]]] = []
-
-    def send_order(self, name: str, args: Any) -> int:
-        self.sent.append((name, dict(args)))
-        return len(self.sent)
-
-
-@dataclass
-class Host:
-    service: Service
-    store: Store
-    orders: Orders
-    server: PageServer
-    http: httpx.Client
-    seq: int = 0
-
-    def reading(self, **values: Any) -> None:
-        """One reading, as ingest hands it on after it is on the disk."""
-        at_s = self.service.clock.now_s()
-        row = {
-            **{"at_s": at_s, "boot": "b1", "seq": self.seq, "ms": self.seq * 1000, "late": False},
-            **{"mode": "off", "phase": "", "pit_c": 20.5, "pit_fault": "", "stone_c": 20.0, "stone_fault": ""},
-            **{"core_c": [5.0, 18.0], "core_fault": ["", ""], "board_c": 21.0, "target_c": None, "ref_c": None},
-            **{"duty": 0.0, "drive": 0.0, "opening": None, "lid_open": False, "p": 0.0, "i": 0.0, "d": 0.0},
-            **{"ff": 0.0, "fire": 0.0, "why": "off"},
-            **values,
-        }
-        self.seq += 1
-        self.store.add_records("yard", "b1", [row])
-        self.service.on_records("yard", [row])
-
-
-@pytest.fixture
-def host(tmp_path: Path) -> Iterator[Host]:
-    store, orders = Store(tmp_path / "cooks.sqlite"), Orders()
-    service = Service(store, Clock(), "yard", orders)
-    server = PageServer(create_app(service, store)).start()
-    made = Host(service, store, orders, server, httpx.Client(base_url=server.url))
-    yield made
-    made.http.close()
-    server.stop()
-    store.close()
 
 
 def test_the_state_without_a_cook_has_every_documented_key(host: Host) -> None:

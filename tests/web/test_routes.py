@@ -14,11 +14,12 @@ from emberdraft.web.kept import Kept
 from emberdraft.web.server import PageServer
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 
-PAGES = ("/", "/plan", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
+PAGES = ("/", "/plans", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
 READS = (
     *("/api/now", "/api/cooks", f"/api/cooks/{FINISHED}", f"/api/cooks/{FINISHED}/strip"),
-    *(f"/api/cooks/{FINISHED}/figures", "/api/health"),
+    *(f"/api/cooks/{FINISHED}/figures", "/api/health", "/api/plans", "/api/plans/hold"),
 )
+OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
 
 
@@ -76,7 +77,7 @@ def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
 
 def test_every_route_that_writes_is_post_only() -> None:
     writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
-    assert writing == set(ACTS)
+    assert writing == {*ACTS, *OF_PLANS}
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 

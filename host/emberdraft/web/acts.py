@@ -48,9 +48,9 @@ LONGEST_TEXT = 500
 LONGEST_AGO_MIN = 24.0 * 60.0
 
 
-async def body_of(request: Request, shape: type[T]) -> T:
+async def body_of(request: Request, shape: type[T], longest: int = LONGEST_BODY) -> T:
     """The JSON of a request in its shape, or a refusal that names the field."""
-    raw = await _short_body(request)
+    raw = await _short_body(request, longest)
     try:
         return msgspec.json.decode(raw, type=shape)
     except msgspec.DecodeError as exc:
@@ -58,12 +58,12 @@ async def body_of(request: Request, shape: type[T]) -> T:
         raise RefusalError(400, str(exc), shown, f"a JSON object with {', '.join(shape.__struct_fields__)}") from exc
 
 
-async def _short_body(request: Request) -> bytes:
+async def _short_body(request: Request, longest: int) -> bytes:
     raw = bytearray()
     async for chunk in request.stream():
         raw += chunk
-        if len(raw) > LONGEST_BODY:
-            raise RefusalError(413, "The request is too long", len(raw), f"at most {LONGEST_BODY} bytes")
+        if len(raw) > longest:
+            raise RefusalError(413, "The request is too long", len(raw), f"at most {longest} bytes")
     return bytes(raw)
 
 
@@ -76,21 +76,21 @@ async def mark(request: Request) -> Response:
         raise RefusalError(400, "minutes_ago: out of range", body.minutes_ago, f"0 to {LONGEST_AGO_MIN:.0f}")
     service = request.app.state.service
     made = await run_in_threadpool(service.mark, body.kind, body.value, body.text, body.minutes_ago)
-    return await _done(request, {"mark_id": made})
+    return await done(request, {"mark_id": made})
 
 
 async def undo(request: Request) -> Response:
     """POST /api/undo"""
     body = await body_of(request, UndoBody)
     await run_in_threadpool(request.app.state.service.undo, body.mark_id)
-    return await _done(request, {})
+    return await done(request, {})
 
 
 async def answer(request: Request) -> Response:
     """POST /api/answer"""
     body = await body_of(request, AnswerBody)
     await run_in_threadpool(request.app.state.service.answer, body.prompt_id, body.at_cooker)
-    return await _done(request, {})
+    return await done(request, {})
 
 
 async def command(request: Request) -> Response:
@@ -101,10 +101,10 @@ async def command(request: Request) -> Response:
         await run_in_threadpool(lambda: service.command(body.name, **body.args))
     except TypeError as exc:
         raise RefusalError(400, f"{body.name}: {exc}", body.args, "see docs/reference/http.md") from exc
-    return await _done(request, {})
+    return await done(request, {})
 
 
-async def _done(request: Request, more: dict[str, Any]) -> Response:
+async def done(request: Request, more: dict[str, Any]) -> Response:
     """The answer to an act carries what the status line shows, and wakes the open pages at once."""
     hub = request.app.state.hub
     await hub.refresh()

@@ -166,14 +166,6 @@ def gathered(chunks: Iterable[str]) -> Iterator[str]:
     yield "".join(pieces)
 
 
-def plan_now(request: Request) -> Row:
-    """The plan of the newest cook, as its file says it; None when there is none yet."""
-    store = request.app.state.store
-    newest = next(iter(cook_list(request)["cooks"]), None)
-    plan_id = newest and newest["plan_id"]
-    return {"cook": newest, "plan": store.plan(plan_id) if plan_id is not None else None}
-
-
 async def health(request: Request) -> Response:
     """GET /api/health"""
     return json_response(await run_in_threadpool(health_now, request))

@@ -12,7 +12,8 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from emberdraft.web import acts, api, pages, sse
+from emberdraft.daemon.plan_shelf import PlanShelf
+from emberdraft.web import acts, api, pages, plans, sse
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
@@ -23,7 +24,7 @@ KEPT = 64
 
 ROUTES = [
     Route("/", pages.now),
-    Route("/plan", pages.plan),
+    Route("/plans", pages.plans_page),
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:int}", pages.cook),
     Route("/health", pages.health),
@@ -35,6 +36,12 @@ ROUTES = [
     Route("/api/cooks/{cook_id:int}/figures", api.figures),
     Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
+    Route("/api/plans", plans.plans),
+    Route("/api/plans/check", plans.check, methods=["POST"]),
+    Route("/api/plans/save", plans.save, methods=["POST"]),
+    Route("/api/plans/start", plans.start, methods=["POST"]),
+    Route("/api/plans/end", plans.end, methods=["POST"]),
+    Route("/api/plans/{name}", plans.plan),
     Route("/api/health", api.health),
     Route("/api/mark", acts.mark, methods=["POST"]),
     Route("/api/undo", acts.undo, methods=["POST"]),
@@ -43,11 +50,18 @@ ROUTES = [
 ]
 
 
-def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] = (), unit: str = "c") -> Starlette:
+def create_app(
+    service: CookService,
+    store: CookStore,
+    *,
+    hosts: Iterable[str] = (),
+    unit: str = "c",
+    shelf: PlanShelf | None = None,
+) -> Starlette:
     """The page over one service and one store.
 
     `hosts`: further names under which the page may be asked for. `unit`: 'c' or 'f', what a browser shows until a
-    person chooses there.
+    person chooses there. `shelf`: where the person's own plans are kept; without one none can be saved.
     """
     app = Starlette(
         routes=[*ROUTES, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
@@ -55,7 +69,7 @@ def create_app(service: CookService, store: CookStore, *, hosts: Iterable[str] =
         exception_handlers=HANDLERS,
         lifespan=_lifespan,
     )
-    app.state.service, app.state.store = service, store
+    app.state.service, app.state.store, app.state.shelf = service, store, shelf
     app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     return app

@@ -14,13 +14,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from emberdraft.web import api
+from emberdraft.web import api, plans
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
 TEMPLATES = HERE / "templates"
 
-NAV = (("now", "/", "Now"), ("plan", "/plan", "Plan"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
+NAV = (("now", "/", "Now"), ("plans", "/plans", "Plans"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
 
@@ -98,9 +98,9 @@ async def cook(request: Request) -> Response:
     return page(request, "cook", f"{first['cook']['name']} - Emberdraft", first)
 
 
-async def plan(request: Request) -> Response:
-    """GET /plan: the plan of the running cook, or of the last one, as its file says it."""
-    return page(request, "plan", "Plan - Emberdraft", await run_in_threadpool(api.plan_now, request))
+async def plans_page(request: Request) -> Response:
+    """GET /plans"""
+    return page(request, "plans", "Plans - Emberdraft", await run_in_threadpool(plans.plans_page, request))
 
 
 async def health(request: Request) -> Response:

@@ -24,6 +24,10 @@ class CookService(Protocol):
 
     def command(self, name: str, **args: Any) -> Any: ...
 
+    def start_cook(self, plan: str) -> int: ...
+
+    def end_cook(self) -> Any: ...
+
 
 class CookStore(Protocol):
     """The reading side of the record."""

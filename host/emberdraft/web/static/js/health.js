@@ -30,7 +30,7 @@ function alarms(list) {
 }
 
 function parts({ now, health }) {
-  const link = { [T.board]: `${now.link.state}, ${T.heard(span(Math.round(now.link.heard_s ?? 0)))}`, [T.boot]: now.link.boot, [T.cooker]: now.cooker };
+  const link = { [T.board]: now.link.heard_s === null ? T.neverHeard : `${now.link.state}, ${T.heard(span(Math.round(now.link.heard_s)))}`, [T.boot]: now.link.boot, [T.cooker]: now.cooker };
   const own = health || {};
   const sections = Object.entries(own).filter(([key, value]) => key !== "checks" && value && typeof value === "object" && !Array.isArray(value));
   const loose = Object.fromEntries(Object.entries(own).filter(([, value]) => value === null || typeof value !== "object"));

@@ -88,6 +88,7 @@ async function fetchRunning() {
 
 const hostSilent = () => performance.now() - heardMs > SILENT_MS;
 const boardAgeS = () => (state.link.heard_s ?? Infinity) / speed() + (performance.now() - heardMs) / 1000;
+const neverHeard = () => state.link.heard_s === null;
 const boardSilent = () => state.link.state !== "online" || boardAgeS() > OLD_BOARD_S;
 
 function show() {
@@ -110,8 +111,8 @@ function showHead() {
   say(byId("cooker"), state.cooker);
   say(byId("clock"), clock(nowS()));
   const lost = hostSilent() || boardSilent();
-  const age = span(Math.round(Math.max(boardAgeS(), 0)));
-  say(byId("link"), hostSilent() ? T.noHost : lost ? state.link.text || T.noBoard : T.heard(age));
+  const fine = () => T.heard(span(Math.round(Math.max(boardAgeS(), 0))));
+  say(byId("link"), hostSilent() ? T.noHost : lost ? state.link.text || T.noBoard : fine());
   say(byId("speed"), state.speed === 1 ? "" : T.speed(state.speed));
   byId("link").classList.toggle("lost", lost);
   byId("now").classList.toggle("stale", lost);
@@ -119,7 +120,7 @@ function showHead() {
 
 // What the page knows by itself comes first: that nothing new has come.
 function showSentence() {
-  const since = clock(nowS() - boardAgeS() * speed());
+  const since = clock(nowS() - (neverHeard() ? (performance.now() - heardMs) / 1000 : boardAgeS()) * speed());
   if (hostSilent()) return saySentence(T.silentHost(since), T.alone);
   if (boardSilent() && state.link.state === "online") return saySentence(T.silentBoard(since), T.alone);
   return saySentence(state.sentence, state.detail);
@@ -138,9 +139,11 @@ function showNumber() {
   say(byId("value-unit"), `°${unit()}`);
   const stale = byId("now").classList.contains("stale");
   const wanted = number.wanted_c === null ? number.label : (onItsWay() ? T.onItsWay : T.wanted)(number.label, degrees(number.wanted_c, 0));
-  say(byId("of"), stale ? T.old(span(Math.round(boardAgeS() * speed()))) : wanted);
+  say(byId("of"), stale ? oldWord() : wanted);
   document.title = `${degrees(number.value_c, 0)}° ${state.phase?.name || ""} - ${state.cooker}`;
 }
+
+const oldWord = () => (neverHeard() ? T.neverHeard : T.old(span(Math.round(boardAgeS() * speed()))));
 
 function onItsWay() {
   const { value_c: value, wanted_c: wanted } = state.number;

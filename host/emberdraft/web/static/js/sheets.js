@@ -56,8 +56,9 @@ export function pieceSheet(pieces, chosen) {
   openSheet(T.whichPiece, choices(pieces.map((piece) => button(`${piece.name} (${piece.letter})`, () => chosen(piece.letter)))));
 }
 
-function formSheet(title, field, kept) {
-  const form = h("form", { method: "dialog" }, field, h("button", { class: "main wide" }, T.keep));
+/** One question with one field; `kept` gets what was written. */
+export function formSheet(title, field, kept, deed = T.keep) {
+  const form = h("form", { method: "dialog" }, field, h("button", { class: "main wide" }, deed));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const { value } = form.querySelector("input");
