@@ -73,76 +73,46 @@ def _blower_fault(name: str, title: str, stuck_at: float, length_s: float, judge
     return Scenario(name, title, 3.5 * HOUR, steps, judge, start_s, fault=True)
 
 
-def _all() -> tuple[Scenario, ...]:
-    at_s = 100 * MIN
+def _orders() -> tuple[Scenario, ...]:
+    """What is asked of the controller changes; the world is quiet."""
+    down = (Step(90 * MIN, "order", ("slow", 135.0)), Step(150 * MIN, "order", ("slow", 107.0)))
+    climb = (Step(90 * MIN, "exhaust", (1.0,)), Step(90 * MIN, "order", ("climb", SEAR_C)))
+    sear = "slow, then the stone to 260 degC and hold"
     return (
         Scenario("hold", "light and hold 121 degC for 3 h", 3 * HOUR, _light(), "hold", limit=True),
-        Scenario(
-            "setup",
-            "lid open 120 s, 6 kg of cold parts set in",
-            3 * HOUR,
-            (*_light(), *_lid(75 * MIN, 120.0, Step(75 * MIN + 40.0, "set_in", (6.0, 20.0)))),
-            "recover",
-            75 * MIN,
-        ),
-        Scenario(
-            "steps",
-            "107 to 135 to 107 degC",
-            4 * HOUR,
-            (
-                *_light(107.0),
-                Step(90 * MIN, "order", ("slow", 135.0)),
-                Step(150 * MIN, "order", ("slow", 107.0)),
-            ),
-            "steps",
-            90 * MIN,
-            limit=True,
-        ),
+        Scenario("steps", "107 to 135 to 107 degC", 4 * HOUR, (*_light(107.0), *down), "steps", 90 * MIN, limit=True),
+        Scenario("sear", sear, 3 * HOUR, (*_light(), *climb), "sear", 90 * MIN),
+    )
+
+
+def _hands() -> tuple[Scenario, ...]:
+    """A person opens the lid, for nothing or to put something in; then the weather."""
+    at_s = 100 * MIN
+    parts = _lid(75 * MIN, 120.0, Step(75 * MIN + 40.0, "set_in", (6.0, 20.0)))
+    piece = (0.5, 0.035, 4.0)
+    pieces = _lid(at_s, 45.0, Step(at_s + 15.0, "put_on", piece), Step(at_s + 30.0, "put_on", piece))
+    fuel = _lid(at_s, 90.0, Step(at_s + 45.0, "refuel", (1.0,)))
+    weather = (Step(80 * MIN, "gusts", (100 * MIN,)), Step(130 * MIN, "weather", (-20.0, 300.0)))
+    cold_parts, charcoal = "lid open 120 s, 6 kg of cold parts set in", "lid open 90 s, 1 kg of cold charcoal added"
+    gusts = "gusts, and the ambient falls by 20 degC"
+    return (
+        Scenario("setup", cold_parts, 3 * HOUR, (*_light(), *parts), "recover", 75 * MIN),
         Scenario("lid60", "lid open 60 s", 2.5 * HOUR, (*_light(), *_lid(at_s, 60.0)), "recover", at_s),
         Scenario("lid90", "lid open 90 s", 2.5 * HOUR, (*_light(), *_lid(at_s, 90.0)), "recover", at_s),
-        Scenario(
-            "pieces",
-            "two cold 0.5 kg pieces put on",
-            3 * HOUR,
-            (
-                *_light(),
-                *_lid(
-                    at_s,
-                    45.0,
-                    Step(at_s + 15.0, "put_on", (0.5, 0.035, 4.0)),
-                    Step(at_s + 30.0, "put_on", (0.5, 0.035, 4.0)),
-                ),
-            ),
-            "pieces",
-            at_s,
-        ),
-        Scenario(
-            "sear",
-            "slow, then the stone to 260 degC and hold",
-            3 * HOUR,
-            (*_light(), Step(90 * MIN, "exhaust", (1.0,)), Step(90 * MIN, "order", ("climb", SEAR_C))),
-            "sear",
-            90 * MIN,
-        ),
-        Scenario(
-            "gusts",
-            "gusts, and the ambient falls by 20 degC",
-            3 * HOUR,
-            (*_light(), Step(80 * MIN, "gusts", (100 * MIN,)), Step(130 * MIN, "weather", (-20.0, 300.0))),
-            "gusts",
-            80 * MIN,
-        ),
-        Scenario(
-            "refuel",
-            "lid open 90 s, 1 kg of cold charcoal added",
-            3 * HOUR,
-            (*_light(), *_lid(at_s, 90.0, Step(at_s + 45.0, "refuel", (1.0,)))),
-            "recover",
-            at_s,
-        ),
-        Scenario(
-            "fuel_out", "the fuel runs out", 5.5 * HOUR, _light(), "fuel_out", 75 * MIN, fault=True, scarce_fuel=True
-        ),
+        Scenario("pieces", "two cold 0.5 kg pieces put on", 3 * HOUR, (*_light(), *pieces), "pieces", at_s),
+        Scenario("refuel", charcoal, 3 * HOUR, (*_light(), *fuel), "recover", at_s),
+        Scenario("gusts", gusts, 3 * HOUR, (*_light(), *weather), "gusts", 80 * MIN),
+    )
+
+
+def _faults() -> tuple[Scenario, ...]:
+    """Something breaks."""
+    length_s, clean_s = 5.5 * HOUR, 75 * MIN
+    empty = Scenario(
+        "fuel_out", "the fuel runs out", length_s, _light(), "fuel_out", clean_s, fault=True, scarce_fuel=True
+    )
+    return (
+        empty,
         _probe_fault("probe_open", "pit probe open for 15 min", "open"),
         _probe_fault("probe_short", "pit probe shorted for 15 min", "short"),
         _probe_fault("probe_offset", "pit probe reads 20 degC low for 15 min", "offset", -20.0),
@@ -152,4 +122,4 @@ def _all() -> tuple[Scenario, ...]:
     )
 
 
-SCENARIOS: dict[str, Scenario] = {scenario.name: scenario for scenario in _all()}
+SCENARIOS: dict[str, Scenario] = {scenario.name: scenario for scenario in (*_orders(), *_hands(), *_faults())}
