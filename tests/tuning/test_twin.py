@@ -39,10 +39,10 @@ def test_other_gains_do_on_the_twin_what_they_do_on_the_cooker(
     truth = run(HEAVY, story(115.0), **gains)
     course = replay(heavy_cook, heavy_fit, WhatIf(gains=gains))
     late = slice(60 * 60, 115 * 60)
-    moved = float(np.sqrt(np.mean((truth.true_c - heavy_run.true_c)[late] ** 2)))
+    moved = float(np.sqrt(np.mean((truth.true_c[late] - heavy_run.true_c[late]) ** 2)))
     missed = float(np.sqrt(np.mean((course.pit_c - np.array(truth.columns["pit_c"]))[late] ** 2)))
-    assert moved > 0.3
-    assert missed < 0.6 * moved + 0.3
+    assert moved > 1.0
+    assert missed < 0.35 * moved
 
 
 def test_another_target_is_reached_in_the_replay(heavy_cook: Cook, heavy_fit: Fit) -> None:
@@ -52,16 +52,15 @@ def test_another_target_is_reached_in_the_replay(heavy_cook: Cook, heavy_fit: Fi
 
 
 def test_a_top_vent_further_open_takes_less_blower(heavy_cook: Cook, heavy_fit: Fit) -> None:
-    shut, wide = (replay(heavy_cook, heavy_fit, WhatIf(vent_top=v)).duty[-1800:].mean() for v in (0.15, 1.0))
-    assert wide < shut
+    wide = replay(heavy_cook, heavy_fit, WhatIf(vent_top=1.0))
+    assert wide.duty[-1800:].mean() < 0.9 * recorded(heavy_cook, heavy_fit).duty[-1800:].mean()
 
 
-def test_an_unseen_half_hour_is_foretold(heavy_cook: Cook, heavy_fit: Fit) -> None:
+def test_an_unseen_half_hour_is_foretold(heavy_run: Run, heavy_cook: Cook, heavy_fit: Fit) -> None:
     """The same cook went on in the simulator; the twin was not shown it. Its target changes after ten minutes."""
-    truth = run(HEAVY, story(145.0))
     order = (600, "mode", {"mode": "hold", "phase": "slow", "target_c": 125.0})
     course = ahead(heavy_cook, heavy_fit, 1800, (order,))
-    miss = course.pit_c - truth.true_c[115 * 60 : 145 * 60]
+    miss = course.pit_c - heavy_run.true_c[115 * 60 : 145 * 60]
     assert float(np.sqrt(np.mean(miss**2))) < 2.0
 
 

@@ -35,6 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Say it; send only when asked to."""
+    if args.send and args.back:
+        raise UserError("tune: --send or --back, not both")
     db = db_path(args)
     with open_record(db) as reader:
         cook = read_cook(reader, cook_number(reader, args.cook))
@@ -49,8 +51,6 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _send(db: Path, choice: Choice, args: argparse.Namespace) -> None:
-    if args.send and args.back:
-        raise UserError("tune: --send or --back, not both")
     if args.send:
         check_sending(choice, args.insist)
     call(db, "/api/command", {"name": "gains", "args": choice.gains.as_args()})

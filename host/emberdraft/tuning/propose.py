@@ -21,6 +21,7 @@ from emberdraft.tuning.twin import Course, WhatIf, recorded, replay
 
 SLIDER = (0.25, 0.5, 0.75, 1.0)
 LEAST_BETTER = 0.98
+CLOSE = 1.08
 LEAST_ALIKE = 0.9
 DRAWS = 3
 MOST_WORSE = 1.1
@@ -71,7 +72,7 @@ def propose(cook: Cook, rule: str = "simc", tau_c_s: float | None = None, model:
     present = Choice(gains, loop_margins(found, gains, schedule), _replayed(cook, found, gains))
     offered = candidates(found, rule, tau_c_s, gains, schedule)
     choices = [_choice(cook, found, g, wait_s, schedule) for g, wait_s in offered]
-    proposed = min(choices, key=lambda choice: choice.course.iae_cs())
+    proposed = _steadiest(choices)
     ratio = _spread(cook, found, present, proposed)
     return Proposal(rule, found, schedule, same, present, proposed, ratio, _keep(found, same, ratio), was)
 
@@ -112,6 +113,13 @@ def _choice(cook: Cook, model: Model, gains: Gains, tau_c_s: float | None, sched
     refused = refusal(gains)
     held = into_bounds(gains)
     return Choice(held, loop_margins(model, held, schedule), _replayed(cook, model, held), tau_c_s, refused)
+
+
+def _steadiest(choices: list[Choice]) -> Choice:
+    """The one with the lowest Ms whose replay comes close to the best: a real fire is rougher than its model."""
+    best = min(choice.course.iae_cs() for choice in choices)
+    good = [choice for choice in choices if choice.course.iae_cs() <= CLOSE * best]
+    return min(good, key=lambda choice: choice.margins.max_sensitivity)
 
 
 def _replayed(cook: Cook, model: Model, gains: Gains, z: Any = None) -> Course:
