@@ -2,4 +2,9 @@
 
 from __future__ import annotations
 
-SURVIVORS: dict[str, str] = {}
+_CHECK = "permit.py: CHECK_MS = const(250)  # together below 3 s: 250 to "
+
+SURVIVORS: dict[str, str] = {
+    _CHECK + "275": "a timer of 275 ms keeps the promise as well: 2.7 s and 0.275 s are below 3 s",
+    _CHECK + "225": "a timer of 225 ms keeps the promise as well",
+}

@@ -883,3 +883,22 @@ def test_the_watchdog_is_fed_for_all_four_and_for_nothing_less(left_out: int):
     assert proof.settle() is (left_out == 0)
     assert fed == ([1] if left_out == 0 else [])
     assert proof.settle() is False
+
+
+@pytest.mark.parametrize("before", ["new", "settled"])
+def test_nothing_is_taken_as_done_that_was_not_said_to_be(before: str):
+    fed: list[int] = []
+    proof = permit.Proof(lambda: fed.append(1))
+    if before == "settled":
+        proof.settle()
+    for part in (permit.CONTROL, permit.INTERLOCK, permit.OUTPUT):
+        proof.did(part)
+    assert proof.settle() is False
+    for part in (permit.SENSOR, permit.CONTROL, permit.INTERLOCK, permit.OUTPUT):
+        proof.did(part)
+    assert proof.settle() is True
+    whole = permit.Proof(lambda: fed.append(1))
+    for part in (permit.SENSOR, permit.CONTROL, permit.INTERLOCK, permit.OUTPUT):
+        whole.did(part)
+    assert whole.settle() is True
+    assert len(fed) == 2
