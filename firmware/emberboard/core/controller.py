@@ -17,13 +17,10 @@ from .lid import Lid
 from .limits import (
     CORE_RANGE_C,
     DRIVE_DEFAULT_S,
-    GAIN_BOUNDS,
     PIT_LIMIT_C,
     PIT_RANGE_C,
     STONE_RANGE_C,
-    within,
 )
-from .observer import K_HIGH, K_LOW, NEED_HIGH, NEED_LOW, SCALE_HIGH
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
@@ -82,7 +79,7 @@ class Controller:
         self._since_s = 0.0
         self._cut_c = 0.0
         self._air_mean = 0.0
-        self._restore(settings)
+        self.guard.bound(settings)
 
     # ------------------------------------------------------------------ for the caller
 
@@ -293,14 +290,3 @@ class Controller:
         self._cut_c += (cut_c - self._cut_c) * min(1.0, slow_s / CUT_S)
         self._air_mean += (duty - self._air_mean) * min(1.0, slow_s / AIR_MEAN_S)
         estimate(self.out, self)
-
-    def _restore(self, settings):
-        """Limits, gains, learnt constants from the board's settings, each inside its bounds."""
-        self.guard.bound(settings)
-        gains = [within(settings.get(name), low, high) for name, low, high in GAIN_BOUNDS]
-        self.hold.pid.set_gains(gains[0], gains[1], gains[2], gains[3])
-        view = self.hold.see
-        view.k = within(settings.get("gain"), K_LOW, K_HIGH) or view.k
-        view.scale = within(settings.get("scale"), 1.0, SCALE_HIGH) or view.scale
-        need = within(settings.get("need"), NEED_LOW, NEED_HIGH)
-        view.need = view.need if need is None else need

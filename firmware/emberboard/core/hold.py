@@ -12,28 +12,27 @@ why each part is there; each has a switch of its name for the bench.
 """
 
 from .limiter import Limiter
-from .limits import clamp
+from .limits import GAIN_BOUNDS, clamp, within
 from .observer import K_START, Observer
 from .pid import Pid
 
-KP = 0.035
+KP = 0.03
 TI_S = 600.0
 TD_S = 60.0
 B = 1.0
-FIRE_GAIN = 0.8
+FIRE_GAIN = 0.55
 FAST_GAIN = 0.15
 FAST_IN_FIRE = 0.1
 GAIN_POWER = 1.0
-NEAR_C = 9.0
+NEAR_C = 10.0
 NEAR_POWER = 0.8
 ABOVE = 2.5
-SCALE_POWER = 1.0
 PACE_S = 400.0
 PACE_C = 12.0
 FAR_C = 12.0
 VERY_FAR_C = 40.0
 LOOK_S = 200.0
-FULL_FIRE = 0.9
+FULL_FIRE = 0.8
 FULL_S = 240.0
 COLD_C = 50.0
 ANSWER_C = 4.0
@@ -63,6 +62,7 @@ class Hold:
         self.off = [name for name in SWITCHES if settings.get(name) is False]
         self.pid = Pid(KP, TI_S, TD_S, B)
         self.see = Observer()
+        self.restore(settings)
         self.limiter = Limiter("cap" not in self.off)
         self.ref_c = None
         self.flat_out = False
@@ -76,6 +76,12 @@ class Hold:
         self._settle_s = 0.0
         self._after_s = 0.0
         self._soak = 0.0
+
+    def restore(self, settings):
+        """Gains and learnt constants from the board's settings, each only inside its bounds."""
+        gains = [within(settings.get(name), low, high) for name, low, high in GAIN_BOUNDS]
+        self.pid.set_gains(gains[0], gains[1], gains[2], gains[3])
+        self.see.restore(settings.get("gain"), settings.get("need"), settings.get("scale"))
 
     def start(self, target_c, pit_c):
         """Begin to hold `target_c` with the pit at `pit_c`; what was learnt stays."""
@@ -190,7 +196,7 @@ class Hold:
         """A cooker that answers strongly or slowly gets smaller gains."""
         if "schedule" in self.off:
             return 1.0
-        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale**SCALE_POWER
+        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale
 
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""

@@ -3,7 +3,7 @@
 from .limits import clamp
 
 LOW = -0.12
-CAP_TIMES = 1.6
+CAP_TIMES = 1.55
 CAP_PLUS = 0.06
 CAP_PER_C = 0.015
 GIVES_WAY_S = 600.0

@@ -11,7 +11,7 @@ how far the fire has grown, not what the cooker needs. Luenberger, IEEE Trans. M
 (1964) 74; split and constants are this project's own, found on simulated cookers.
 """
 
-from .limits import clamp
+from .limits import clamp, within
 
 BASE_C = 20.0
 K_START = 0.06
@@ -21,7 +21,7 @@ NEED_LOW, NEED_HIGH = -0.0015, 0.01
 T1_S = 100.0
 T2_S = 130.0
 TM_S = 70.0
-TN_S = 700.0
+TN_S = 450.0
 LEVEL_S = 22.0
 FAST_S2 = 3000.0
 FIRE_S2 = 3000.0
@@ -40,6 +40,13 @@ class Observer:
         self.x1 = 0.0
         self.x2 = 0.0
         self.m = 0.0
+
+    def restore(self, gain, need, scale):
+        """Take back what an earlier start had learnt; what is out of bounds is not taken."""
+        self.k = within(gain, K_LOW, K_HIGH) or self.k
+        self.scale = within(scale, 1.0, SCALE_HIGH) or self.scale
+        if within(need, NEED_LOW, NEED_HIGH) is not None:
+            self.need = need
 
     def start(self, pit_c, air):
         """Begin at a pit temperature with a fire that `air` would keep."""
