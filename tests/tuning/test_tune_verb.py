@@ -88,6 +88,31 @@ def test_sending_and_going_back_at_once_is_refused_before_anything_is_sent(
     assert not sent
 
 
+def test_one_command_goes_back_to_what_was_in_force_before(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two orders: the last one alone is taken back."""
+    sent: list[Any] = []
+    monkeypatch.setattr(tune, "call", lambda db, path, body: sent.append((path, body)))
+    path = tmp_path / "back.sqlite"
+    with Store(path) as store:
+        store.begin_cook("garden", "back", None, START_S)
+        store.add_records("garden", "b1", [reading(k) for k in range(20)])
+        for n, args in ((1, {"kp": 0.05, "ti_s": 700.0, "td_s": 10.0, "b": 0.5}), (2, {"kp": 0.09})):
+            store.add_order("garden", n, "b1", START_S + 3.0 * n, "gains", args, "person")
+    assert cli.main(["tune", "last", "--back", "--db", str(path)]) == 0
+    assert sent == [("/api/command", {"name": "gains", "args": {"kp": 0.05, "ti_s": 700.0, "td_s": 10.0, "b": 0.5}})]
+    assert "before" in capsys.readouterr().out
+
+
+def test_nothing_to_go_back_to_is_said(
+    record: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tune, "call", lambda *args: pytest.fail("sent"))
+    assert cli.main(["tune", "last", "--back", "--db", str(record)]) == 1
+    assert "no gains were ordered in this cook" in capsys.readouterr().err
+
+
 def test_orders_count_from_when_the_board_took_them(tmp_path: Path) -> None:
     """Sent at second 3, taken at second 5; one that was refused does not count."""
     path = tmp_path / "orders.sqlite"

@@ -10,9 +10,9 @@ from emberdraft.commands.common import add_cook, add_db, add_json, db_path, prin
 from emberdraft.commands.record import cook_number, open_record
 from emberdraft.commands.running import call
 from emberdraft.errors import UserError
-from emberdraft.tuning.propose import INSIST, Choice, Proposal, as_json, check_sending, propose
+from emberdraft.tuning.propose import INSIST, Proposal, as_json, check_sending, gains_to_go_back_to, propose
 from emberdraft.tuning.record import read_cook
-from emberdraft.tuning.rules import RULES
+from emberdraft.tuning.rules import RULES, Gains
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="SIMC's tau_c or lambda, in seconds: larger is steadier (default: what replays best, Ms at most 1.7)",
     )
     parser.add_argument("--send", action="store_true", help="order the proposed gains through the running host")
-    parser.add_argument("--back", action="store_true", help="order the gains that this cook ended with, and no others")
+    parser.add_argument("--back", action="store_true", help="take back the last gains sent in this cook, nothing else")
     parser.add_argument("--insist", default=None, metavar="WORDS", help=f'"{INSIST}": also when Ms is over 2')
     add_db(parser)
     add_json(parser)
@@ -40,23 +40,25 @@ def main(args: argparse.Namespace) -> int:
     db = db_path(args)
     with open_record(db) as reader:
         cook = read_cook(reader, cook_number(reader, args.cook))
+    if args.back:
+        return _order(db, gains_to_go_back_to(cook), "Sent: what was in force before.")
     proposal = propose(cook, args.rule, args.tau_c)
     if args.json:
         print_json(as_json(proposal))
     else:
         print("\n".join(lines(proposal)))
-    if args.send or args.back:
-        _send(db, proposal.present if args.back else proposal.proposed, args)
+    if args.send:
+        check_sending(proposal.proposed, args.insist)
+        _order(db, proposal.proposed.gains, "" if args.json else "Sent; `emberdraft tune last --back` takes it back.")
     return 0
 
 
-def _send(db: Path, choice: Choice, args: argparse.Namespace) -> None:
-    if args.send:
-        check_sending(choice, args.insist)
-    call(db, "/api/command", {"name": "gains", "args": choice.gains.as_args()})
-    if not args.json:
-        back = "" if args.back else f"; `emberdraft tune {args.cook} --back` brings back what was in force"
-        print(f"Sent{back}.")
+def _order(db: Path, gains: Gains, said: str) -> int:
+    """Through the running host, which numbers, sends and records it."""
+    call(db, "/api/command", {"name": "gains", "args": gains.as_args()})
+    if said:
+        print(said)
+    return 0
 
 
 def lines(proposal: Proposal) -> list[str]:

@@ -14,7 +14,7 @@ from emberdraft.errors import UserError
 from emberdraft.tuning.identify import Model, identify
 from emberdraft.tuning.loop import MS_LIMIT, loop_margins, schedule_of
 from emberdraft.tuning.model import STEP_S
-from emberdraft.tuning.record import Cook, gains_in_force
+from emberdraft.tuning.record import Cook, gains_before_last, gains_in_force
 from emberdraft.tuning.rules import Gains, by_rule, into_bounds, refusal, tau_c_of
 from emberdraft.tuning.shadow import alike
 from emberdraft.tuning.twin import Course, WhatIf, recorded, replay
@@ -80,6 +80,11 @@ def propose(cook: Cook, rule: str = "simc", tau_c_s: float | None = None, model:
 def present_gains(cook: Cook) -> Gains:
     """Those in force at the end of the hold."""
     return Gains(**gains_in_force(cook, _defaults()))
+
+
+def gains_to_go_back_to(cook: Cook) -> Gains:
+    """Those in force before the last order of gains in this cook."""
+    return Gains(**gains_before_last(cook, _defaults()))
 
 
 def _defaults() -> dict[str, float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -101,6 +101,15 @@ def gains_in_force(cook: Cook, defaults: Mapping[str, float]) -> dict[str, float
         if name == "gains" and row < last:
             gains.update({k: float(v) for k, v in args.items() if k in GAINS and v is not None})
     return gains
+
+
+def gains_before_last(cook: Cook, defaults: Mapping[str, float]) -> dict[str, float]:
+    """Gains that were in force before the last order of gains in this cook. UserError when there was none."""
+    rows = [k for k, (_, name, _) in enumerate(cook.orders) if name == "gains"]
+    if not rows:
+        raise UserError("tune: no gains were ordered in this cook; the cook in which they were sent would be right")
+    earlier = replace(cook, orders=cook.orders[: rows[-1]], texts={**cook.texts, "mode": ["hold"] * cook.length})
+    return gains_in_force(earlier, defaults)
 
 
 def _orders(reader: Reader, cook_id: int, start_s: float) -> list[tuple[float, str, dict[str, Any]]]:
