@@ -20,6 +20,7 @@ VERBS = (
     ("report", "one cook as a page to keep: html, png or pdf"),
     ("mark", "note something in the cook that is running"),
     ("export", "one cook as csv or json"),
+    ("again", "a plan made from what was really done in a cook"),
     ("tune", "gains that suit this cooker: model, margins, your cook replayed"),
     ("vents", "how far to open the top vent, from the cooker's own cooks"),
     ("fuel", "how much charcoal a plan needs, with a band"),
