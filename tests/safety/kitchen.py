@@ -30,6 +30,7 @@ class Kitchen:
         self.now_s = 0
         self.plugged = True
         self.pit_c: Any = None  # what the pit's chip says instead of the truth
+        self.meddle: Any = None  # what happens to the inputs just before a step: meddle(kitchen)
 
     def order(self, name: str, **args: Any) -> None:
         """Give an order; it must be accepted."""
@@ -84,6 +85,8 @@ class Kitchen:
         inputs.stone_c, inputs.stone_fault = world.stone_c, world.fault("stone")
         inputs.board_c = world.board_c
         inputs.core_c[0] = world.probe_c(0)
+        if self.meddle is not None:
+            self.meddle(self)
         self.out = self.controller.tick(self.now_s * 1000, inputs)
         for kind, _value, _limit, text in self.controller.events:
             if kind == "alert":
