@@ -5,7 +5,6 @@ floats is spared. An open lid, a stop and the end of a drive act on the tick the
 """
 
 from .drive import WAIT_VENT_DUTY
-from .interlocks import too_long
 from .limiter import LOW
 from .limits import clamp
 
@@ -37,7 +36,7 @@ class Air:
             self._set(0.0, None)
         elif see.mode == "bank":
             self._set(0.0, 0.0)
-        elif see.mode == "drive" and too_long(see.drive_left_s):
+        elif see.mode == "drive" and see.drive_left_s <= 0.0:
             see.end_drive(now_ms)
             self._set(0.0, DAMPER_FLOOR)
         elif see.lid.is_open or see.guard.stop:
