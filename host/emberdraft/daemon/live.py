@@ -6,11 +6,13 @@ from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
 from emberdraft.daemon.history import History
+from emberdraft.daemon.stone_watch import StoneWatch
 from emberdraft.food.forecast import PullForecast
 
 Row = dict[str, Any]
 SILENT_S, SILENT_REAL_S = 10.0, 2.0
 FORECAST_EVERY_S = 20.0
+PEAK_EVERY_S = 120.0
 
 
 class LiveView:
@@ -24,8 +26,11 @@ class LiveView:
         self.link: Any = None
         self.info: Row | None = None
         self.forecasts: dict[str, dict[str, float | None]] = {}
+        self.peaks: dict[str, tuple[float, float, float]] = {}
+        self.stone = StoneWatch(speed)
         self._models: dict[str, PullForecast] = {}
         self._forecast_s = 0.0
+        self._peak_s: dict[str, float] = {}
 
     def take(self, row: Row) -> bool:
         """A live reading; False when it is not newer than the last (a repeat)."""
@@ -34,6 +39,7 @@ class LiveView:
         self.row = row
         self.view.read(row, row["at_s"])
         self.history.add(row["at_s"], row)
+        self.stone.take(row)
         return True
 
     def link_state(self) -> str:
@@ -59,6 +65,7 @@ class LiveView:
 
     def forecast(self, conductor: Conductor, now_s: float) -> None:
         """Bring the forecasts of the pieces that are in up to date, every 20 s: they cost milliseconds."""
+        self.stone.look(conductor, now_s)
         if now_s - self._forecast_s < FORECAST_EVERY_S:
             return
         self._forecast_s = now_s
@@ -79,3 +86,6 @@ class LiveView:
         answer = self._models[letter].update(now_s, core_c, pit_c)
         eta_s, low_s, high_s = answer["eta_s"], answer["low_s"], answer["high_s"]
         self.forecasts[letter] = {"eta_s": eta_s, "low_s": low_s, "high_s": high_s}
+        if eta_s is not None and now_s - self._peak_s.get(letter, 0.0) >= PEAK_EVERY_S:
+            self._peak_s[letter] = now_s
+            self.peaks[letter] = self._models[letter].peak_after_pull_c()

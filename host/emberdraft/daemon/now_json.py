@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import cautions, sentence
+from emberdraft.daemon import cautions, foretold, sentence
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.ledger import ledger_rows, number_of
-from emberdraft.daemon.timeline import phase_rows, slot_rows, upcoming_rows
+from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
 TEN_MIN_S = 600.0
@@ -36,9 +37,9 @@ def now_json(service: Any, now_s: float) -> Row:
         "detail": detail,
         "number": number_of(row),
         "ledger": ledger,
-        "next": _next(conductor),
-        "upcoming": [] if conductor is None else upcoming_rows(conductor, now_s, live.forecasts),
-        "forecasts": [] if conductor is None else slot_rows(conductor, now_s, live.forecasts),
+        "next": _next(conductor, live, now_s),
+        "upcoming": [] if conductor is None else _upcoming(conductor, live, now_s),
+        "forecasts": [] if conductor is None else _slots(conductor, live, now_s),
         "alarms": service.alarms.rows(),
         "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
@@ -72,14 +73,24 @@ def _phase(conductor: Conductor | None) -> Row | None:
     return {"name": phase.name, "since_s": phase.start_s, "target_c": phase.target_c}
 
 
-def _next(conductor: Conductor | None) -> Row | None:
+def _upcoming(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
+    rows = upcoming_rows(conductor, now_s, live.forecasts) + foretold.stone_to_come(conductor, live, now_s)
+    return sorted(rows, key=lambda row: float(row["at_s"]))[:MOST]
+
+
+def _slots(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
+    return slot_rows(conductor, now_s, live.forecasts) + foretold.stone_slots(live, now_s)
+
+
+def _next(conductor: Conductor | None, live: LiveView, now_s: float) -> Row | None:
     if conductor is None or not conductor.prompts:
         return None
     prompt = conductor.prompts[0]
+    more = foretold.more_for(prompt, live, now_s)
     return {
         "id": prompt.id,
         "title": prompt.title,
-        "text": prompt.text,
+        "text": f"{prompt.text} {more}" if more else prompt.text,
         "deed": prompt.deed,
         "at_cooker": prompt.at_cooker,
         "caution": prompt.caution,

@@ -1,0 +1,100 @@
+"""The twin beside a running cook: asked in the climb, silent before, and of a host that came late."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.foretold import more_for, stone_slots, stone_to_come, why_words
+from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.prompts import make_prompt
+from emberdraft.daemon.stone_watch import StoneWatch
+from tests.ready.cooks import Cook, cook
+
+START_S = 1000.0
+
+
+@cache
+def _cook() -> Cook:
+    return cook("heavy_ceramic", 2)
+
+
+def _watch(step: str, skip: int = 0, asks_why: bool = False) -> tuple[StoneWatch, Conductor, float]:
+    """A watch that has seen the cook up to five minutes into its climb."""
+    made = _cook()
+    conductor = Conductor(load_plan("two_chops"))
+    run = conductor.run
+    for piece in run.pieces:
+        piece.state = "resting"
+    run.climb_start_s, run.vent_bottom = START_S + made.climb_s, 1.0
+    watch = StoneWatch(start=lambda job: job())
+    names = ("pit_c", "stone_c", "drive", "opening", "lid_open")
+    for i in range(skip, made.rows["t_s"].size):
+        t_s = float(made.rows["t_s"][i])
+        if t_s > made.climb_s + 300.0:
+            break
+        run.vent_top = 0.3 if t_s < made.climb_s else 1.0
+        run.step = "light" if t_s < made.climb_s else step
+        watch.take({"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}})
+        if asks_why and t_s > made.climb_s + 280.0:
+            conductor.stage.ask("climb_over")
+        watch.look(conductor, START_S + t_s)
+    return watch, conductor, START_S + t_s
+
+
+def test_in_the_climb_it_says_when_the_stone_is_hot() -> None:
+    watch, _, now_s = _watch("climb")
+    assert watch.said is not None
+    assert now_s - 300.0 < watch.said["low_s"] <= watch.said["eta_s"] <= watch.said["high_s"] < now_s + 3600.0
+    assert watch.said["measured"] is True
+
+
+def test_before_the_climb_it_is_silent() -> None:
+    assert _watch("soak")[0].said is None
+
+
+def test_a_host_that_came_late_says_nothing() -> None:
+    assert _watch("climb", skip=300)[0].said is None
+
+
+def test_slots_prompts_and_what_is_to_come_carry_it() -> None:
+    watch, conductor, now_s = _watch("climb")
+    live = LiveView()
+    live.stone = watch
+    [slot] = stone_slots(live, now_s)
+    assert slot["key"] == "stone"
+    assert slot["value_c"] == 270.0
+    [row] = stone_to_come(conductor, live, now_s)
+    assert "8 times in 10 between" in row["text"]
+    prompt = make_prompt(conductor.plan, "start_climb", 1, [], now_s, None)
+    assert "With all air from now the stone is there about" in more_for(prompt, live, now_s)
+
+
+def test_when_a_climb_has_run_its_time_the_limit_is_named() -> None:
+    watch, _, _ = _watch("climb", asks_why=True)
+    assert watch.why is not None
+    said = why_words(watch.why)
+    assert said.startswith("Is the top vent fully open")
+    assert "In 15 min that would be" in said
+
+
+def test_a_pull_says_the_peak_in_the_rest() -> None:
+    conductor, live = Conductor(load_plan("two_chops")), LiveView()
+    live.peaks["A"] = (58.0, 60.0, 63.0)
+    prompt = make_prompt(conductor.plan, "pull", 1, ["A"], 0.0, 57.0)
+    assert more_for(prompt, live, 0.0) == (
+        "In the rest it rises to about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C."
+    )
+
+
+def test_readings_that_no_model_bears_say_nothing_and_the_next_job_may_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise ValueError("singular")
+
+    monkeypatch.setattr("emberdraft.daemon.stone_watch.stone_ready", broken)
+    watch, _, _ = _watch("climb")
+    assert watch.said is None
+    assert watch._busy is False
