@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from emberdraft.daemon.plan import example_names, example_text, load_plan, parse_plan
-from tests.web.conftest import RUNNING, Kitchen
+from tests.web.conftest import FINISHED, RUNNING, Kitchen
+from tests.web.invented_store import PLAN
 from tests.web.real_host import Host
 from tests.web.test_routes import OF_PLANS, error_of
 
@@ -132,6 +133,20 @@ def test_the_running_plan_is_the_one_that_is_opened(shared: Kitchen) -> None:
     assert f'"opened":{{"id":"cook.{RUNNING}"' in shared.http.get("/plans").text
     assert '"opened":{"id":"hold"' in shared.http.get("/plans?open=hold").text
     assert shared.http.get("/plans?open=nothing").status_code == 404
+
+
+def test_again_is_a_plan_made_from_what_was_done_with_its_differences(shared: Kitchen) -> None:
+    opened = shared.http.get(f"/api/plans/again.{FINISHED}").json()
+    assert (opened["kind"], opened["title"]) == ("again", "Two thick chops, first go, again")
+    assert parse_plan(opened["text"]).phases == parse_plan(PLAN).phases
+    assert opened["changes"] and all(line in opened["text"] for line in opened["changes"])
+
+
+def test_again_of_a_cook_in_which_nothing_was_held_is_refused_in_words(host: Host) -> None:
+    host.service.start_cook(parse_plan(HOLD))
+    answer = host.http.get("/api/plans/again.1")
+    assert answer.status_code == 409
+    assert "nothing to do again" in str(error_of(answer)["what"])
 
 
 @pytest.mark.parametrize("path", OF_PLANS)

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from emberdraft.daemon.plan import example_text, parse_plan
+from tests.web.conftest import FINISHED, Kitchen
 from tests.web.real_host import Host
 from tests.web.test_page import DESK, PHONE, SMALL, WIDER, Visit
 
@@ -82,6 +83,24 @@ def test_without_a_cook_the_page_is_whole(visit: Visit) -> None:
     assert page.evaluate(SMALL) == []
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+def test_again_is_opened_from_the_cook_it_was_made_of(size: tuple[int, int], chromium: Any, shared: Kitchen) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    visit = Visit(chromium, shared.url, size, "light")
+    page = visit.go(f"cooks/{FINISHED}")
+    page.click("#exports >> text=Again")
+    page.wait_for_selector("#plan-name >> text=first go, again")
+    assert page.input_value("#plan-text").startswith("# Made from what was really done")
+    assert page.locator("#changes li").count() > 3
+    assert page.evaluate(WIDER) <= 0
+    assert page.evaluate(SMALL) == []
+    assert Axe().run(page).violations_count == 0
+    page.click("text=Check")
+    page.wait_for_selector(".result:not(.wrong) >> text=Nothing is wrong")
+    visit.close()
 
 
 def test_a_board_that_was_never_heard_has_no_age(visit: Visit, host: Host) -> None:

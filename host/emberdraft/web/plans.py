@@ -10,6 +10,7 @@ from starlette.responses import Response
 from emberdraft.daemon.plan import Plan, example_names, example_text, parse_plan
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.errors import UserError
+from emberdraft.review.again import Again, again_of
 from emberdraft.web.acts import body_of, done
 from emberdraft.web.api import utc_offset_s
 from emberdraft.web.errors import RefusalError, json_response
@@ -98,25 +99,41 @@ def plans_page(request: Request) -> Row:
 
 
 def plan_opened(request: Request, name: str) -> Row:
-    """One plan as text. 'cook.3' is the plan that cook 3 began with; other names are files and examples."""
+    """One plan. 'cook.3' is what cook 3 began with, 'again.3' what was done in it; others are files and examples."""
     kind, _, number = name.partition(".")
     if kind == "cook" and number.isascii() and number.isdigit():
-        return {"id": name, **_text_of_cook(request, int(number)), "kind": "cook"}
+        return _opened(name, "cook", *_text_of_cook(request, int(number)))
+    if kind == "again" and number.isascii() and number.isdigit():
+        return _again(request, name, int(number))
     if name in example_names():
-        return {"id": name, "title": name, "text": example_text(name), "kind": "example"}
+        return _opened(name, "example", name, example_text(name))
     shelf = _shelf(request)
     if shelf is None or name not in shelf.names():
         raise RefusalError(404, "There is no such plan", name, "one of the ids in /api/plans")
-    return {"id": name, "title": name, "text": shelf.text(name), "kind": "file"}
+    return _opened(name, "file", name, shelf.text(name))
 
 
-def _text_of_cook(request: Request, cook_id: int) -> Row:
+def _opened(name: str, kind: str, title: str, text: str, changes: list[str] | None = None) -> Row:
+    return {"id": name, "title": title, "kind": kind, "text": text, "changes": changes or []}
+
+
+def _again(request: Request, name: str, cook_id: int) -> Row:
+    """A plan made from what was really done; worked out once for a cook that has ended."""
+    store = request.app.state.store
+    row = store.cook(cook_id)
+    if row is None:
+        raise RefusalError(404, "There is no such cook", cook_id, "one of the ids in /api/cooks")
+    made: Again = request.app.state.kept.answer(row, "again", lambda: again_of(store, cook_id))
+    return _opened(name, "again", made.name, made.text, made.changes)
+
+
+def _text_of_cook(request: Request, cook_id: int) -> tuple[str, str]:
     store = request.app.state.store
     row = store.cook(cook_id)
     kept = store.plan(row["plan_id"]) if row is not None and row["plan_id"] is not None else None
     if kept is None:
         raise RefusalError(404, "There is no cook with a plan of that number", cook_id, "one of the ids in /api/plans")
-    return {"title": row["name"], "text": kept["text"]}
+    return row["name"], kept["text"]
 
 
 # ---- acting

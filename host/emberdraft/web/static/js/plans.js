@@ -14,8 +14,8 @@ const text = byId("plan-text");
 // What was written and not saved yet outlives a reload, in this tab.
 const draftKey = `plan ${opened.id}`;
 
-const entry = plans.find((one) => one.id === opened.id);
 const cookId = opened.id.split(".")[1];
+const entry = plans.find((one) => one.id === (cookId ? `cook.${cookId}` : opened.id));
 
 function wordOf(one) {
   if (one.at_s === null) return one.title;
@@ -24,11 +24,12 @@ function wordOf(one) {
 }
 
 function showChoice() {
+  const made = opened.kind === "again" ? [h("option", { value: opened.id, selected: true }, opened.title)] : [];
   const group = (kind, word) => {
     const own = plans.filter((one) => one.kind === kind);
     return own.length ? [h("optgroup", { label: word }, own.map((one) => h("option", { value: one.id, selected: one.id === opened.id }, wordOf(one))))] : [];
   };
-  byId("which").append(...group("file", P.files), ...group("example", P.examples), ...group("cook", P.cooks));
+  byId("which").append(...made, ...group("file", P.files), ...group("example", P.examples), ...group("cook", P.cooks));
   byId("choose").addEventListener("submit", (event) => {
     event.preventDefault();
     location.assign(`/plans?open=${encodeURIComponent(byId("which").value)}`);
@@ -48,10 +49,17 @@ function showOpened() {
   say(byId("plan-name"), opened.title);
   const of = { file: P.ofFile(folder), example: P.ofExample, cook: T.planOf, again: P.ofAgain };
   byId("plan-of").append(of[opened.kind]);
-  if (cookId) byId("plan-of").append(h("a", { class: "in-line", href: `/cooks/${cookId}` }, opened.kind === "cook" && entry ? wordOf(entry) : opened.title));
+  if (cookId) byId("plan-of").append(h("a", { class: "in-line", href: `/cooks/${cookId}` }, entry ? wordOf(entry) : P.cook(cookId)));
   text.value = sessionStorage.getItem(draftKey) ?? opened.text;
   say(byId("help"), P.help);
+  showChanges();
   showActs();
+}
+
+function showChanges() {
+  if (opened.kind !== "again") return;
+  const list = opened.changes.map((line) => h("li", {}, line));
+  byId("changes").append(h("h2", {}, P.changes), list.length ? h("ul", { class: "changes" }, list) : h("p", {}, P.noChanges));
 }
 
 function showActs() {

@@ -86,6 +86,7 @@ export const T = {
   byHand: (when) => `by hand at ${when}`,
   pullAt: (c) => `pull at ${c}`,
   json: "JSON",
+  again: "Again",
   stripHelp: "Drag or pinch to zoom, double click for the whole. The slider moves the moment; arrow keys too.",
   planOf: "As it was when this cook began: ",
   plans: {
@@ -95,6 +96,9 @@ export const T = {
     ofExample: "An example that comes with the program; all in it is invented.",
     ofFile: (folder) => `Your file, in ${folder}`,
     ofAgain: "Made from what was really done in ",
+    cook: (id) => `cook ${id}`,
+    changes: "Against the plan it began with",
+    noChanges: "All of it as planned.",
     help: "The text is the file itself. Every quantity has its unit: \"121C\", \"250F\", \"45 min\", \"450g\", \"1.5in\".",
     check: "Check",
     copy: "Copy the text",
