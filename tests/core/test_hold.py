@@ -154,3 +154,16 @@ def test_what_was_learnt_can_be_handed_to_the_next_start():
     run = Run().hold().seconds(2 * 3600)
     learnt = run.controller.tuning()
     assert Controller(1, learnt).tuning() == learnt
+
+
+def test_from_climb_to_sear_the_air_goes_on_as_it_was():
+    run = Run(Cooker(121.0, 0.2)).hold().seconds(3600)
+    run.order("vent", vent="top", opening=1.0)
+    order = {"mode": "drive", "stone_c": 230.0, "longest_s": 10800.0, "at_cooker": True}
+    run.order("mode", phase="climb", **order)
+    run.seconds(5400)
+    before = run.out.duty
+    run.order("mode", phase="sear", **order)
+    run.seconds(10)
+    assert run.out.duty == pytest.approx(before, abs=0.05)
+    assert run.out.phase == "sear"

@@ -268,7 +268,8 @@ class Controller:
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
         self.guard.rearm()
-        self.drive.start(self.pit_line.level or AMBIENT_C)
+        if self.mode != "drive":  # renewed or retargeted, it goes on from where it is
+            self.drive.start(self.pit_line.level or AMBIENT_C)
 
     def _act(self, dt_s, slow_s):
         """What the interlocks leave of the air, and the motor's curve."""

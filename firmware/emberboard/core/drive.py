@@ -10,6 +10,7 @@ from .limits import clamp
 
 CUT_S = 126.0
 AGAIN_C = 14.0
+CLOSE_C = 3.0
 OUTER = 0.8
 OUTER_TI_S = 1800.0
 OUTER_TD_S = 300.0
@@ -60,7 +61,7 @@ class Drive:
         """Return the air that takes the stone to `target_c`, pit below `limit_c`."""
         short_c = target_c - self.stone_c
         coast_c = CUT_S * self.hold.see.scale * self.hold.see.scale * max(rate_cps, 0.0)
-        if not self.cut and short_c <= coast_c:
+        if not self.cut and short_c <= max(coast_c, CLOSE_C):
             self.cut = True
             self.hold.start(self._base(target_c), pit_c)
         elif self.cut and short_c > AGAIN_C + coast_c:
