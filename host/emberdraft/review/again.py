@@ -7,6 +7,7 @@ the core when it was pulled, gains those in force. What the record does not tell
 from __future__ import annotations
 
 import json
+import re
 import statistics
 import tomllib
 from collections.abc import Callable
@@ -18,7 +19,7 @@ from emberdraft.review.columns import Row
 from emberdraft.review.figures import CookRecord, figures_of
 from emberdraft.review.gains_done import gains_changes, gains_done
 from emberdraft.review.happened import clock
-from emberdraft.review.toml_text import toml_text
+from emberdraft.review.toml_text import TABLES, toml_text
 
 HELD = ("light", "soak", "slow", "climb", "sear")
 DRIVE_LONGEST_S = 10800.0
@@ -53,6 +54,7 @@ def again_of(record: PlanRecord, cook_id: int) -> Again:
     making.phases(done, figures)
     making.pieces(figures["pieces"])
     _gains(making, figures["tunings"], done)
+    making.changes.sort(key=_place)
     name = _head(plan, figures["cook"])
     return Again(_remark(figures["cook"], making.changes) + toml_text(plan), name, making.changes)
 
@@ -77,6 +79,11 @@ def _phases(rows: list[Row]) -> dict[str, Row]:
         start_s = before["start_s"] if before else row["start_s"]
         found[row["phase"]] = {"start_s": start_s, "duration_s": length_s, "target_c": target_c}
     return found
+
+
+def _place(change: str) -> int:
+    """Where in a plan a difference stands."""
+    return TABLES.index(re.findall(r"\w+", change)[0])
 
 
 def _head(plan: dict[str, Any], cook: Row) -> str:
@@ -229,8 +236,9 @@ class Making:
         usual: str | None = None,
     ) -> None:
         """Writes a value unless it is as planned. `usual`: what holds when the plan does not say."""
-        planned = table.get(key, usual)
-        if planned is not None and abs(read(planned) - value) <= same:
+        planned = table.get(key)
+        in_force = usual if planned is None else planned
+        if in_force is not None and abs(read(in_force) - value) <= same:
             return
         table[key] = say(value)
         before = "not said" if planned is None else f"planned {planned}"
