@@ -121,11 +121,11 @@ def _health(health: dict[str, Any]) -> Iterator[Finding]:
     for check in health["checks"]:
         unused = check["name"].startswith("messages")
         state = "good" if check["ok"] else "look" if unused else "bad"
-        todo = "" if check["ok"] else TODO["messages" if unused else check["name"]]
+        todo = "" if check["ok"] else REMEDY["messages" if unused else check["name"]]
         yield Finding(check["name"], state, check["text"], todo)
 
 
-TODO = {
+REMEDY = {
     "board": "Check its power, its Wi-Fi, and that its settings name this broker.",
     "store": "See the record's disk: space, and who else has the file open.",
     "link": "See the broker, then the record.",
