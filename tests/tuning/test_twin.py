@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from emberdraft.errors import UserError
 from emberdraft.tuning.identify import Fit, identify, read_off
+from emberdraft.tuning.measured import answer
 from emberdraft.tuning.record import Cook, cook_of
 from emberdraft.tuning.shadow import alike
 from emberdraft.tuning.twin import WhatIf, ahead, recorded, replay
@@ -72,6 +74,22 @@ def test_the_model_says_what_it_found_and_how_surely(heavy_cook: Cook, heavy_fit
     assert 0.0 < model.fopdt.delay_s < 400.0
     assert model.fopdt.gain / model.fopdt.tau_s > 3.0 * model.rise_sd_cps
     assert any("lid open" in text for text in model.doubts)
+
+
+def test_the_measured_answer_of_a_plain_pid_is_the_textbooks(heavy_cook: Cook) -> None:
+    """A stand-in for the controller that is a PI: kp (1 + 1/(jw Ti)), known in closed form."""
+
+    class Plain:
+        total = 0.0
+
+        def tick_alone(self, pit_c: float) -> SimpleNamespace:
+            error_c = 121.0 - pit_c
+            self.total += error_c / 900.0
+            return SimpleNamespace(duty=0.3 + 0.02 * (error_c + self.total))
+
+    found = answer(Plain(), 121.0, 600)  # type: ignore[arg-type]
+    expected = 0.02 * (1.0 + 1.0 / (2j * np.pi / 600.0 * 900.0))
+    assert abs(found - expected) < 0.02 * abs(expected)
 
 
 def test_what_does_not_move_teaches_nothing(heavy_cook: Cook, heavy_fit: Fit) -> None:

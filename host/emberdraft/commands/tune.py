@@ -108,6 +108,7 @@ def _table(proposal: Proposal) -> list[str]:
         ("gain margin", f"{old.margins.gain_margin:.1f}x", f"{new.margins.gain_margin:.1f}x"),
         ("phase margin", f"{old.margins.phase_margin_deg:.0f} deg", f"{new.margins.phase_margin_deg:.0f} deg"),
         ("sensitivity peak Ms", f"{old.margins.max_sensitivity:.2f}", f"{new.margins.max_sensitivity:.2f}"),
+        ("Ms of the board's own law", f"{old.board_ms:.2f}", f"{new.board_ms:.2f}"),
         ("within 3 degC, replayed", f"{old.course.share_within():.0%}", f"{new.course.share_within():.0%}"),
         ("most over, replayed", f"{old.course.most_over_c():.1f} degC", f"{new.course.most_over_c():.1f} degC"),
         ("blower strokes an hour", f"{old.course.travel():.1f}", f"{new.course.travel():.1f}"),

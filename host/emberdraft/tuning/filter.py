@@ -1,6 +1,6 @@
 """Following a recorded cook with the model: what it expects, what surprised it, and what it believes at each moment.
 
-The surprise corrects level and disturbance slowly (critically damped, MEMORY_S), and a little the wall, so that
+The surprise corrects level and disturbance slowly (critically damped, MEMORY_S), and a little wall and fire, so that
 the model has to explain by itself what happens faster. With the lid open it only follows: a lift is not the model's
 to explain.
 """
@@ -18,6 +18,7 @@ from emberdraft.tuning.record import Cook
 MEMORY_S = 600.0
 FOLLOW_S = 10.0
 WALL_S = 3000.0
+FIRE_PER_CS = 2e-5
 AFTER_LID_S = 300.0
 # How much more the top vent lets through than the intake does, both open: an assumption, for what-ifs with vents.
 TOP_TO_INTAKE = 3.0
@@ -149,3 +150,4 @@ def correct(state: State, miss_c: Any, only_follow: bool, dt_s: float) -> None:
     state.pit_c = state.pit_c + miss_c * (2.0 * dt_s / MEMORY_S)
     state.d_cps = state.d_cps + miss_c * (dt_s / MEMORY_S**2)
     state.wall_c = state.wall_c + miss_c * (dt_s / WALL_S)
+    state.f2 = state.f2 + miss_c * (dt_s * FIRE_PER_CS)

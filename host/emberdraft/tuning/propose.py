@@ -13,6 +13,7 @@ from emberdraft.bench.margins import MS_BOUND, Margins
 from emberdraft.errors import UserError
 from emberdraft.tuning.identify import Model, identify
 from emberdraft.tuning.loop import MS_LIMIT, loop_margins, schedule_of
+from emberdraft.tuning.measured import measured_ms
 from emberdraft.tuning.model import STEP_S
 from emberdraft.tuning.record import Cook, gains_before_last, gains_in_force
 from emberdraft.tuning.rules import Gains, by_rule, into_bounds, refusal, tau_c_of
@@ -37,11 +38,17 @@ class Choice:
     course: Course
     tau_c_s: float | None = None
     held_back: str = ""
+    board_ms: float = 0.0
 
     @property
     def needs_insisting(self) -> bool:
-        """Ms over 2: only a person's own words send it."""
-        return self.margins.max_sensitivity > MS_LIMIT
+        """Ms over 2, by the textbook or by the board's own law: only a person's own words send it."""
+        return self.worst_ms > MS_LIMIT
+
+    @property
+    def worst_ms(self) -> float:
+        """The larger of the two."""
+        return max(self.margins.max_sensitivity, self.board_ms)
 
 
 @dataclass(frozen=True)
@@ -73,6 +80,7 @@ def propose(cook: Cook, rule: str = "simc", tau_c_s: float | None = None, model:
     offered = candidates(found, rule, tau_c_s, gains, schedule)
     choices = [_choice(cook, found, g, wait_s, schedule) for g, wait_s in offered]
     proposed = _steadiest(choices)
+    present, proposed = (replace(c, board_ms=measured_ms(cook, found, c.gains)) for c in (present, proposed))
     ratio = _spread(cook, found, present, proposed)
     return Proposal(rule, found, schedule, same, present, proposed, ratio, _keep(found, same, ratio), was)
 
@@ -160,7 +168,7 @@ def check_sending(choice: Choice, insist: str | None) -> None:
     if refused:
         raise UserError(f"gains: {refused}")
     if choice.needs_insisting and insist != INSIST:
-        ms = choice.margins.max_sensitivity
+        ms = choice.worst_ms
         raise UserError(f'gains: Ms {ms:.2f} is over {MS_LIMIT:g}, the loop would hunt; --insist "{INSIST}" sends them')
 
 
@@ -214,6 +222,7 @@ def _choice_json(choice: Choice) -> dict[str, Any]:
         "tau_c_s": choice.tau_c_s,
         "bounded": choice.held_back,
         "margins": found,
+        "board_ms": choice.board_ms,
         "needs_insisting": choice.needs_insisting,
         "iae_cs": choice.course.iae_cs(),
         "share_within_3c": choice.course.share_within(),
