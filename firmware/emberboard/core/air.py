@@ -28,12 +28,14 @@ class Air:
         self.opening = None
         self.fresh = True
         self._waited = False
+        self._blind = False  # the pit was not seen: what the observer believes of it is old
 
     def step(self, see, slow_s, now_ms):
         """Decide for `see` (a controller); `slow_s` is 0 between the laws' own steps."""
         pit_c = see.pit_line.level
         if see.mode == "off" or pit_c is None:
             self._set(0.0, None)
+            self._blind = True
         elif see.mode == "bank":
             self._set(0.0, 0.0)
         elif see.mode == "drive" and see.drive_left_s <= 0.0:
@@ -62,6 +64,9 @@ class Air:
 
     def _law(self, see, pit_c, slow_s):
         slope_cps = see.pit_line.slope
+        if self._blind:
+            self._blind = False
+            see.hold.see_again(pit_c)
         if see.mode == "drive":
             self.fresh = False
             see.short_c = see.stone_target_c - see.drive.stone_c

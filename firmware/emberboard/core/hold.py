@@ -101,6 +101,11 @@ class Hold:
         if self.see.y_c is None:
             self.see.start(pit_c, 0.1 if pit_c < COLD_C else self.see.hold_air(pit_c))
 
+    def see_again(self, pit_c):
+        """The pit is back after a fault: go on from it, and blame nothing for the gap."""
+        self.wake(pit_c)
+        self.see.skip(pit_c)
+
     def full(self, pit_c, dt_s):
         """Flat out, and the observer told so."""
         self.wake(pit_c)
