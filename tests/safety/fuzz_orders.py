@@ -94,7 +94,7 @@ def good(c):
         and inside(c.target_c, lim.TARGET_LOW_C, lim.TARGET_HIGH_C)
         and inside(c.stone_target_c, lim.STONE_LOW_C, lim.STONE_HIGH_C)
         and inside(c.drive_limit_c, lim.PIT_LIMIT_LOW_C, lim.PIT_HARD_C)
-        and inside(c.drive_left_s, 0.0, lim.DRIVE_LONG_S)
+        and c.drive_left_s <= lim.DRIVE_LONG_S
         and inside(c.vent_top, 0.0, 1.0)
         and inside(c.vent_bottom, 0.0, 1.0)
         and inside(pid.kp, lim.KP_LOW, lim.KP_HIGH)

@@ -97,8 +97,6 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.back_draft, (60.0, 179.0), False),
     (ask.supply_low, (10.4,), True),
     (ask.supply_low, (10.5,), False),
-    (ask.too_long, (0.1,), False),
-    (ask.too_long, (0.0,), True),
     (ask.lid_fell_open, (93.0, 100.0, 0.0), True),
     (ask.lid_fell_open, (93.1, 100.0, 0.0), False),
     (ask.lid_fell_open, (90.0, 100.0, 3.0), True),

@@ -163,11 +163,6 @@ def supply_low(supply_v):
     return supply_v < SUPPLY_LOW_V
 
 
-def too_long(left_s):
-    """A drive whose time is over (needs: nothing)."""
-    return left_s <= 0.0
-
-
 def lid_fell_open(quick_c, slow_c, explained_c):
     """The pit is far below its last half minute, more than less air explains: the lid is open."""
     return slow_c - quick_c - explained_c >= LID_FALL_C
