@@ -11,9 +11,9 @@ import pytest
 from emberdraft.review import figures_of
 from emberdraft.web.pages import static_root
 from tests.web import invented_cook as cook
-from tests.web.conftest import FINISHED, Kitchen
+from tests.web.conftest import FINISHED, MINUTE, RUNNING, Kitchen
 from tests.web.invented_store import EARLIER_S
-from tests.web.test_page import DESK, PHONE, Visit
+from tests.web.test_page import DESK, PHONE, SMALL, WIDER, Visit
 
 START_S = cook.START_S - EARLIER_S
 
@@ -146,7 +146,7 @@ WORDS = [
 
 def test_words_and_numbers_are_converted_at_the_edge(chromium: Any, shared: Kitchen) -> None:
     visit = Visit(chromium, shared.url, PHONE, "light")
-    page = visit.go("plan")
+    page = visit.go("plans")
     module = f"{static_root()}/js/units.js"
     script = """async ([module, texts]) => { const m = await import(module);
       return texts.map(text => m.words(text, 'F').replaceAll('\\u00a0', ' ')); }"""
@@ -156,4 +156,38 @@ def test_words_and_numbers_are_converted_at_the_edge(chromium: Any, shared: Kitc
               m.degrees(null), Math.round(m.fromUnit(212, 'F'))]; }"""
     wanted = ["212", "\u221240", "+1.8", "\u22120.9", "0.0", "43\u00a0%", "1/4", "\u2013", 100]
     assert page.evaluate(numbers, module) == wanted
+    visit.close()
+
+
+UNDER = """([r, g, b]) => { const c = document.querySelector('.strip canvas');
+  const d = c.getContext('2d').getImageData(0, 2, c.width, 1).data;
+  const same = x => d[4 * x] === r && d[4 * x + 1] === g && d[4 * x + 2] === b;
+  return [...Array(c.width).keys()].filter(same).map(x => x / devicePixelRatio); }"""
+
+
+def test_another_cook_is_laid_under_lined_up_at_an_event(chromium: Any, shared: Kitchen) -> None:
+    visit = Visit(chromium, shared.url, DESK, "light")
+    page = visit.go(f"cooks/{FINISHED}?under={RUNNING}&line=climb")
+    page.wait_for_selector("#caption >> text=lined up at light")  # the other one has not come to its climb
+    page.wait_for_url(re.compile(f"under={RUNNING}&line=light"))
+    page.wait_for_timeout(200)
+    hits = page.evaluate(UNDER, [0x85, 0x8D, 0x92])
+    box = page.locator(".u-over").bounding_box()
+    left = box["x"] - page.locator(".strip canvas").bounding_box()["x"]
+    light_min = cook.PHASES[0][1]
+    # Both began alike: the thin line of phases runs from the light to where the other one is, 83 min in.
+    assert hits[0] == pytest.approx(left + box["width"] * light_min / cook.END_MIN, abs=3)
+    assert hits[-1] == pytest.approx(left + box["width"] * MINUTE / cook.END_MIN, abs=3)
+    page.select_option("#under select", label="no other cook")
+    page.wait_for_url(lambda url: "under" not in url)
+    assert page.evaluate(UNDER, [0x85, 0x8D, 0x92]) == []
+    visit.close()
+
+
+def test_the_choice_of_another_cook_fits_a_phone(chromium: Any, shared: Kitchen) -> None:
+    visit = Visit(chromium, shared.url, PHONE, "dark")
+    page = visit.go(f"cooks/{FINISHED}?under={RUNNING}")
+    page.wait_for_selector("#caption >> text=lined up at")
+    assert page.evaluate(WIDER) <= 0
+    assert page.evaluate(SMALL) == []
     visit.close()

@@ -102,3 +102,10 @@ def test_text_can_be_read(theme: str, text: str, ground: str) -> None:
 def test_borders_of_controls_can_be_seen(theme: str) -> None:
     tokens = themes()[theme]
     assert contrast(tokens["edge"], tokens["paper"]) >= 3.0  # WCAG 2.2, 1.4.11
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("line", ["pit-under", "stone-under", "air-under", "food-under"])
+def test_lines_of_a_second_cook_can_be_seen(theme: str, line: str) -> None:
+    tokens = themes()[theme]
+    assert contrast(tokens[line], tokens["paper"]) >= 3.0  # WCAG 2.2, 1.4.11

@@ -8,6 +8,7 @@ import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { probesSince } from "./columns.js";
 import { Strip } from "./strip.js";
+import { Under } from "./under.js";
 import { degrees, share, unit, words } from "./units.js";
 import { clock, day, setClock, span } from "./time.js";
 import { handle } from "./zoom.js";
@@ -32,6 +33,8 @@ let closeUp = false;
 let waiting = 0;
 let fetched = false;
 let known = false;
+let underQuery = {};
+let underTold = "";
 
 function phasesOf(rows) {
   return rows.map((row) => {
@@ -49,6 +52,7 @@ function address() {
     query.set("from", Math.round(from));
     query.set("to", Math.round(to));
   }
+  for (const [name, value] of Object.entries(underQuery)) query.set(name, value);
   history.replaceState(null, "", `?${query}`);
 }
 
@@ -88,6 +92,16 @@ function point(s) {
   strip.draw();
   clearTimeout(point.later);
   point.later = setTimeout(address, 300);
+}
+
+// The other cook's lines, or none.
+function layUnder(under, query, told) {
+  strip.under = under;
+  underQuery = query;
+  underTold = told;
+  if (under) strip.highestC = Math.max(strip.highestC, highest(under.columns));
+  showWords();
+  point(strip.pointS);
 }
 
 const highest = ({ pit_c: pit, stone_c: stone }) => Math.max(...pit, ...stone);
@@ -167,7 +181,7 @@ function showWords() {
   say(byId("name"), cook.name);
   const end = cook.end_s ? clock(cook.end_s) : T.goingOn;
   say(byId("when"), `${day(startS)}, ${clock(startS)} ${T.to} ${end}, ${span(endS - startS)}. ${cook.invented ? T.simulatedLong : ""}`);
-  say(byId("caption"), T.stripHelp);
+  say(byId("caption"), [T.stripHelp, underTold].filter(Boolean).join(" "));
   if (figures) say(byId("told"), told(figures));
   if (figures) rebuild(byId("figures"), [figures, unit()], () => figureTables(figures));
 }
@@ -191,7 +205,6 @@ async function fetchFigures() {
 }
 
 function begin() {
-  const query = new URLSearchParams(location.search);
   const asked = (name, usual) => (Number.isFinite(Number(query.get(name))) && query.get(name) !== null ? Number(query.get(name)) : usual);
   strip.phases = phasesOf(whole.phases);
   strip.since = probesSince(whole.pieces, (piece) => piece.on_s);
@@ -207,8 +220,13 @@ function begin() {
   handle(strip, { view, whole: () => view(startS, endS), point });
 }
 
+const query = new URLSearchParams(location.search);
 begin();
+const under = new Under(byId("under"), whole, layUnder);
 startHead();
 ready();
 // The strip first: the figures take the host longer.
-fetchStrip().then(fetchFigures);
+fetchStrip()
+  .then(fetchFigures)
+  .then(() => under.fill(cook.id, query))
+  .catch((error) => say(byId("caption"), error.message));

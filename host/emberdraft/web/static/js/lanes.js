@@ -141,6 +141,42 @@ export class Painter {
     this.rect(this.x(phase.from), this.x(phase.to), Math.max(top, laneTop), Math.min(top + height, laneEnd), fill);
   }
 
+  /** A second cook, shifted so that an event of both is at one place: its phases as a line, its temperatures thin. */
+  under() {
+    const { under } = this.strip;
+    if (!under) return;
+    const colour = { pit_c: token("pit-under"), stone_c: token("stone-under") };
+    for (const { from, to } of under.phases) this.rect(this.x(from + under.shiftS) + 1, this.x(to + under.shiftS) - 1, this.top, this.top + 4, token("food-under"));
+    for (const key of under.keys) this.#trace(under, key, "c", colour[key] || token("food-under"), this.lane.tempTop, this.lane.tempEnd);
+  }
+
+  /** The second cook's blower, over the filled area of the first. */
+  underAir() {
+    const { under } = this.strip;
+    if (under) this.#trace(under, "duty", "air", token("air-under"), this.lane.airTop - 1, this.lane.airEnd + 1);
+  }
+
+  // A missing value is a gap, as everywhere.
+  #trace({ columns, shiftS, sinceS }, key, scale, colour, top, end) {
+    const { ctx, ratio, plot } = this;
+    ctx.save();
+    ctx.beginPath();
+    ctx.rect(this.left * ratio, (this.top + top) * ratio, this.width * ratio, (end - top) * ratio);
+    ctx.clip();
+    ctx.strokeStyle = colour;
+    ctx.lineWidth = 1.25 * ratio;
+    ctx.setLineDash([]);
+    ctx.beginPath();
+    let pen = "moveTo";
+    columns.t.forEach((t, i) => {
+      const value = t < (sinceS[key] ?? -Infinity) ? null : columns[key][i];
+      if (value !== null) ctx[pen](this.x(t + shiftS) * ratio, (this.top + plot.valToPos(value, scale)) * ratio);
+      pen = value === null ? "moveTo" : "lineTo";
+    });
+    ctx.stroke();
+    ctx.restore();
+  }
+
   /** The lanes below the temperatures, painted again over lines that ran out of their lane. */
   groundBelow() {
     const { ctx, ratio, lane } = this;

@@ -35,6 +35,7 @@ export class Strip {
     this.expected = [];
     this.forecasts = [];
     this.since = {};
+    this.under = null;
     this.tags = [];
     this.nowS = null;
     this.tagS = null;
@@ -83,9 +84,9 @@ export class Strip {
       },
       cursor: { y: false, points: { show: false }, drag: { x: this.zoomable, y: false, setScale: false }, bind: { dblclick: () => null } },
       hooks: {
-        drawClear: [paint("ground")],
+        drawClear: [paint("ground"), paint("under")],
         drawSeries: [(plot, i) => i === LAST_TEMPERATURE && new Painter(plot, this).groundBelow()],
-        draw: [paint("forecasts"), paint("over"), () => this.words.lay()],
+        draw: [paint("underAir"), paint("forecasts"), paint("over"), () => this.words.lay()],
         setCursor: [(plot) => this.#point(plot)],
         setSelect: [(plot) => this.#select(plot)],
       },

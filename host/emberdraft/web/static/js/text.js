@@ -87,6 +87,14 @@ export const T = {
   pullAt: (c) => `pull at ${c}`,
   json: "JSON",
   again: "Again",
+  under: {
+    which: "Under it",
+    none: "no other cook",
+    at: "Lined up at",
+    events: { light: "light", lit: "lit", pieces_on: "pieces on", climb: "climb" },
+    told: (name, event) => `Under it, thin: ${name}, lined up at ${event}.`,
+    nothing: (name) => `${name} has no event in common with this cook to line it up at.`,
+  },
   stripHelp: "Drag or pinch to zoom, double click for the whole. The slider moves the moment; arrow keys too.",
   planOf: "As it was when this cook began: ",
   plans: {
