@@ -37,7 +37,7 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.reversed_probe, (16.0, 20.0, 23.75, 16.5), True),
     (ask.reversed_probe, (16.25, 20.0, 23.75, 26.0), False),
     (ask.reversed_probe, (16.0, 20.0, 24.0, 26.0), False),
-    (ask.reversed_probe, (16.0, 20.0, 20.0, 16.25), False),
+    (ask.reversed_probe, (16.0, 20.0, 20.0, 16.47), False),
     (ask.over_limit, (1,), False),
     (ask.over_limit, (2,), True),
     (ask.at_or_over, (349.75, 350.0), False),
