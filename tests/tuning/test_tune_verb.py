@@ -20,6 +20,7 @@ from emberdraft.tuning.rules import Gains
 from tests.store.making import START_S, event, reading
 from tests.tuning.cooks import NAMES, Run
 
+INSISTING = ("--insist", "send anyway")
 DEFAULTS = {"kp": 0.02, "ti_s": 800.0, "td_s": 60.0, "b": 1.0}
 
 
@@ -45,12 +46,12 @@ def record(heavy_run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_verb_says_figures_and_words_and_the_order_goes_the_known_way(
     record: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The whole of it once: AMIGO, sent without insisting."""
+    """The whole of it once: AMIGO, sent with the person's own words, whatever the replay thinks of it."""
     sent: list[tuple[str, dict[str, Any]]] = []
     made: list[Proposal] = []
     monkeypatch.setattr(tune, "call", lambda db, path, body: sent.append((path, body)))
     monkeypatch.setattr(tune, "propose", lambda *args: made.append(propose(*args)) or made[0])
-    assert cli.main(["tune", "last", "--rule", "amigo", "--json", "--send", "--db", str(record)]) == 0
+    assert cli.main(["tune", "last", "--rule", "amigo", "--json", "--send", *INSISTING, "--db", str(record)]) == 0
     said = json.loads(capsys.readouterr().out)
     assert said["trust"]["same_controller"] > 0.99
     assert said["model"]["delay_s"] > 0.0

@@ -28,7 +28,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--send", action="store_true", help="order the proposed gains through the running host")
     parser.add_argument("--back", action="store_true", help="take back the last gains sent in this cook, nothing else")
-    parser.add_argument("--insist", default=None, metavar="WORDS", help=f'"{INSIST}": also when Ms is over 2')
+    parser.add_argument(
+        "--insist", default=None, metavar="WORDS", help=f'"{INSIST}": also when Ms is over 2, or nothing is gained'
+    )
     add_db(parser)
     add_json(parser)
 
@@ -49,6 +51,8 @@ def main(args: argparse.Namespace) -> int:
         print("\n".join(lines(proposal)))
     if args.send:
         check_sending(proposal.proposed, args.insist)
+        if proposal.keep and args.insist != INSIST:
+            raise UserError(f'gains: keep what is in force, {proposal.keep}; --insist "{INSIST}" sends them')
         _order(db, proposal.proposed.gains, "" if args.json else "Sent; `emberdraft tune last --back` takes it back.")
     return 0
 

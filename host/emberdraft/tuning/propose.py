@@ -156,7 +156,7 @@ def _keep(model: Model, same: float, ratio: tuple[float, float, float]) -> str:
     if same < LEAST_ALIKE:
         return f"the board's controller as it is now made only {same:.0%} of this record: a newer cook would be right"
     if ratio[1] > LEAST_BETTER:
-        return "the gains in force do as well"
+        return "the gains in force do as well or better"
     if ratio[2] > MOST_WORSE:
         return "not sure to be better: with a model that fits as well it gets worse"
     return ""
