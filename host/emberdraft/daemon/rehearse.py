@@ -1,6 +1,6 @@
 """One door to both rehearsals: the board's core alone, or the whole firmware on the virtual board.
 
-    summary = rehearse(load_plan("two_chops"))
+summary = rehearse(load_plan("two_chops"))
 """
 
 from __future__ import annotations
