@@ -16,7 +16,7 @@ from .limits import GAIN_BOUNDS, clamp, within
 from .observer import K_START, Observer
 from .pid import Pid
 
-KP = 0.03
+KP = 0.035
 TI_S = 600.0
 TD_S = 60.0
 B = 1.0
@@ -44,7 +44,7 @@ AFTER_LID_S = 900.0
 SETTLE_S = 180.0
 SETTLE_PULL = 1.0
 SETTLE_AIR = 1.1
-SOAK_SHARE = 0.35
+SOAK_SHARE = 0.2
 SOAK_S = 2400.0
 ARRIVED_C = 3.0
 OVERSHOT_C = 2.0

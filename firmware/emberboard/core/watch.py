@@ -11,6 +11,7 @@ LID_WAIT_S = 900.0
 STEADY_C = 3.0
 STEADY_S = 600.0
 USUAL_S = 1800.0
+LOWERED_S = 5400.0
 USUAL_UNSURE = 0.25
 
 
@@ -27,6 +28,8 @@ class Watch:
         self._weak_s = 0.0
         self._notice_s = None
         self._notice_c = 0.0
+        self._target_c = None
+        self._lowered_s = LOWERED_S
         self._heating_s = 0.0
         self._shut_s = 0.0
 
@@ -51,9 +54,17 @@ class Watch:
             self._weak_s = self._heating_s = 0.0
             return False
         self._learn(see, dt_s)
-        if see.hold.held_once:
+        self._target(see.target_c, dt_s)
+        if see.hold.held_once and self._lowered_s >= LOWERED_S:
             self._weak(see, pit_c, dt_s, now_ms)
         return self._was_steady() and self._hot(see, dt_s, now_ms)
+
+    def _target(self, target_c, dt_s):
+        """A fire starved for a lower target needs its time to grow again: no sign of weakness."""
+        if self._target_c is not None and target_c < self._target_c:
+            self._lowered_s = 0.0
+        self._target_c = target_c
+        self._lowered_s = min(self._lowered_s + dt_s, LOWERED_S)
 
     def _was_steady(self):
         return self._steady_s >= STEADY_S
