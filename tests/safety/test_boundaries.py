@@ -407,6 +407,29 @@ def test_a_number_that_falls_under_the_first_air_is_a_probe_with_swapped_wires()
     assert (see.kind("pit_sensor"), see.guard.stop) == ("pause", True)
 
 
+def test_the_settling_is_counted_to_the_second_and_a_probe_without_a_value_is_passed_over():
+    for before in ("start", "lid"):
+        see = See()
+        see.asked, see.inputs.board_c = 1.0, 40.0
+        if before == "lid":
+            see.at(30.0).step(30)
+            see.lid.is_open = True
+            see.step()
+            see.lid.is_open = False
+        see.at(30.0).step(59)
+        see.at(26.0).step()  # the 60th second: still settling
+        see.at(26.0).step()  # the 61st: this is where it begins
+        see.pit.raw_c = None
+        see.step(5)
+        assert see.at(22.25).step().pit.condemned == ""
+        assert see.at(22.0).step().pit.condemned == "reversed"
+    early = See()
+    early.asked, early.inputs.board_c = 1.0, 40.0
+    early.at(30.0).step(60)
+    early.at(30.0).step()
+    assert early.at(26.0).step().pit.condemned == "reversed"
+
+
 def test_without_a_second_sign_or_without_air_nothing_is_said():
     assert falling(400, board_c=None).pit.condemned == ""
     assert falling(300, board_c=12.0, by_c=0.05).pit.condemned == ""
@@ -569,6 +592,35 @@ def test_hot_gas_through_a_blower_that_stands_still():
     driven.step()
     driven.out.drive = 0.0
     assert driven.step(179).book.alerts == {}
+
+
+def test_the_seconds_of_a_part_begin_at_nothing_again():
+    see = See()
+    see.inputs.tach_rpm, see.inputs.damper_pos, see.out.opening = 0.0, 0.0, 1.0
+    see.out.drive = 0.3
+    see.step(5)
+    see.inputs.tach_rpm, see.inputs.damper_pos = 3000.0, 1.0
+    see.step()
+    see.inputs.tach_rpm, see.inputs.damper_pos = 0.0, 0.0
+    assert see.first_s("blower_fault") == 10
+    assert see.first_s("damper_fault") == 10  # the second ten of twenty
+    see = See()
+    see.inputs.tach_rpm, see.inputs.board_c, see.out.drive = 4000.0, 65.0, 0.0
+    see.step(5)
+    see.out.drive = 0.2
+    see.step()
+    see.out.drive = 0.0
+    assert see.first_s("blower_stuck_on") == 10
+    assert see.first_s("back_draft") == 170
+
+
+def test_seconds_at_the_bound_itself_do_not_count():
+    see = See()
+    see.inputs.tach_rpm, see.inputs.damper_pos = 1000.0, 0.75
+    see.out.drive, see.out.opening = 0.0, 1.0
+    see.step(60)
+    see.inputs.tach_rpm, see.inputs.damper_pos = 1001.0, 0.74
+    assert see.step(9).book.alerts == {}
 
 
 # ---- what the fire does against what its air should do --------------------------------------
