@@ -6,3 +6,5 @@ class Board:
 
     `limits` are those of the settings, by name.
     """
+
+    limits: dict = {}
