@@ -4,10 +4,23 @@ from __future__ import annotations
 
 _CHECK = "permit.py: CHECK_MS = const(250)  # together below 3 s: 250 to "
 
+_MOST = "core/guard.py: return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0: "
+_STEADY = "core/watch.py: self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S): "
+_USUAL = "core/watch.py: self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S): "
+
 SURVIVORS: dict[str, str] = {
     _CHECK + "275": "a timer of 275 ms keeps the promise as well: 2.7 s and 0.275 s are below 3 s",
     _CHECK + "225": "a timer of 225 ms keeps the promise as well",
     "core/probes.py: self._rose = self._highest_c - self._start_c >= ask.REVERSED_C: GtE to Gt": (
         "a rise of exactly the bound is asked about again, and reversed_probe answers no to it by itself"
     ),
+    "core/guard.py: if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:: GtE to Gt": (
+        "a limit that equals the one in force is taken over or not: the same number"
+    ),
+    _MOST + "100 to 110": "the count only has to stay bounded; two are enough to stop",
+    _MOST + "100 to 90": "the count only has to stay bounded; two are enough to stop",
+    _STEADY + "2.0 to 2.2": "a bound of a sum that is asked only whether it has reached half of it",
+    _STEADY + "2.0 to 1.8": "a bound of a sum that is asked only whether it has reached half of it",
+    _USUAL + "1.0 to 1.1": "a step is at most 10 s long, so the share never comes near one",
+    _USUAL + "1.0 to 0.9": "a step is at most 10 s long, so the share never comes near one",
 }

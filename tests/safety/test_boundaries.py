@@ -891,10 +891,136 @@ def test_what_is_not_steady_teaches_nothing_and_begins_the_ten_minutes_anew():
     assert see.guard.watch.usual == usual
 
 
+COUNTED = ("unanswered_s", "_steady_s", "_weak_s", "_heating_s", "_shut_s")
+
+
+def counted(watch: Watch) -> list[float]:
+    return [getattr(watch, name) for name in COUNTED]
+
+
+def dirty() -> Watch:
+    """A watch in the middle of everything."""
+    watch = Watch(AlertBook(lambda *row: None))
+    for name in COUNTED:
+        setattr(watch, name, 50.0)
+    watch._mark_c, watch._notice_s = 100.0, 50.0
+    return watch
+
+
 def test_parts_and_watch_begin_with_nothing_counted():
     watch, parts = Watch(AlertBook(print)), Parts(AlertBook(print))
-    assert (watch.unanswered_s, watch.usual, watch.stuck_on) == (0.0, 0.0, False)
+    assert counted(watch) == [0.0] * 5
+    assert (watch.usual, watch.stuck_on, watch._mark_c, watch._notice_s, watch._notice_c) == (
+        0.0,
+        False,
+        None,
+        None,
+        0.0,
+    )
     assert set(vars(parts).values()) - {parts.book} == {0.0}
+
+
+def test_to_wait_anew_is_to_begin_with_nothing():
+    watch = dirty()
+    watch.rearm()
+    assert counted(watch) == [0.0] * 5
+    assert (watch._mark_c, watch._notice_s) == (None, None)
+
+
+@pytest.mark.parametrize("why", ["lid", "value", "paused"])
+def test_while_nothing_can_be_said_nothing_is_counted_and_nothing_put_out(why: str):
+    see, watch = See(), dirty()
+    see.lid.is_open, see.guard.paused = why == "lid", why == "paused"
+    if why == "value":
+        see.pit_line.level = None
+    assert watch.step(see, 1.0, 0) is False
+    assert counted(watch) == [0.0, 50.0, 0.0, 0.0, 50.0]
+
+
+def test_in_a_drive_and_just_after_the_lid_only_the_answer_is_waited_for():
+    see, watch = See(), dirty()
+    see.mode, see.asked, see.short_c = "drive", 1.0, 50.0
+    assert watch.step(see, 1.0, 0) is False
+    assert counted(watch) == [0.0, 50.0, 0.0, 0.0, 50.0]  # 120 degC are 20 more than the mark
+    assert watch.step(see, 4.0, 0) is False
+    assert watch.unanswered_s == 4.0
+    see.run_s = 0.0
+    watch.step(see, 1.0, 0)
+    assert (watch.unanswered_s, watch._mark_c) == (0.0, None)
+    see.mode, watch._steady_s = "hold", 50.0
+    see.at(100.0)
+    watch.step(see, 1.0, 0)
+    assert watch._steady_s == 0.0
+
+
+def test_bad_and_good_seconds_are_weighed_by_how_long_they_were():
+    see, watch = See(), dirty()
+    watch._steady_s, watch.usual, watch._notice_s = 700.0, 0.2, None
+    see.at(119.0)
+    watch.step(see, 4.0, 0)
+    assert watch._weak_s == 42.0  # two for one
+    assert watch._heating_s == 48.0  # a half for one
+
+
+def test_a_slow_cooker_is_given_longer_before_its_fire_is_called_lost():
+    see = held()
+    see.hold.see.scale, see.asked = 1.5, 0.6
+    see.at(110.0).step(540)
+    assert see.kind("fuel_out") == "notice"
+    see.at(105.0)
+    assert see.first_s("not_answering") == 674  # 300 s times 1.5 squared, the notice's own second counted
+
+
+def test_one_weak_second_after_the_notice_is_enough_for_the_second_sign():
+    see, watch = See(), dirty()
+    watch._steady_s, watch.usual, watch._weak_s = 700.0, 0.2, 2.5
+    watch._notice_s, watch._notice_c = 400.0, 119.0
+    see.at(112.0)
+    watch.step(see, 1.0, 0)
+    assert watch._weak_s == 0.5
+    assert "not_answering" in watch.book.alerts
+
+
+# ---- the guard's own counters -----------------------------------------------------------------
+
+
+def test_a_fresh_guard_counts_two_samples_and_a_missing_one_begins_anew():
+    see = See()
+    assert see.guard.put_out is False
+    see.mode, see.stone.raw_c = "drive", 400.0
+    see.at(300.0).step()
+    assert see.book.alerts == {}
+    see.step()
+    assert {"pit_over_limit", "stone_over_limit"} <= set(see.book.alerts)
+    again = See()
+    again.mode = "drive"
+    again.at(300.0).step()
+    again.pit.raw_c = None
+    again.step()
+    again.at(300.0).step()
+    assert again.kind("pit_over_limit") == ""
+    assert again.step().kind("pit_over_limit") == "trip"
+
+
+def test_five_minutes_down_are_counted_to_the_second():
+    see = See()
+    see.mode = "drive"
+    see.at(149.75).step()
+    see.mode = "hold"
+    see.step(299)
+    assert see.guard.pit_limit(see, 0.0) == 300.0
+    see.step()
+    assert see.guard.pit_limit(see, 0.0) == 160.0
+
+
+def test_the_slow_checks_wait_for_their_turn():
+    see = See()
+    see.guard.watch.step = lambda *_: pytest.fail("asked out of turn")
+    see.guard.step(see, see.inputs, 1.0, 0.0, 1000)
+    asked: list[float] = []
+    see.guard.watch.step = lambda _see, slow_s, _now_ms: asked.append(slow_s)
+    see.guard.step(see, see.inputs, 1.0, 0.5, 2000)
+    assert asked == [0.5]
 
 
 # ---- permission ------------------------------------------------------------------------------
