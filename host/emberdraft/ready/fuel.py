@@ -19,10 +19,8 @@ from emberdraft.ready.twin import Constants, State, cold, constants, step
 
 DRAWS = 120
 PLENTY_KG = 30.0
-SCALE, SCALE_SPREAD = (
-    1.15,
-    0.36,
-)  # of the twin's charcoal: what temperatures leave open (from the cookers it was made on)
+# What temperatures leave open of the charcoal, as a factor and its log spread: from the cookers it was made on.
+SCALE, SCALE_SPREAD = 1.15, 0.25
 BAND_C = 12.0
 LEAST_OPEN = 0.12
 SPARE = 0.15  # a fire does not burn to the last gram
