@@ -9,7 +9,7 @@ from emberdraft.food.slabs import Array, Slabs
 
 DRAWS = 160
 HORIZON_S = 12 * 3600.0
-SPREAD = 0.02  # of the time to go: what no guess knows (1 sigma)
+SPREAD = 0.015  # of the time to go: what no guess knows (1 sigma)
 MIN_SPREAD_S = 10.0
 FADE_S = 1200.0  # a guess that misses the reading a little comes back to its own course in this time
 REST_STEP_S = 60.0
