@@ -417,7 +417,7 @@ def test_the_settling_is_counted_to_the_second_and_a_probe_without_a_value_is_pa
             see.step()
             see.lid.is_open = False
         see.at(30.0).step(59)
-        see.at(26.0).step()  # the 60th second: still settling
+        see.at(25.0).step()  # the 60th second: still settling
         see.at(26.0).step()  # the 61st: this is where it begins
         see.pit.raw_c = None
         see.step(5)
@@ -482,6 +482,39 @@ def test_noise_turns_back_by_several_steps_and_a_slow_coarse_probe_does_not():
     assert quiet.turns == 0.0
     assert noisy.turns > 6.0
     assert lid.turns < 6.0
+
+
+TURNS = [
+    # The numbers one second apart, and how many turns that only noise can make.
+    ((120.0, 120.25, 119.75), 1.0),  # one step up, two down
+    ((120.0, 119.75, 120.25), 1.0),
+    ((120.0, 120.25, 120.0), 0.0),  # one up, one down
+    ((120.0, 120.25, 120.75), 0.0),  # no turn at all
+    ((120.0, 120.25, 119.8125), 1.0),  # 2.75 steps in all: the bound
+    ((120.0, 120.25, 119.82), 0.0),
+    ((120.0, 120.25, 120.25, 119.75), 0.0),  # it stood in between
+    ((120.0, 120.25, 119.25, 119.5, 119.0), 2.0 - 1.0 / 1200.0 + 1.0 - 1.0 / 1200.0 - (1.0 - 1.0 / 1200.0) / 1200.0),
+    ((120.0, 120.02, 119.984), 1.0),  # a fine chip: less than 0.02 degC is taken for 0.02
+    ((120.0, 120.02, 119.986), 0.0),
+    ((120.0, 120.01, 119.97), 0.0),
+]
+
+
+@pytest.mark.parametrize(("numbers", "turns"), TURNS)
+def test_a_turn_is_two_and_three_quarter_steps_without_a_stop(numbers: tuple[float, ...], turns: float):
+    noise = Noise()
+    assert (noise.same_s, noise.turns, noise._change_c) == (0.0, 0.0, 0.0)
+    for number in numbers:
+        noise.take(number, 1.0)
+    assert noise.turns == pytest.approx(turns, abs=1e-12)
+
+
+def test_after_a_very_long_step_nothing_is_left_of_turns():
+    noise = Noise()
+    for k in range(40):
+        noise.take((120.0, 120.25, 119.75)[k % 3], 1.0)
+    noise.take(130.0, 2400.0)
+    assert noise.turns == 0.0
 
 
 def test_how_long_the_same_and_how_turns_are_forgotten():

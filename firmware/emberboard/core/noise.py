@@ -5,7 +5,7 @@ whose noise spans several steps turns back by two or more of them all the time; 
 the same for two minutes it is frozen.
 """
 
-TURN_STEPS = 3.0
+TURN_STEPS = 2.75  # three steps, less what straightening a curve makes of them
 FINEST_C = 0.02
 FORGET_S = 1200.0
 MOST_TURNS = 10.0
@@ -19,7 +19,7 @@ class Noise:
         self.turns = 0.0
         self._last_c = None
         self._change_c = 0.0
-        self._step_c = None  # the smallest change that the chip ever showed
+        self._step_c = 1e6  # the smallest change that the chip ever showed
 
     def take(self, raw_c, dt_s):
         """A number from the chip (degC), `dt_s` after the one before."""
@@ -31,11 +31,10 @@ class Noise:
             self.same_s += dt_s
             return
         size_c = abs(change_c)
-        if self._step_c is None or size_c < self._step_c:
-            self._step_c = max(size_c, FINEST_C)
+        self._step_c = max(FINEST_C, min(size_c, self._step_c))
         self.turns -= self.turns * min(1.0, dt_s / FORGET_S)
-        back = (change_c > 0.0) != (self._change_c > 0.0) and self.same_s == 0.0
-        if back and size_c + abs(self._change_c) >= TURN_STEPS * self._step_c * 0.999:
+        back = change_c * self._change_c < 0.0 and self.same_s == 0.0
+        if back and size_c + abs(self._change_c) >= TURN_STEPS * self._step_c:
             self.turns = min(self.turns + 1.0, MOST_TURNS)
         self._change_c = change_c
         self.same_s = 0.0
