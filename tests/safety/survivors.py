@@ -23,4 +23,7 @@ SURVIVORS: dict[str, str] = {
     _STEADY + "2.0 to 1.8": "a bound of a sum that is asked only whether it has reached half of it",
     _USUAL + "1.0 to 1.1": "a step is at most 10 s long, so the share never comes near one",
     _USUAL + "1.0 to 0.9": "a step is at most 10 s long, so the share never comes near one",
+    "core/noise.py: back = change_c * self._change_c < 0.0 and self.same_s == 0.0: Lt to LtE": (
+        "equal only at the very first change, which is one step and so never enough"
+    ),
 }

@@ -740,6 +740,16 @@ def test_much_air_without_heat_is_told_after_four_minutes_of_a_steady_hold():
     assert see.book.alerts["fuel_out"].limit == 120.0
 
 
+def test_a_fire_starved_for_a_lower_target_is_given_an_hour_and_a_half_to_grow_again():
+    see = held()
+    see.target_c, see.asked = 110.0, 0.6
+    see.at(100.0)
+    assert see.first_s("fuel_out", 6000) == 5400 + 240 - 1  # the last of the waiting is the first of the weak seconds
+    higher = held()
+    higher.target_c, higher.asked = 130.0, 0.6
+    assert higher.at(120.0).first_s("fuel_out") == 240
+
+
 def test_before_it_was_steady_it_takes_six_minutes_and_air_for_a_hungry_cooker():
     see = See()
     see.asked = 0.39

@@ -19,7 +19,7 @@ class Noise:
         self.turns = 0.0
         self._last_c = None
         self._change_c = 0.0
-        self._step_c = 1e6  # the smallest change that the chip ever showed
+        self._step_c = float("inf")  # the smallest change that the chip ever showed
 
     def take(self, raw_c, dt_s):
         """A number from the chip (degC), `dt_s` after the one before."""
