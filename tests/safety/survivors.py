@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-_CHECK = "permit.py: CHECK_MS = const(250)  # together below 3 s: 250 to "
-
 _MOST = "core/guard.py: return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0: "
 _STEADY = "core/watch.py: self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S): "
 _USUAL = "core/watch.py: self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S): "
 
 SURVIVORS: dict[str, str] = {
-    _CHECK + "275": "a timer of 275 ms keeps the promise as well: 2.7 s and 0.275 s are below 3 s",
-    _CHECK + "225": "a timer of 225 ms keeps the promise as well",
     "core/probes.py: self._rose = self._highest_c - self._start_c >= ask.REVERSED_C: GtE to Gt": (
         "a rise of exactly the bound is asked about again, and reversed_probe answers no to it by itself"
     ),
