@@ -59,7 +59,7 @@ def page_text(record: dict[str, Any]) -> str:
         covers = ", ".join(f"`{cover}`" for cover in section["covers"])
         lines += [f"## {name}", "", f"{section['date']}, commit {section['commit']}; proves {covers}.", ""]
         lines += ["| figure | measured | wanted |", "| --- | --- | --- |"]
-        lines += [f"| {key} | {fig['value']} | {fig['wanted']} |" for key, fig in section["figures"].items()]
+        lines += [f"| {key} | {fig['value']} | {fig['wanted']} |" for key, fig in sorted(section["figures"].items())]
         lines.append("")
     return "\n".join(lines)
 
