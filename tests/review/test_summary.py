@@ -107,6 +107,12 @@ bank    5 min             -          -          -            -        -    0 %  
 Pieces
   A thick chop: in 9 min, pulled 20:46 at 59.5 °C (wanted 57 °C), rose to 64.0 °C
 
+Safe food
+  A thick chop: highest 64.0 °C. USDA advises 62.8 °C and 3 min of rest: at or over it for 14 min.
+  The table is for whole cuts of beef; for this piece the USDA figure alone is shown.
+  Between 4 °C and 60 °C for 9 min; USDA: not over 2 h 00 min in all where it is not being cooked.
+  Figures beside a curve, not a verdict on food: local food codes come first.
+
 Lid
   20:46:40 open 50 s: pit fell 50 °C, back 2 min after it was shut, then 2.0 °C over
 

@@ -11,7 +11,7 @@ import re
 import statistics
 import tomllib
 from collections.abc import Callable
-from typing import Any, NamedTuple, Protocol
+from typing import Any, NamedTuple
 
 from emberdraft import quantities
 from emberdraft.errors import UserError
@@ -28,12 +28,6 @@ LONGEST_NAME = 80
 SAME_C, SAME_SHARE, SAME_S, SAME_PART = 0.5, 0.02, 5.0, 0.03
 
 
-class PlanRecord(CookRecord, Protocol):
-    """What *Again* needs of the store."""
-
-    def plan(self, plan_id: int) -> Row | None: ...
-
-
 class Again(NamedTuple):
     """The plan's text, its name, and each difference in a line."""
 
@@ -42,7 +36,7 @@ class Again(NamedTuple):
     changes: list[str]
 
 
-def again_of(record: PlanRecord, cook_id: int) -> Again:
+def again_of(record: CookRecord, cook_id: int) -> Again:
     """A plan from a cook. Raises UserError when there is no cook of that number, or nothing was held in it."""
     figures = figures_of(record, cook_id)
     done = _phases(figures["phases"])
@@ -59,7 +53,7 @@ def again_of(record: PlanRecord, cook_id: int) -> Again:
     return Again(_remark(figures["cook"], making.changes) + toml_text(plan), name, making.changes)
 
 
-def _first_plan(record: PlanRecord, cook_id: int) -> dict[str, Any]:
+def _first_plan(record: CookRecord, cook_id: int) -> dict[str, Any]:
     """The tables of the plan the cook began with; empty for a cook without one."""
     cook = record.cook(cook_id)
     kept = record.plan(cook["plan_id"]) if cook and cook["plan_id"] is not None else None

@@ -11,6 +11,7 @@ from emberdraft.review.columns import Columns, Row
 from emberdraft.review.found import disturbances, lid_lifts
 from emberdraft.review.phases import phase_figures
 from emberdraft.review.pieces import piece_figures
+from emberdraft.review.safety import kinds_of, piece_safety
 from emberdraft.review.sear import sides
 
 # The columns of a reading that figures are made of.
@@ -31,6 +32,7 @@ class CookRecord(Protocol):
     def events(self, cook_id: int) -> list[Row]: ...
     def tunings(self, cook_id: int) -> list[Row]: ...
     def gaps(self, cook_id: int) -> list[Row]: ...
+    def plan(self, plan_id: int) -> Row | None: ...
     def readings(
         self, cook_id: int, start_s: float | None = None, end_s: float | None = None, names: Sequence[str] = ()
     ) -> Columns: ...
@@ -46,10 +48,7 @@ def figures_of(record: CookRecord, cook_id: int) -> dict[str, Any]:
     return {
         "cook": _cook(cook, columns),
         "phases": [phase_figures(columns, phase) | {"lid_lifts": _lifts_in(phase, lifts)} for phase in phases],
-        "pieces": [
-            piece_figures(columns, piece) | {"sides": sides(columns, marks, piece["letter"])}
-            for piece in record.pieces(cook_id)
-        ],
+        "pieces": _pieces(record, cook, columns, marks),
         "lid_lifts": lifts,
         "disturbances": disturbances(columns, phases, lifts),
         "marks": [_only(mark, "at_s", "kind", "value", "text", "author") for mark in marks],
@@ -67,6 +66,15 @@ def _cook(cook: Row, columns: Columns) -> Row:
         "duration_s": None if end_s is None else end_s - cook["start_s"],
         "invented": bool(cook["invented"]),
     }
+
+
+def _pieces(record: CookRecord, cook: Row, columns: Columns, marks: list[Row]) -> list[Row]:
+    kinds = kinds_of(record.plan(cook["plan_id"]) if cook["plan_id"] is not None else None)
+    rows = []
+    for piece in record.pieces(cook["id"]):
+        figures = piece_figures(columns, piece) | {"sides": sides(columns, marks, piece["letter"])}
+        rows.append(figures | {"safety": piece_safety(columns, figures, kinds)})
+    return rows
 
 
 def _alarms(record: CookRecord, cook_id: int) -> list[Row]:

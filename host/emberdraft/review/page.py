@@ -59,6 +59,7 @@ def report_html(figures: Row, svg: str, unit: str) -> str:
 <code>emberdraft export {cook["id"]} --format csv</code></figcaption></figure>
 {_section("Figures of each phase", _table(figures["phases"], unit))}
 {_section("Pieces", _items("ul", [summary.piece_words(piece, unit) for piece in figures["pieces"]]))}
+{_section("Safe food", _items("ul", summary.safety_lines(figures["pieces"], unit)))}
 {_section("What happened", _told(figures, unit))}
 <p class="quiet">{escape(summary.record_words(figures["record"]))}</p>
 </main></body></html>

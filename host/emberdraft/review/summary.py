@@ -8,6 +8,7 @@ from typing import Any
 from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
 from emberdraft.review.happened import alarm_words, clock, disturbance_words, lift_words, percent
 from emberdraft.review.metrics import BAND_C
+from emberdraft.review.safety import DEFER, safety_words
 
 Row = dict[str, Any]
 NONE = "-"
@@ -19,6 +20,7 @@ def summary_text(figures: Row, unit: str = "c") -> str:
         head_words(figures["cook"]),
         _phase_table(figures["phases"], unit),
         _block("Pieces", (piece_words(piece, unit) for piece in figures["pieces"])),
+        _block("Safe food", safety_lines(figures["pieces"], unit)),
         _block("Lid", (_at(lift) + lift_words(lift, unit) for lift in figures["lid_lifts"])),
         _block("Disturbances", (_at(row) + disturbance_words(row, unit) for row in figures["disturbances"])),
         _block("Alarms", (_at(alarm) + alarm_words(alarm) for alarm in figures["alarms"])),
@@ -115,6 +117,12 @@ def piece_words(piece: Row, unit: str) -> str:
     if piece["peak_after_c"] is not None:
         said += f", rose to {say_temperature(piece['peak_after_c'], unit, 1)}"
     return said + "".join(_side_words(k, side, unit) for k, side in enumerate(piece["sides"], 1))
+
+
+def safety_lines(pieces: Sequence[Row], unit: str) -> list[str]:
+    """What the tables say of the pieces' curves, and that it is no verdict; empty where no core was measured."""
+    lines = [line for piece in pieces for line in safety_words(piece, unit)]
+    return [*lines, DEFER] if lines else []
 
 
 def _side_words(number: int, side: Row, unit: str) -> str:

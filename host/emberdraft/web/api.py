@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from emberdraft.review import chunks_of, figures_of
+from emberdraft.review.safety import DEFER, safety_of, safety_words
 from emberdraft.web.errors import RefusalError, json_response
 from emberdraft.web.ports import Columns, CookService, Row
 
@@ -136,6 +137,18 @@ async def figures(request: Request) -> Response:
             row, "figures", lambda: figures_of(request.app.state.store, row["id"])
         )
         return made
+
+    return json_response(await run_in_threadpool(read))
+
+
+async def safety(request: Request) -> Response:
+    """GET /api/cooks/{id}/safety: what the published tables say of each piece's curve"""
+
+    def read() -> Row:
+        row = cook_of(request)
+        store, kept = request.app.state.store, request.app.state.kept
+        pieces: list[Row] = kept.answer(row, "safety", lambda: safety_of(store, row))
+        return {"pieces": [piece | {"lines": list(safety_words(piece))} for piece in pieces], "defer": DEFER}
 
     return json_response(await run_in_threadpool(read))
 

@@ -7,6 +7,7 @@ import { startHead } from "./head.js";
 import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { probesSince } from "./columns.js";
+import { safetyBlock } from "./safety.js";
 import { Strip } from "./strip.js";
 import { Under } from "./under.js";
 import { degrees, share, unit, words } from "./units.js";
@@ -29,6 +30,7 @@ const strip = new Strip(byId("strip"), { zoomable: true, zoomed: view });
 const ledger = new Ledger(byId("ledger"));
 const scrub = byId("scrub");
 let figures = null;
+let safety = null;
 let closeUp = false;
 let waiting = 0;
 let fetched = false;
@@ -183,7 +185,12 @@ function showWords() {
   say(byId("when"), `${day(startS)}, ${clock(startS)} ${T.to} ${end}, ${span(endS - startS)}. ${cook.invented ? T.simulatedLong : ""}`);
   say(byId("caption"), [T.stripHelp, underTold].filter(Boolean).join(" "));
   if (figures) say(byId("told"), told(figures));
-  if (figures) rebuild(byId("figures"), [figures, unit()], () => figureTables(figures));
+  if (figures) rebuild(byId("figures"), [figures, safety, unit()], () => [...figureTables(figures), ...safetyText()]);
+}
+
+function safetyText() {
+  const block = safety ? safetyBlock(safety) : [];
+  return block.length ? [h("h2", {}, T.safeFood), h("div", { class: "deep" }, block)] : [];
 }
 
 function show() {
@@ -197,6 +204,7 @@ function show() {
 async function fetchFigures() {
   try {
     figures = await ask(`/api/cooks/${cook.id}/figures`);
+    safety = await ask(`/api/cooks/${cook.id}/safety`);
   } catch (error) {
     say(byId("told"), error.message);
   }

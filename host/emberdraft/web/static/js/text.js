@@ -87,6 +87,7 @@ export const T = {
   pullAt: (c) => `pull at ${c}`,
   json: "JSON",
   again: "Again",
+  safeFood: "Safe food: what the tables say",
   under: {
     which: "Under it",
     none: "no other cook",
