@@ -14,12 +14,13 @@ from emberdraft.web.kept import Kept
 from emberdraft.web.server import PageServer
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 
-PAGES = ("/", "/plans", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", "/health")
+PAGES = ("/", "/plans", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", f"/cooks/{FINISHED}/tuning", "/health")
 READS = (
     *("/api/now", "/api/cooks", f"/api/cooks/{FINISHED}", f"/api/cooks/{FINISHED}/strip"),
     *(f"/api/cooks/{FINISHED}/figures", "/api/health", "/api/plans", "/api/plans/hold"),
 )
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
+OF_TUNING = ("/api/cooks/{cook_id:int}/gains", "/api/cooks/{cook_id:int}/gains/back")
 ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
 
 
@@ -77,7 +78,7 @@ def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
 
 def test_every_route_that_writes_is_post_only() -> None:
     writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
-    assert writing == {*ACTS, *OF_PLANS}
+    assert writing == {*ACTS, *OF_PLANS, *OF_TUNING}
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 

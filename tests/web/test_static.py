@@ -44,7 +44,7 @@ def test_no_script_or_style_stands_in_the_markup(path: Path) -> None:
     assert not re.search(r"\sstyle=|\son\w+=|<style|<script>", text)
 
 
-@pytest.mark.parametrize("name", ["now", "cooks", "cook", "plans", "health"])
+@pytest.mark.parametrize("name", ["now", "cooks", "cook", "plans", "health", "tuning"])
 def test_a_page_preloads_every_module_it_imports(name: str) -> None:
     modules = modules_of(name)
     assert all((STATIC / "js" / module).is_file() for module in modules)
@@ -53,7 +53,7 @@ def test_a_page_preloads_every_module_it_imports(name: str) -> None:
 
 @pytest.mark.parametrize("path", sorted((STATIC / "js").glob("*.js")), ids=lambda p: p.name)
 def test_every_module_is_used_and_short(path: Path) -> None:
-    used = {module for name in ("now", "cooks", "cook", "plans", "health") for module in modules_of(name)}
+    used = {module for name in ("now", "cooks", "cook", "plans", "health", "tuning") for module in modules_of(name)}
     assert path.name in used
     assert len(path.read_text(encoding="utf-8").splitlines()) < 300
 

@@ -125,6 +125,14 @@ def gains(
     stage: Stage, kp: float | None = None, ti_s: float | None = None, td_s: float | None = None, b: float | None = None
 ) -> None:
     """Other gains for the hold."""
+    change_gains(stage, **checked_gains(kp, ti_s, td_s, b))
+    stage.say("Gains sent")
+
+
+def checked_gains(
+    kp: float | None = None, ti_s: float | None = None, td_s: float | None = None, b: float | None = None
+) -> dict[str, float]:
+    """Those that are given, inside the board's bounds; refused with what would be right otherwise."""
     bounds = {
         "kp": (kp, limits.KP_LOW, limits.KP_HIGH),
         "ti_s": (ti_s, limits.TI_LOW_S, limits.TI_HIGH_S),
@@ -134,7 +142,7 @@ def gains(
     given = {key: _number(key, value, low, high) for key, (value, low, high) in bounds.items() if value is not None}
     if not given:
         raise RefusedError("gains: none given; at least one of kp, ti_s, td_s, b would be right")
-    change_gains(stage, **given)
+    return given
 
 
 def change_gains(stage: Stage, **values: float | None) -> None:

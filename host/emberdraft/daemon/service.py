@@ -20,6 +20,7 @@ from typing import Any
 from emberdraft.clock import Clock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
+from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
 from emberdraft.daemon.live import LiveView
@@ -202,6 +203,9 @@ class Service:
                 self._acknowledge(now_s, **args)
             elif name == "snooze":
                 self._say(self.alarms.snooze(now_s, **args))
+            elif name == "gains" and not self.cook.running:
+                trouble = self.outbox.send("gains", checked_gains(**args), "person")
+                self._say(trouble or "Gains sent; the board keeps them until it starts anew")
             else:
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
                 if name == "bank":

@@ -116,6 +116,12 @@ class Reader:
                  ORDER BY at_s, id"""
         return _decoded(self._during(sql, cook_id), "gains")
 
+    def tunings_at(self, cooker: str, most: int = 50) -> list[Row]:
+        """What the board of a cooker reported in force, the newest first; `gains` decoded."""
+        sql = "SELECT * FROM tuning WHERE cooker = ? ORDER BY at_s DESC, id DESC LIMIT ?"
+        with self._pool.take() as db:
+            return _decoded(rows(db, sql, (cooker, most)), "gains")
+
     def readings(
         self,
         cook_id: int,

@@ -186,8 +186,8 @@ def as_json(proposal: Proposal, points: int = 600) -> dict[str, Any]:
             "same_controller": proposal.alike,
         },
         "schedule": proposal.schedule,
-        "present": _choice_json(proposal.present),
-        "proposed": _choice_json(proposal.proposed),
+        "present": choice_json(proposal.present),
+        "proposed": choice_json(proposal.proposed),
         "iae_ratio": dict(zip(("low", "best", "high"), proposal.iae_ratio, strict=True)),
         "keep": proposal.keep,
         "traces": _traces(proposal, points),
@@ -215,7 +215,8 @@ def _model_json(model: Model) -> dict[str, Any]:
     }
 
 
-def _choice_json(choice: Choice) -> dict[str, Any]:
+def choice_json(choice: Choice) -> dict[str, Any]:
+    """Gains, margins and the replay's figures; an infinite margin is null."""
     found = {name: value if math.isfinite(value) else None for name, value in asdict(choice.margins).items()}
     return {
         "gains": choice.gains.as_args(),

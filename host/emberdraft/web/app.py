@@ -13,12 +13,13 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, pages, plans, sse
+from emberdraft.web import acts, api, pages, plans, sse, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
 from emberdraft.web.kept import Kept
 from emberdraft.web.ports import CookService, CookStore
+from emberdraft.web.workshop import Workshop
 
 KEPT = 64
 
@@ -27,6 +28,7 @@ ROUTES = [
     Route("/plans", pages.plans_page),
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:int}", pages.cook),
+    Route("/cooks/{cook_id:int}/tuning", pages.tuning_page),
     Route("/health", pages.health),
     Route("/api/now", api.now),
     Route("/api/stream", sse.stream),
@@ -37,6 +39,10 @@ ROUTES = [
     Route("/api/cooks/{cook_id:int}/safety", api.safety),
     Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
+    Route("/api/cooks/{cook_id:int}/tuning", tuning.proposal),
+    Route("/api/cooks/{cook_id:int}/replay", tuning.trial),
+    Route("/api/cooks/{cook_id:int}/gains", tuning.send, methods=["POST"]),
+    Route("/api/cooks/{cook_id:int}/gains/back", tuning.back, methods=["POST"]),
     Route("/api/plans", plans.plans),
     Route("/api/plans/check", plans.check, methods=["POST"]),
     Route("/api/plans/save", plans.save, methods=["POST"]),
@@ -72,6 +78,7 @@ def create_app(
     )
     app.state.service, app.state.store, app.state.shelf = service, store, shelf
     app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
+    app.state.workshop, app.state.looked_at = Workshop(), {}
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     return app
 
@@ -80,6 +87,7 @@ def create_app(
 async def _lifespan(app: Starlette) -> AsyncIterator[None]:
     listening = asyncio.create_task(app.state.hub.run())
     yield
+    app.state.workshop.close()
     listening.cancel()
     with contextlib.suppress(asyncio.CancelledError):
         await listening

@@ -14,13 +14,16 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from emberdraft.web import api, plans
+from emberdraft.web import api, plans, tuning
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
 TEMPLATES = HERE / "templates"
 
 NAV = (("now", "/", "Now"), ("plans", "/plans", "Plans"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
+
+# Pages that are come to from another one.
+WITHIN = {"cook": "cooks", "tuning": "cooks"}
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
 
@@ -61,7 +64,7 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
         title=html.escape(title),
         root=root,
         preload=preload,
-        nav=_nav("cooks" if name == "cook" else name),
+        nav=_nav(WITHIN.get(name, name)),
         unit=request.app.state.unit,
         main=_template(name).substitute(root=root),
         script=f"{root}/js/{name}.js",
@@ -96,6 +99,12 @@ async def cook(request: Request) -> Response:
     """GET /cooks/{id}"""
     first = await run_in_threadpool(api.cook_whole, request)
     return page(request, "cook", f"{first['cook']['name']} - Emberdraft", first)
+
+
+async def tuning_page(request: Request) -> Response:
+    """GET /cooks/{id}/tuning"""
+    first = await run_in_threadpool(tuning.view, request)
+    return page(request, "tuning", f"Tuning from {first['cook']['name']} - Emberdraft", first)
 
 
 async def plans_page(request: Request) -> Response:

@@ -219,6 +219,7 @@ function begin() {
   strip.highestC = Math.max(0, ...strip.phases.map((p) => p.target_c ?? 0)) + 10;
   strip.pointS = asked("at", startS + (endS - startS) / 2);
   byId("exports").append(h("a", { class: "button", href: `/plans?open=again.${cook.id}` }, T.again));
+  byId("exports").append(h("a", { class: "button", href: `/cooks/${cook.id}/tuning` }, T.tuning));
   byId("exports").append(...["csv", "json"].map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));
   onPrefs(show);
   startPrefs();

@@ -88,6 +88,7 @@ export const T = {
   json: "JSON",
   again: "Again",
   safeFood: "Safe food: what the tables say",
+  tuning: "Tuning",
   under: {
     which: "Under it",
     none: "no other cook",
