@@ -3,7 +3,7 @@
 # A board carries the driver of one converter: the sum is with the largest choice, without the other two.
 set -eu
 cd "$(dirname "$0")/.."
-TREE_MOST=80000
+TREE_MOST=92000
 MODULE_MOST=12000
 rm -rf build/firmware
 find firmware -name '*.py' -not -path 'firmware/typings/*' | LC_ALL=C sort | while read -r source; do

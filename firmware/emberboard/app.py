@@ -67,6 +67,7 @@ class App:
             await self.control(link)
         finally:
             self.parts.blower.off()
+            self.spool.keep(1)
 
     # ---- control -----------------------------------------------------------------------------
 
@@ -100,6 +101,7 @@ class App:
         self._record(now_ms, outputs)
         if self.proof.settle():
             self.permit.renew()
+        self.spool.keep()
 
     def _stamp(self, due_ms):
         """The time of this sample: as planned when the board is no more than a little off.

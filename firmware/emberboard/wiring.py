@@ -22,8 +22,12 @@ def build(uptime):
     from .keep import Keep
 
     app = App(_board(values, uptime), uptime, spool, Keep(), troubles, notes)
-    spool.boot = "".join("%02x" % byte for byte in os.urandom(4))
+    raw = os.urandom(4)
+    spool.boot = "".join("%02x" % byte for byte in raw)
     if values["broker_host"]:
+        from .link.pages import Pages
+
+        spool.pages = Pages(raw)
         app.session = _session(values, spool, app.controller)
     return app
 

@@ -14,7 +14,7 @@ from tests.virtual.compiled import compile_into
 from tests.virtual.conftest import SmallWorld
 
 HEAP = "288k"
-TREE_MOST = 80_000
+TREE_MOST = 92_000  # pages in flash and the checks at the start took it over 80,000; the heap below is what binds
 MODULE_MOST = 12_000
 
 

@@ -137,10 +137,10 @@ def will(cooker: str, boot: str):
     return topic(cooker, "link"), link("offline", boot), 1, True
 
 
-def info(parts: dict, boot: str, oldest: int, ms: int) -> bytes:
-    """`parts` is a dict with firmware (text), sensors and limits (dicts)."""
+def info(parts: dict, boot: str, oldest: int, ms: int, held=()) -> bytes:
+    """`parts`: firmware (text), sensors and limits (dicts); `held`: see Pages.held."""
     message = clean(parts)
-    message.update({"boot": boot, "oldest": oldest, "ms": ms})
+    message.update({"boot": boot, "oldest": oldest, "ms": ms, "held": held})
     return dumps(message)
 
 

@@ -8,6 +8,7 @@ from emberboard.core.words import ALERTS
 from emberboard.link import messages
 
 MOST_ROWS = 8  # in one poll: a bound on its time
+MOST_KEPT = 2  # rows out of the flash
 MOST_HEARD = 2
 MOST_VERSION = 8  # letters
 MOST_TEXT = 240  # letters of a refusal: it must fit into the client's buffer
@@ -106,7 +107,9 @@ class LinkSession:
         if what == "link":
             return messages.link("online", self._boot)
         if what == "info":
-            return messages.info(self._info, self._boot, self._spool.oldest, now_ms)
+            pages = self._spool.pages
+            held = [] if pages is None else pages.held()
+            return messages.info(self._info, self._boot, self._spool.held, now_ms, held)
         return messages.tuning(self._controller.tuning(), self._boot, self._gains_n, now_ms)
 
     # ---- alerts ------------------------------------------------------------------------------
@@ -142,14 +145,20 @@ class LinkSession:
         for _ in range(MOST_ROWS):
             due = spool.next_to_send(now_ms)
             if due is None:
-                return
+                break
             seq, late = due
-            what, payload = messages.record(
-                spool.buf, spool.offset(seq), self._boot, spool.oldest, late
-            )
-            if not self._client.publish(self._topics[what], payload):
+            if not self._send(spool.buf, spool.offset(seq), self._boot, spool.held, late):
                 return
             spool.sent(late)
+        for _ in range(MOST_KEPT):
+            due = spool.next_kept(now_ms)
+            if due is None or not self._send(spool.pages.buf, 0, *due, True):
+                return
+            spool.sent_kept(now_ms)
+
+    def _send(self, buf, offset, boot, oldest, late):
+        what, payload = messages.record(buf, offset, boot, oldest, late)
+        return self._client.publish(self._topics[what], payload)
 
     # ---- orders and acks ---------------------------------------------------------------------
 
@@ -181,8 +190,11 @@ class LinkSession:
     def _on_ack(self, message, now_ms):
         if message is None or not messages.is_whole(message.get("seq")):
             self.malformed += 1
-        elif message.get("boot") == self._boot:
+            return
+        if message.get("boot") == self._boot:
             self._spool.ack(message["seq"], now_ms)
+        if self._spool.pages is not None:
+            self._spool.pages.ack(message.get("boot"), message["seq"])
 
     def _on_order(self, order, now_ms):
         n = order.get("n")

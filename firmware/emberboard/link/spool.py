@@ -4,6 +4,7 @@ A ring of packed records in one piece of memory, made once. When it is full the 
 dropped, counted and announced: a gap is shown as a gap.
 
 Delivery rests on the host's `ack`, not on the broker's word: a broker may take a message and die.
+With `pages` what is not acknowledged soon goes to flash as well, and is sent from there first.
 """
 
 from emberboard.link import records
@@ -15,12 +16,14 @@ ANNOUNCE_MS = 60000
 
 
 class Spool:
-    """The records of one boot, numbered from 0: held are oldest <= seq < next_seq."""
+    """The records of one boot, numbered from 0: in memory are oldest <= seq < next_seq."""
 
     def __init__(self, capacity=600, boot="", stall_ms=10000):
         self.boot = boot
         self.capacity = capacity
         self.buf = bytearray(capacity * records.SIZE)
+        self._view = memoryview(self.buf)
+        self.pages = None
         self.oldest = 0
         self.next_seq = 0
         self.dropped = 0  # records that fell out unacknowledged, since the start
@@ -75,11 +78,38 @@ class Spool:
         return seq, self.offset(seq)
 
     def _drop_oldest(self):
-        if self._lost_first is None:
-            self._lost_first = self.oldest
+        """The oldest leaves the memory; it is lost unless it is in flash."""
         self.oldest += 1
-        self._lost_end = self.oldest
-        self.dropped += 1
+        if self.pages is None or self.oldest > self.pages.kept:
+            self.lost(self.boot, self.oldest - 1, self.oldest)
+
+    def lost(self, boot, first, end):
+        """Rows that will never come; those of an earlier start are told at once."""
+        self.dropped += end - first
+        if boot != self.boot:
+            self.add_event(self.ms_of(self.next_seq - 1), "lost", first, end - 1, boot)
+            return
+        if self._lost_first is None:
+            self._lost_first = first
+        self._lost_end = end
+
+    @property
+    def held(self):
+        """The lowest row of this start that is here, in memory or in flash."""
+        first = None if self.pages is None else self.pages.first
+        return self.oldest if first is None else min(first, self.oldest)
+
+    def keep(self, least=None):
+        """One step of the pages in flash; `least` is how many rows are worth a write."""
+        if self.pages is not None:
+            self.pages.step(self, *(() if least is None else (least,)))
+
+    def pieces(self, first, end):
+        """The rows first <= seq < end as one or two pieces of the memory."""
+        start, stop = self.offset(first), self.offset(end - 1) + records.SIZE
+        if start < stop:
+            return (self._view[start:stop],)
+        return self._view[start:], self._view[:stop]
 
     def offset(self, seq):
         """Where in `buf` the record `seq` lies."""
@@ -90,12 +120,14 @@ class Spool:
     def connected(self, now_ms):
         """A new connection: rows of the last 2 s are live, all older ones go late."""
         live = self.next_seq
-        while live > self.oldest and now_ms - self._ms_of(live - 1) <= LIVE_MS:
+        while live > self.oldest and now_ms - self.ms_of(live - 1) <= LIVE_MS:
             live -= 1
         self._live = self._replay_end = live
         self._replay = self.oldest
         self._told_ms = None
         self._credit_ms = now_ms
+        if self.pages is not None:
+            self.pages.connected()
         self._pause_ms = self._stall_ms
         self._progress_ms = now_ms
 
@@ -104,7 +136,7 @@ class Spool:
         self._leave_stale(now_ms)
         if self._live < self.next_seq:
             return self._live, False
-        if self._replay < self._replay_end and self._may_replay(now_ms):
+        if not self._from_flash() and self._replay < self._replay_end and self._may_replay(now_ms):
             return self._replay, True
         return None
 
@@ -116,11 +148,26 @@ class Spool:
         else:
             self._live += 1
 
+    def next_kept(self, now_ms):
+        """(boot, its oldest) of the record now in `pages.buf`: it goes late; None if none may."""
+        if self.pages is None or not self.pages.busy or not self._may_replay(now_ms):
+            return None
+        return self.pages.next(now_ms)
+
+    def sent_kept(self, now_ms):
+        """The record that next_kept named was taken by the client."""
+        if self.pages is not None:
+            self.pages.sent(now_ms)
+        self._credit -= 1
+
+    def _from_flash(self):
+        return self.pages is not None and self.pages.busy
+
     def _leave_stale(self, now_ms):
         """A row that could not be sent within 2 s is left to the replay."""
         self._live = max(self._live, self.oldest)
         self._replay = max(self._replay, self.oldest)
-        while self._live < self.next_seq and now_ms - self._ms_of(self._live) > LIVE_MS:
+        while self._live < self.next_seq and now_ms - self.ms_of(self._live) > LIVE_MS:
             if self._replay >= self._replay_end:
                 self._replay = self._live
             self._live += 1
@@ -134,7 +181,8 @@ class Spool:
             self._credit_ms += earned * REPLAY_MS
         return self._credit > 0
 
-    def _ms_of(self, seq):
+    def ms_of(self, seq):
+        """Uptime at which row `seq` was made."""
         return records.seq_ms(self.buf, self.offset(seq))[1]
 
     # ---- settling ----------------------------------------------------------------------------
@@ -155,7 +203,8 @@ class Spool:
 
         The pause doubles up to two minutes while no ack comes at all: nobody may be listening.
         """
-        if self.oldest >= self._live or self._replay < self._replay_end:
+        waits = self.oldest >= self._live or self._replay < self._replay_end
+        if waits or self._from_flash():
             self._progress_ms = now_ms  # nothing outstanding, or still on the way
         elif now_ms - self._progress_ms >= self._pause_ms:
             self.rewind(now_ms)

@@ -43,6 +43,23 @@ class Board:
             self._intakes[boot] = Intake(self.cooker, boot, self._store, self.tallies)
         return self._intakes[boot]
 
+    def place_earlier(self) -> None:
+        """Give a start that was over before it was ever heard its place in time.
+
+        Its board cannot know how long it was off, so that its end is put at the beginning of the next start: never
+        too early, and too late by the time without power.
+        """
+        if self.info is None or not self.info["held"]:
+            return
+        next_s = self._store.boot_offset(self.cooker, self.info["boot"])
+        for held in reversed(self.info["held"]):
+            if next_s is None:
+                return
+            known_s = self._store.boot_offset(self.cooker, held["boot"])
+            next_s = known_s if known_s is not None else next_s - held["end_s"] - 1.0
+            if known_s is None:
+                self.intake(held["boot"]).offset_s = next_s
+
     def waiting(self) -> list[Intake]:
         """Starts with rows to commit."""
         return [intake for intake in self._intakes.values() if intake.waiting()]
@@ -94,7 +111,7 @@ class Board:
 
     def on_info(self, info: heard.Info, message: Message) -> News:
         """A kept `info` is old: its time says nothing, and what the board holds may have changed."""
-        self.info = msgspec.structs.asdict(info)
+        self.info = msgspec.to_builtins(info)
         if not message.retained:
             self.intake(info.boot).hears(info.oldest, info.ms, message.at_s, late=False)
         return "info", self.info

@@ -74,6 +74,15 @@ class Link(msgspec.Struct):
     boot: Boot
 
 
+class Held(msgspec.Struct):
+    """Rows of an earlier start that the board still has, and its uptime at the end of them."""
+
+    boot: Boot
+    oldest: Count
+    next: Count
+    end_s: Count
+
+
 class Info(msgspec.Struct):
     """What the board is."""
 
@@ -83,6 +92,7 @@ class Info(msgspec.Struct):
     limits: dict[str, Any]
     oldest: Count
     ms: Count
+    held: Annotated[list[Held], msgspec.Meta(max_length=16)] = []
 
 
 class Alert(msgspec.Struct):

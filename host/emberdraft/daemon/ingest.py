@@ -242,6 +242,8 @@ class Ingest:
 
     def _commit(self, board: Board, intake: Any) -> None:
         try:
+            if not intake.ready:
+                board.place_earlier()
             rows, mark = intake.commit()
         except StoreError as error:
             self._store_trouble = str(error)

@@ -16,6 +16,25 @@ from emberboard.link import packets as untyped_packets
 packets: Any = untyped_packets  # the board's own code, without hints
 
 
+class Received:
+    """Which records of one start have come; `mark` is the lowest that has neither come nor is gone for good."""
+
+    def __init__(self, oldest: int) -> None:
+        self.mark = oldest
+        self.news = False
+        self._above: set[int] = set()
+
+    def add(self, row: dict[str, Any]) -> None:
+        """A reading or an event."""
+        self.news = True
+        self.mark = max(self.mark, row["oldest"])
+        if row["seq"] >= self.mark:
+            self._above.add(row["seq"])
+        while self.mark in self._above:
+            self._above.remove(self.mark)
+            self.mark += 1
+
+
 class LockStepPeer:
     """`received` is a list of (topic, payload) that the caller drains; newest last."""
 
@@ -28,7 +47,7 @@ class LockStepPeer:
         self._decoder = packets.Decoder(8192)
         self._filters: list[str] = []
         self._pid = 0
-        self._marks: dict[tuple[str, str], int] = {}
+        self._received: dict[tuple[str, str], Received] = {}
 
     def publish(self, topic: str, payload: bytes, qos: int = 1) -> None:
         """Send a message to the board, if it has subscribed to its topic."""
@@ -43,9 +62,10 @@ class LockStepPeer:
 
     def acknowledge(self) -> None:
         """Say how far the records have come, one message a boot."""
-        for (cooker, boot), seq in self._marks.items():
-            self.publish(messages.topic(cooker, "ack"), messages.ack(boot, seq), 0)
-        self._marks.clear()
+        for (cooker, boot), rows in self._received.items():
+            if rows.news:
+                self.publish(messages.topic(cooker, "ack"), messages.ack(boot, rows.mark), 0)
+            rows.news = False
 
     # ---- the tunnel's side ----------------------------------------------------------------
 
@@ -91,7 +111,7 @@ class LockStepPeer:
         self.received.append((topic, payload))
         if self._acknowledges and topic.endswith(("/reading", "/event")):
             row: dict[str, Any] = json.loads(payload)
-            self._marks[topic.split("/")[2], row["boot"]] = row["seq"] + 1
+            self._received.setdefault((topic.split("/")[2], row["boot"]), Received(row["oldest"])).add(row)
 
 
 def matches(pattern: str, topic: str) -> bool:
