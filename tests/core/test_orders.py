@@ -82,10 +82,11 @@ def test_gains_change_without_a_bump_in_the_air():
 
 
 NAMES = st.one_of(
-    st.sampled_from(["mode", "target", "gains", "lid", "vent", "pieces", "pulled", "acknowledge"]), st.text(max_size=5)
+    st.sampled_from(["mode", "target", "gains", "relay", "lid", "vent", "pieces", "pulled", "acknowledge"]),
+    st.text(max_size=5),
 )
 KEYS = ["mode", "phase", "target_c", "stone_c", "pit_limit_c", "longest_s", "at_cooker", "kp", "ti_s", "td_s", "b"]
-KEYS += ["open", "vent", "opening", "pull_c", "index", "id"]
+KEYS += ["open", "vent", "opening", "pull_c", "index", "id", "on"]
 WORDS = ["off", "hold", "drive", "bank", "slow", "climb", "top", "all"]
 VALUES = st.one_of(
     st.none(),

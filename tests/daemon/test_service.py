@@ -519,3 +519,29 @@ def test_sear_on_it_as_it_is_acknowledges_the_climb_that_ran_its_time(rig):
     rig.run(2702, stone_c=240.0)
     rig.answer("climb_over")
     assert rig.line.named("acknowledge") == [{"id": "drive_too_long"}]
+
+
+def test_a_relay_test_is_ordered_in_the_slow_phase_and_ended_at_any_time(rig):
+    rig.service.start_cook(load_plan("two_chops"))
+    rig.run()
+    with pytest.raises(UserError, match="nothing is held calmly"):
+        rig.service.command("relay")
+    rig.service.end_cook()
+    rig.to_slow()
+    rig.service.command("relay")
+    rig.service.command("relay", on=False)
+    assert rig.line.named("relay") == [{"on": True}, {"on": False}]
+    with pytest.raises(UserError, match="true or false"):
+        rig.service.command("relay", on="yes")
+
+
+def test_gains_can_be_sent_without_a_cook_inside_the_boards_bounds(rig):
+    rig.run()
+    rig.service.command("gains", kp=0.05, ti_s=700.0)
+    assert rig.line.named("gains") == [{"kp": 0.05, "ti_s": 700.0}]
+    assert "until it starts anew" in rig.service.last["text"]
+    with pytest.raises(UserError, match="kp"):
+        rig.service.command("gains", kp=9.0)
+    rig.line.down = True
+    rig.service.command("gains", kp=0.04)
+    assert "nothing was sent" in rig.service.last["text"]

@@ -168,6 +168,8 @@ def test_a_person_looks_tries_and_sends(tuned: Host, chromium: Any, size: tuple[
     page.click("dialog .main")
     page.wait_for_selector("#result >> text=sent")
     assert sent_gains(tuned)[-1]["kp"] == 0.19
+    page.click("#relay summary")
+    page.wait_for_selector("#relay-told >> text=None in this cook.")
     page.click("#past summary")
     assert page.locator("#history tbody tr").count() == 2
     found = Axe().run(page)

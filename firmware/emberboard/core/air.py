@@ -33,6 +33,7 @@ class Air:
     def step(self, see, slow_s, now_ms):
         """Decide for `see` (a controller); `slow_s` is 0 between the laws' own steps."""
         pit_c = see.pit_line.level
+        see.relay.watch(see)
         if see.mode == "off" or pit_c is None:
             self._set(0.0, None)
             self._blind = True
@@ -77,6 +78,8 @@ class Air:
                 see.hold.start(see.target_c, pit_c)
             see.short_c = see.target_c - pit_c
             air = see.hold.step(see.target_c, pit_c, slope_cps, slow_s)
+            if see.relay.left_s > 0.0:
+                air = see.relay.step(see, air, slow_s)
         self._set(max(air, 0.0), self._damper(air, see.guard.watch.stuck_on))
 
     def _drive(self, see, pit_c, slope_cps, slow_s):

@@ -24,6 +24,7 @@ from .limits import (
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
+from .relay import Relay
 from .report import estimate, fill
 from .signals import Inputs, Outputs
 
@@ -58,6 +59,7 @@ class Controller:
         self.blower = Blower()
         self.pulls = Pulls(n_core)
         self.air = Air()
+        self.relay = Relay()
         self.events = []
         self.book = AlertBook(self.note)
         self.guard = Guard(self.book, PIT_LIMIT_C)

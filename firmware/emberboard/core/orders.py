@@ -119,6 +119,14 @@ def _gains(controller, args, now_ms):
     return OK
 
 
+def _relay(controller, args, now_ms):
+    if args.get("on") is False:
+        controller.relay.end(controller)
+    elif not controller.relay.start(controller):
+        return ("not_now", "relay: a calm hold, 3 degC from its target, lid shut, no alert")
+    return OK
+
+
 def _lid(controller, args, now_ms):
     is_open = args.get("open")
     if is_open is not True and is_open is not False:
@@ -165,6 +173,7 @@ HANDLERS = {
     "mode": _mode,
     "target": _target,
     "gains": _gains,
+    "relay": _relay,
     "lid": _lid,
     "vent": _vent,
     "pieces": _pieces,

@@ -48,6 +48,7 @@ WHYS = (
     "drive_over",
     "bank",
     "wait_sensor",
+    "relay",
 )
 
 # Pauses, trips and notices: what a person must act on.
@@ -93,4 +94,5 @@ EVENTS = (
     "fire_learnt",
     "drive_end",
     "button",
+    "relay_end",
 )

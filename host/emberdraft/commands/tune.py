@@ -10,8 +10,10 @@ from emberdraft.commands.common import add_cook, add_db, add_json, db_path, prin
 from emberdraft.commands.record import cook_number, open_record
 from emberdraft.commands.running import call
 from emberdraft.errors import UserError
+from emberdraft.review.happened import clock
 from emberdraft.tuning.propose import INSIST, Proposal, as_json, check_sending, gains_to_go_back_to, propose
 from emberdraft.tuning.record import read_cook
+from emberdraft.tuning.relay_record import relay_tests
 from emberdraft.tuning.rules import RULES, Gains
 
 
@@ -41,14 +43,15 @@ def main(args: argparse.Namespace) -> int:
         raise UserError("tune: --send or --back, not both")
     db = db_path(args)
     with open_record(db) as reader:
-        cook = read_cook(reader, cook_number(reader, args.cook))
+        number = cook_number(reader, args.cook)
+        cook, tests = read_cook(reader, number), relay_tests(reader, number)
     if args.back:
         return _order(db, gains_to_go_back_to(cook), "Sent: what was in force before.")
     proposal = propose(cook, args.rule, args.tau_c)
     if args.json:
-        print_json(as_json(proposal))
+        print_json({**as_json(proposal), "relay_tests": tests})
     else:
-        print("\n".join(lines(proposal)))
+        print("\n".join([*lines(proposal), *(relay_words(test) for test in tests)]))
     if args.send:
         check_sending(proposal.proposed, args.insist)
         if proposal.keep and args.insist != INSIST:
@@ -68,6 +71,19 @@ def _order(db: Path, gains: Gains, said: str) -> int:
 def lines(proposal: Proposal) -> list[str]:
     """The whole answer as text."""
     return [*_model(proposal), "", *_trust(proposal), "", *_table(proposal), "", *_change(proposal)]
+
+
+def relay_words(test: dict[str, Any]) -> str:
+    """One relay test, with the known bias of its describing function."""
+    head = f"Relay test at {clock(test['at_s'])}, {test['swings']} swings: "
+    if test["trouble"]:
+        return f"{head}{test['trouble']}"
+    rise = 60.0 * test["gain_c"] / test["tau_s"] / 10.0
+    return (
+        f"{head}a tenth more blower {rise:.2f} degC a minute, dead time {test['delay_s']:.0f} s; ultimate gain "
+        f"{test['ultimate_gain']:.3g} (the describing function alone: {test['described_gain']:.3g}, "
+        f"{-test['bias']:.0%} too small)"
+    )
 
 
 def _model(proposal: Proposal) -> list[str]:

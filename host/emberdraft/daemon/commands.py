@@ -129,6 +129,16 @@ def gains(
     stage.say("Gains sent")
 
 
+def relay(stage: Stage, on: bool = True) -> None:
+    """A relay test inside the hold, or its end; the board refuses it where the hold is not calm."""
+    if on is not True and on is not False:
+        raise RefusedError(f"relay: on {on!r}; true or false would be right")
+    if on and PHASE_OF[stage.run.step] not in ("soak", "slow"):
+        raise RefusedError("relay: nothing is held calmly now; the soak or the slow phase would be right")
+    stage.order("relay", on=on)
+    stage.say("Relay test asked for: half an hour to three" if on else "Relay test ended")
+
+
 def checked_gains(
     kp: float | None = None, ti_s: float | None = None, td_s: float | None = None, b: float | None = None
 ) -> dict[str, float]:
@@ -175,4 +185,5 @@ COMMANDS: dict[str, Handler] = {
     "pulled": pulled,
     "vent": vent,
     "gains": gains,
+    "relay": relay,
 }

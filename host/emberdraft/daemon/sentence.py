@@ -27,6 +27,7 @@ AIR = {
     "coast": "held back so that it does not pass the target",
     "full_air": "all air",
     "lid": "waiting for the lid",
+    "relay": "a relay test, the air up and down by a tenth",
 }
 
 

@@ -112,17 +112,26 @@ class RelayTest:
         if not self.done:
             raise UserError(f"relay: not finished{': ' + self.stopped if self.stopped else ''}; nothing to read off it")
         t_s, pit_c, duty = np.array(self._rows).T
-        keep = (t_s >= self._rises_s[-CYCLES - 1]) & (t_s < self._rises_s[-1])
-        period_s = float(self._rises_s[-1] - self._rises_s[-CYCLES - 1]) / CYCLES
-        parts = np.array_split(_calmed(pit_c[keep], CYCLES), CYCLES)
-        amplitude_c = float(np.mean([np.ptp(part) for part in parts])) / 2.0
-        found = fit_fopdt(t_s, np.concatenate(([self.learnt], duty[:-1])), pit_c)
-        described = described_gain(amplitude_c, (self.high - self.low) / 2.0, self.hysteresis_c)
-        process = (found.gain, found.tau_s, found.delay_s)
-        ultimate, ultimate_period_s = ultimate_point(*process)
-        return Ultimate(
-            amplitude_c, period_s, *process, described, ultimate, ultimate_period_s, described / ultimate - 1.0
-        )
+        return read_off(t_s, pit_c, duty, self._rises_s[-CYCLES - 1 :], self.learnt, self.hysteresis_c)
+
+
+def read_off(
+    t_s: Array, pit_c: Array, duty: Array, rises_s: list[float], learnt: float, hysteresis_c: float
+) -> Ultimate:
+    """The swing between the first and the last of `rises_s`, and the process from the whole test.
+
+    Rows in equal steps of time; `duty` is what was given from each row on, `learnt` what had been before the test.
+    """
+    cycles = len(rises_s) - 1
+    keep = (t_s >= rises_s[0]) & (t_s < rises_s[-1])
+    period_s = float(rises_s[-1] - rises_s[0]) / cycles
+    parts = np.array_split(_calmed(pit_c[keep], cycles), cycles)
+    amplitude_c = float(np.mean([np.ptp(part) for part in parts])) / 2.0
+    found = fit_fopdt(t_s, np.concatenate(([learnt], duty[:-1])), pit_c)
+    described = described_gain(amplitude_c, float(np.ptp(duty)) / 2.0, hysteresis_c)
+    process = (found.gain, found.tau_s, found.delay_s)
+    ultimate, ultimate_period_s = ultimate_point(*process)
+    return Ultimate(amplitude_c, period_s, *process, described, ultimate, ultimate_period_s, described / ultimate - 1.0)
 
 
 def _calmed(values: Array, cycles: int) -> Array:

@@ -16,6 +16,7 @@ from emberdraft.errors import UserError
 from emberdraft.tuning import desk
 from emberdraft.tuning.propose import INSIST
 from emberdraft.tuning.record import GAINS, read_cook
+from emberdraft.tuning.relay_record import relay_tests
 from emberdraft.tuning.rules import BOUNDS, RULES, Gains, refusal
 from emberdraft.web import acts, api
 from emberdraft.web.errors import RefusalError, json_response
@@ -46,9 +47,10 @@ class BackBody(msgspec.Struct, forbid_unknown_fields=True):
 
 def view(request: Request) -> Row:
     """What the page begins with: the cook, what is in force, the rules and bounds."""
-    row = api.cook_of(request)
+    row, store = api.cook_of(request), request.app.state.store
     return {
         "cook": row,
+        "relay": request.app.state.kept.answer(row, "relay", lambda: relay_tests(store, row["id"])),
         "utc_offset_s": api.utc_offset_s(row["start_s"]),
         "now_s": request.app.state.service.now()["now_s"],
         "rules": RULES,

@@ -4,7 +4,7 @@ import { ask, Refused, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { confirmSheet } from "./sheets.js";
-import { gainRows, historyTable, ownFields, terms, valuesOf } from "./tuning_parts.js";
+import { gainRows, historyTable, ownFields, relayLines, terms, valuesOf } from "./tuning_parts.js";
 import { csvLink, stretches, TwoLanes } from "./twolane.js";
 import { share, unit, withUnit, words } from "./units.js";
 import { clock, day, setClock } from "./time.js";
@@ -75,6 +75,7 @@ function show() {
   say(byId("name"), W.title(cook.cooker));
   say(byId("of"), W.of(cook.name, `${day(cook.start_s)} ${clock(cook.start_s)}`));
   showHistory();
+  showRelay();
   if (!found) return;
   say(byId("doing"), words(summary()));
   rebuild(byId("model"), [found.model, unit()], () => terms(found.model));
@@ -173,6 +174,13 @@ async function order(path, body) {
 
 function showHistory() {
   rebuild(byId("history"), [first.history, unit()], () => [first.history.length ? historyTable(first.history) : h("p", {}, W.noHistory)]);
+}
+
+function showRelay() {
+  const act = (on) => order("/api/command", { name: "relay", args: { on } });
+  const ask = () => confirmSheet(W.relay.begin, W.relay.told, W.relay.begin, () => act(true));
+  const buttons = [h("button", { type: "button", onclick: ask }, W.relay.begin), h("button", { type: "button", onclick: () => act(false) }, W.relay.end)];
+  rebuild(byId("relay-told"), [first.relay, unit()], () => [...relayLines(first.relay), h("div", { class: "send" }, cook.cooker === cooker ? buttons : [])]);
 }
 
 async function tryOwn(event) {

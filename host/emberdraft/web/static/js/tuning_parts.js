@@ -1,7 +1,7 @@
 // Tables and fields of the tuning page. Gains are shown as a person reads them: P in per cent of the blower a degree.
 import { h } from "./dom.js";
 import { diffToUnit, share, toUnit, unit } from "./units.js";
-import { clock, day } from "./time.js";
+import { clock, day, span } from "./time.js";
 import { W } from "./tuning_words.js";
 
 const SLOW_LAG_S = 5000;
@@ -71,6 +71,18 @@ export function ownFields({ proposed, targets_c: targets, vent_top: stood }, bou
     h("label", {}, W.vent, h("select", { name: "vent_top" }, h("option", { value: "" }, was ? `${W.asWas} (${was})` : W.asWas), OPENINGS.map(([value, word]) => h("option", { value }, word)))),
     h("button", { class: "main" }, W.tryIt),
   ];
+}
+
+/** What the relay tests of the cook say, each in a paragraph; the known bias is said with the figure it belongs to. */
+export function relayLines(tests) {
+  const R = W.relay;
+  if (!tests.length) return [h("p", {}, R.none)];
+  return tests.map((test) => {
+    const head = R.head(`${day(test.at_s)} ${clock(test.at_s)}`, span(test.duration_s), test.swings);
+    if (test.trouble) return h("p", {}, `${head} ${R.trouble(test.trouble)}`);
+    const rise = diffToUnit((60 * test.gain_c) / test.tau_s / 10).toFixed(2);
+    return h("p", {}, `${head} ${R.says(W.aMinute(rise, unit()), Math.round(test.delay_s), diff(test.amplitude_c), span(test.period_s))} ${R.bias(perDegree(test.described_gain).toFixed(0), perDegree(test.ultimate_gain).toFixed(0), unit(), Math.round(-100 * test.bias))}`);
+  });
 }
 
 export function historyTable(history) {

@@ -43,6 +43,16 @@ export const W = {
   asWas: "as it was",
   tryIt: "Try on my last cook",
   bad: (low, high) => `${low} to ${high}`,
+  relay: {
+    none: "None in this cook.",
+    head: (when, span, swings) => `${when}, ${span}, ${swings} swings.`,
+    trouble: (why) => `Nothing to read off it: ${why}.`,
+    says: (rise, delay, height, period) => `A tenth more blower: ${rise}; dead time ${delay}\u00a0s. It swung by ${height} either way in ${period}.`,
+    bias: (described, ultimate, u, short) => `The swing taken for a sine gives an ultimate gain of ${described}\u00a0% per °${u}, which is ${short}\u00a0% too small for such a cooker; ${ultimate} is right.`,
+    begin: "Make a relay test",
+    end: "End the relay test",
+    told: ["The blower goes a tenth above and below what holding takes, until the pit has swung six times about its target: half an hour to three.", "The lid, any alarm, another target or ten degrees off end it at once."],
+  },
   noHistory: "The board has reported no gains yet.",
   inForce: ["since", "P", "I, s", "D, s", "b"],
 };
