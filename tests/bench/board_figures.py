@@ -23,6 +23,7 @@ import paho.mqtt.client as mqtt
 
 from emberboard.link import messages
 from emberdraft.daemon.broker import EmbeddedBroker
+from emberdraft.deploy.build import build
 from emberdraft.plant.heavy_ceramic import HeavyCeramic
 from emberdraft.plant.world import World
 from emberdraft.virtual.board import VirtualBoard
@@ -173,10 +174,11 @@ def smallest_heap() -> dict[str, float]:
 
 
 def mpy_sizes() -> dict[str, float]:
-    """Bytes of the compiled tree and of its largest module, by tests/compile.sh."""
-    done = subprocess.run(["sh", "tests/compile.sh"], capture_output=True, text=True, check=False, cwd=FIRMWARE.parent)
-    sizes = {name: int(size) for size, name in re.findall(r"(\d+) (\S+\.mpy)", done.stdout)}
-    return {"mpy tree, bytes": sum(sizes.values()), "largest mpy module, bytes": max(sizes.values(), default=0)}
+    """Bytes of the tree that a Pico W with a max31856 carries, and of its largest module."""
+    with tempfile.TemporaryDirectory() as folder:
+        tree = build(Path(folder), "rp2", "max31856", compiled=True)
+        largest = max((Path(folder) / name).stat().st_size for name in tree.hashes)
+        return {"mpy tree, bytes": tree.total_bytes(), "largest mpy module, bytes": largest}
 
 
 FIGURES: tuple[Callable[[], dict[str, Any]], ...] = (
