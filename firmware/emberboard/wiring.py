@@ -9,6 +9,7 @@ import os
 import sys
 
 LIMITS = ("pit_limit_c", "stone_limit_c", "hold_margin_c")
+HELD_ROWS = 252  # in memory, three pages' worth: the flash takes what the host does not
 ONLY_AT_START = ("boards.parts", "wiring")
 
 
@@ -16,7 +17,7 @@ def build(uptime):
     """The application, ready to begin."""
     from .link.spool import Spool
 
-    spool = Spool()
+    spool = Spool(HELD_ROWS)
     values, troubles, notes = _settings()
     from .app import App
     from .keep import Keep

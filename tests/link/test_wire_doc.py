@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 import pytest
 
+from emberboard import wiring
 from emberboard.link import messages, records, spool
 from emberboard.link.client import INBOX
 from emberdraft.daemon import heard
@@ -148,7 +149,7 @@ def test_every_order_with_its_arguments() -> None:
 
 
 def test_the_numbers_on_the_page_are_those_of_the_code() -> None:
-    ring = spool.Spool()
+    ring = spool.Spool(wiring.HELD_ROWS)
     assert f"a ring of {ring.capacity}" in TEXT and f"({len(ring.buf):,} bytes)" in TEXT
     assert f"at most {records.SIZE} bytes" in TEXT
     assert f"{spool.BURST} at once and {1000 // spool.REPLAY_MS} a second, so never more than 20" in TEXT
