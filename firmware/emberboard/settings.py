@@ -32,6 +32,7 @@ FIELDS = {
     "stone_probe": (True, ("yes or no",), "whether a thermocouple is in the stone"),
     "food_probes": (1, (0, 3), "number of food probes"),
     "series_ohm": (10000, (1000, 100000), "resistor above each food probe, ohm"),
+    "blower": (True, ("yes or no",), "whether a blower is fitted"),
     "tach": (False, ("yes or no",), "whether the blower's speed wire is connected"),
     "damper": (False, ("yes or no",), "whether a servo moves the intake"),
     "damper_shut_us": (1000, (500, 2500), "servo pulse when the damper is shut, us"),

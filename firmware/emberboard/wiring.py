@@ -99,6 +99,7 @@ def _info(values):
         "pit": kind,
         "stone": kind if values["stone_probe"] else None,
         "food_probes": values["food_probes"],
+        "blower": values["blower"],
         "damper": values["damper"],
         "tach": values["tach"],
     }

@@ -79,7 +79,7 @@ def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path) -> Vir
         cooker=COOKER,
         seed=args.seed,
         work_dir=flash,
-        settings={"food_probes": len(world.probe_in), "damper": True},
+        settings={"food_probes": len(world.probe_in), "damper": plan.blower, "blower": plan.blower},
     )
 
 

@@ -16,7 +16,7 @@ from emberdraft.errors import UserError
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
 Notice = Callable[[str, str, str, float, int], None]
-CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire"})
+CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire", "move_vent"})
 STORE_KEYS = ("state", "acknowledged_s", "cleared_s", "snoozed_until_s")
 
 

@@ -21,6 +21,7 @@ STARVED = "Do not open the cooker: a starved hot fire flares. Gas from a banked 
 ASH = "Ash keeps its heat: closed metal bin, 48 h."
 GREASE = "Grease fire: vents and lid shut, blower off, no water."
 PLATES = "A clean plate for cooked food, not the one that held it raw; clean the probe."
+VENT_HOT = "Vents and lid are hot: gloves. The lid stays shut."
 NOBODY_OVER = "Lid shut, nobody over it, cables clear of the lid."
 
 PHASE_CAUTIONS = {
@@ -36,6 +37,7 @@ PROMPT_CAUTIONS = {
     "light": (CARBON_MONOXIDE, EMBERS, CIRCLE),
     "look_at_fire": (FLARE,),
     "set_vents": (),
+    "move_vent": (VENT_HOT,),
     "set_up": (LID_FIRST, FLARE, STONE),
     "put_on": (LID_FIRST, FLARE),
     "check": (LID_FIRST, FLARE),

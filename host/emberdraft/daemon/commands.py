@@ -58,7 +58,9 @@ def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
         raise RefusedError(f"target {say_temperature(value_c)}: higher than now; raising heat needs you at the cooker")
     stage.run.targets["stone" if stone else phase] = value_c
     stage.run.phases[-1].target_c = value_c
-    if stone:
+    if stage.run.by_hand:
+        pass  # the coach follows it; a board without a blower holds nothing
+    elif stone:
         stage.send()
     else:
         stage.run.sent_s, stage.run.agreed = stage.now_s, False

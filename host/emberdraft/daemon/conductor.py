@@ -17,7 +17,7 @@ from typing import Any
 
 import msgspec
 
-from emberdraft.daemon import commands, prompts
+from emberdraft.daemon import by_hand, commands, prompts
 from emberdraft.daemon.deeds import DEEDS
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import Action, Prompt, Run, View
@@ -72,8 +72,9 @@ class Conductor:
         stage.now_s, stage.view = now_s, view
         if view.fresh(now_s):
             self._watch_board(now_s, view)
+            by_hand.watch(stage, view)
             WATCHERS[stage.run.step](stage, view)
-            if len(stage.run.gains_done) < len(self.plan.gains):
+            if len(stage.run.gains_done) < len(self.plan.gains) and not stage.run.by_hand:
                 self._change_gains()
         # With the lid told open the person is at it: nothing is said again until it is shut.
         for prompt in () if stage.run.lid_asked_open else stage.run.prompts:
@@ -203,3 +204,4 @@ class Conductor:
                 f"saved state: step {run.step!r}, pieces {letters}: not of this plan; begin the cook anew"
             )
         self.stage.run = run
+        self.stage.coach = None

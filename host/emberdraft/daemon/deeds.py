@@ -12,8 +12,8 @@ from emberdraft.daemon.stage import Stage
 def _light(stage: Stage, prompt: Prompt) -> None:
     stage.run.started_s = stage.now_s
     stage.mark("lit")
-    stage.vent("bottom", float(stage.plan.light.vent_bottom))
-    stage.vent("top", float(stage.plan.light.vent_top))
+    stage.vent("bottom", prompt.vents.get("bottom", float(stage.plan.light.vent_bottom)))
+    stage.vent("top", prompt.vents.get("top", float(stage.plan.light.vent_top)))
     stage.go("lit")
 
 
@@ -27,6 +27,11 @@ def _set_vents(stage: Stage, prompt: Prompt) -> None:
         stage.vent("bottom", float(slow.vent_bottom))
     if slow is not None and slow.vent_top is not None:
         stage.vent("top", float(slow.vent_top))
+
+
+def _move_vent(stage: Stage, prompt: Prompt) -> None:
+    for which, opening in prompt.vents.items():
+        stage.vent(which, opening)
 
 
 def _set_up(stage: Stage, prompt: Prompt) -> None:
@@ -64,6 +69,8 @@ def pull(stage: Stage, prompt: Prompt) -> None:
 
 
 def _open_vent(stage: Stage, prompt: Prompt) -> None:
+    if stage.run.by_hand:
+        stage.vent("bottom", 1.0)
     stage.vent("top", 1.0)
     stage.go("vent_open")
 
@@ -119,6 +126,7 @@ DEEDS: dict[str, Callable[[Stage, Prompt], None]] = {
     "light": _light,
     "look_at_fire": _look_at_fire,
     "set_vents": _set_vents,
+    "move_vent": _move_vent,
     "set_up": _set_up,
     "put_on": _put_on,
     "check": pull,

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from emberdraft.daemon import by_hand
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.history import History
 from emberdraft.daemon.sentence import clock
+from emberdraft.daemon.steps import PHASE_OF
 from emberdraft.daemon.timeline import Forecasts, about
 from emberdraft.daemon.wanted import target_of
 from emberdraft.quantities import say_temperature
@@ -71,6 +73,9 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 
 
 def _pit_heading(row: Row, conductor: Conductor | None) -> str:
+    if conductor is not None and row["mode"] == "off" and PHASE_OF[conductor.step] in ("light", "soak", "slow"):
+        wanted_c = by_hand.wanted_c(conductor)
+        return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {by_hand.NEAR_C:g}"
     if row["mode"] == "hold" and row["target_c"] is not None:
         return f"{say_temperature(row['target_c'])} ± {BAND_C}"
     if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:

@@ -42,6 +42,12 @@ class LiveView:
         self.stone.take(row)
         return True
 
+    def know(self, info: Row) -> None:
+        """What the board says of itself: what is fitted decides who holds the heat."""
+        self.info = info
+        sensors = info.get("sensors") or {}
+        self.view.blower = sensors.get("blower") is not False
+
     def link_state(self) -> str:
         """online, silent, offline or never; judged from readings where no link has been reported."""
         if self.link is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon.prompts import opening_words
+from emberdraft.daemon.vent_words import opening_words
 from emberdraft.errors import UserError
 from emberdraft.quantities import say_temperature
 

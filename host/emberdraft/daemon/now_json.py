@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import cautions, foretold, sentence
+from emberdraft.daemon import by_hand, cautions, foretold, sentence
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
@@ -35,7 +35,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "lid_open": bool(row["lid_open"]) if row is not None else False,
         "sentence": first,
         "detail": detail,
-        "number": number_of(row),
+        "number": number_of(row) if conductor is None else by_hand.number(conductor, row) or number_of(row),
         "ledger": ledger,
         "next": _next(conductor, live, now_s),
         "upcoming": [] if conductor is None else _upcoming(conductor, live, now_s),
@@ -62,6 +62,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
         duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
         limit_c=None if climb is None else float(climb.pit_limit_c),
         alarm=service.alarms.stopping(),
+        by_hand_c=by_hand.wanted_c(conductor) if conductor is not None else None,
     )
     return sentence.say(facts)
 

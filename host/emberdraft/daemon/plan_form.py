@@ -182,6 +182,7 @@ class PlanForm(Table, frozen=True, kw_only=True):
     ambient_c: Celsius = field(name="ambient", default=Celsius(20.0))
     wind_mps: MetresPerSecond = field(name="wind", default=MetresPerSecond(1.0))
     repeat_s: Seconds = field(name="repeat", default=Seconds(180.0))
+    blower: bool = True
     light: Light
     soak: Soak | None = None
     set_up: SetUp | None = None

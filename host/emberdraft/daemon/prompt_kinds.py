@@ -6,6 +6,7 @@ PROMPT_KINDS = (
     "light",
     "look_at_fire",
     "set_vents",
+    "move_vent",
     "set_up",
     "put_on",
     "check",

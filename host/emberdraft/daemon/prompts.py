@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from emberdraft.daemon import cautions
+from emberdraft.daemon import by_hand_words, cautions
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Prompt
+from emberdraft.daemon.vent_words import opening_words
 from emberdraft.quantities import say_duration, say_temperature
 
 Words = tuple[str, str, str]
@@ -20,10 +21,17 @@ REPEAT_S = {"flip": 20.0, "take_off": 20.0, "sear_on": 60.0, "pull": 60.0}
 FIRST = ("flip", "take_off", "pull", "check", "go_on", "sear_on", "put_on")
 
 
-def make_prompt(plan: Plan, kind: str, number: int, letters: list[str], now_s: float, value_c: float | None) -> Prompt:
-    """A prompt with its words and cautions. `value_c` is the temperature that the words may need."""
+def make_prompt(
+    plan: Plan, kind: str, number: int, letters: list[str], now_s: float, value_c: float | None,
+    vents: dict[str, float] | None = None, why: str = "",
+) -> Prompt:  # fmt: skip
+    """A prompt with its words and cautions. `value_c` is the temperature that the words may need.
+
+    `vents`: what is to be set by hand where no blower is fitted, and `why`.
+    """
     pieces = [piece for piece in plan.pieces if piece.letter in letters]
-    title, text, deed = _WORDS[kind](plan, pieces, value_c)
+    by_hand = by_hand_words.words(plan, kind, vents or {}, why)
+    title, text, deed = by_hand or _WORDS[kind](plan, pieces, value_c)
     return Prompt(
         id=f"{kind}-{number}",
         kind=kind,
@@ -35,6 +43,7 @@ def make_prompt(plan: Plan, kind: str, number: int, letters: list[str], now_s: f
         caution=cautions.of_prompt(kind, pieces),
         since_s=now_s,
         said_s=now_s,
+        vents=vents or {},
     )
 
 
@@ -52,13 +61,6 @@ def names(pieces: list[Piece]) -> str:
     """'the tempered chop (A) and the cold chop (B)'."""
     said = [f"the {piece.name} ({piece.letter})" for piece in pieces]
     return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said) or "the food"
-
-
-def opening_words(opening: float) -> str:
-    """'shut', '1/4', 'open': the nearest eighth, as fingers on a vent can set it."""
-    eighths = round(opening * 8.0)
-    words = ("shut", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8", "open")
-    return words[max(0, min(8, eighths))]
 
 
 def _it(pieces: list[Piece], one: str, many: str) -> str:

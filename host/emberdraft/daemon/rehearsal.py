@@ -17,6 +17,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.recorder import Recorder
 from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
+from emberdraft.plant.contract import Plant
 from emberdraft.plant.load import load_plant
 from emberdraft.plant.world import World
 
@@ -52,11 +53,19 @@ class Cast(NamedTuple):
 def cold_world(plan: Plan, plant_spec: str | None, seed: int) -> World:
     """A cold cooker in the plan's weather, with a food probe for each piece that has one; nothing is lit yet."""
     n_core = max((p.probe + 1 for p in plan.pieces if p.probe is not None), default=1)
-    plant = load_plant(plant_spec, seed)
+    plant = load_plant(plant_spec, seed) if plan.blower else plant_without_blower(plant_spec, seed)
     put_out = getattr(plant, "put_out", None)  # not every plant of another's making can
     if callable(put_out):
         put_out()
     return World(plant, ambient_c=plan.ambient_c, wind_mps=plan.wind_mps, seed=seed, n_probes=n_core)
+
+
+def plant_without_blower(plant_spec: str | None, seed: int) -> Plant:
+    """The cooker with an open bottom vent where the blower would sit; one of another's making as it is."""
+    try:
+        return load_plant(plant_spec, seed, blower_pa=0.0)
+    except UserError:
+        return load_plant(plant_spec, seed)
 
 
 def prepared(plan: Plan, plant_spec: str | None, seed: int) -> Cast:
@@ -103,7 +112,7 @@ class Rehearsal:
         self.world.advance(1.0)
         self._sense()
         out = self.controller.tick(now_ms, self.inputs)
-        self.world.set_air(out.drive, out.opening)
+        self.world.set_air(out.drive, out.opening if self.plan.blower else None)
         self._see(now_s, out)
         self.finger.now_s = now_s
         self.person.tick(now_s, self.conductor.prompts)

@@ -51,7 +51,7 @@ class BoardRehearsal:
             cooker=COOKER,
             seed=seed,
             work_dir=work_dir,
-            settings={"food_probes": len(self.world.probe_in), "damper": True},
+            settings={"food_probes": len(self.world.probe_in), "damper": self.plan.blower, "blower": self.plan.blower},
         )
         with self.board:
             while not self.conductor.done:

@@ -31,6 +31,7 @@ class Prompt(Struct, kw_only=True):
     since_s: float = 0.0
     said_s: float = 0.0
     said: int = 1
+    vents: dict[str, float] = field(default_factory=dict)
 
 
 class PieceRun(Struct):
@@ -104,21 +105,24 @@ class Run(Struct):
     after_boot: bool = False
     climb_start_s: float | None = None
     soak_cut: bool = False
+    by_hand: bool = False
+    coach: dict[str, Any] = field(default_factory=dict)
 
 
 def new_run(plan: Plan) -> Run:
     """A run that has not begun."""
-    return Run(pieces=[PieceRun(piece.letter) for piece in plan.pieces])
+    return Run(pieces=[PieceRun(piece.letter) for piece in plan.pieces], by_hand=not plan.blower)
 
 
 class View:
-    """What the host knows of the board now: the last live reading, its age, and the alerts in force.
+    """What the host knows of the board now: the last live reading, its age, what is fitted, the alerts in force.
 
     A plain object that the caller reuses each second. Temperatures in degC, duty and opening 0..1, times in unix s.
     """
 
     __slots__ = (
         "alerts",
+        "blower",
         "boot",
         "core_c",
         "duty",
@@ -147,6 +151,7 @@ class View:
         self.why = ""
         self.alerts: dict[str, Any] = {}
         self.silent_after_s = 10.0
+        self.blower = True  # whether the board says that one is fitted
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:
         """Take over a live reading as it comes over the wire."""

@@ -44,8 +44,11 @@ class Facts:
         limit_c: float | None = None,
         alarm: Row | None = None,
         unit: str = "c",
+        by_hand_c: float | None = None,
     ) -> None:
+        """`by_hand_c`: what is wanted where no blower is fitted, of the stone in climb and sear, else of the pit."""
         self.row = row
+        self.by_hand_c = by_hand_c
         self.pit_rate = pit_rate
         self.stone_rate = stone_rate
         self.duty_before = duty_before
@@ -74,6 +77,8 @@ def say(facts: Facts) -> tuple[str, str]:
     row, mode = facts.row, facts.row["mode"]
     if row["why"] in ("tripped", "paused", "wait_sensor"):
         return _stopped(facts)
+    if mode == "off" and facts.by_hand_c is not None:
+        return _by_hand(facts, facts.by_hand_c)
     if mode == "off":
         return "Off: no air from the board. The fire burns on what the vents let in.", _at(facts)
     if mode == "bank":
@@ -132,6 +137,25 @@ _REASONS = {
     ("ff", True): ": more because the wanted temperature goes up",
     ("ff", False): ": less because the wanted temperature goes down",
 }
+
+
+# ---- by hand
+
+
+def _by_hand(facts: Facts, wanted_c: float) -> tuple[str, str]:
+    row, wanted = facts.row, say_temperature(wanted_c, facts.unit)
+    if row["lid_open"]:
+        return "By hand: the lid is open.", "Shut it and say so: the vent coach waits for it."
+    stone = row["phase"] in ("climb", "sear")
+    value_c, rate = (row["stone_c"], facts.stone_rate) if stone else (row["pit_c"], facts.pit_rate)
+    if value_c is None:
+        return f"By hand to {wanted}: no reading of the {'stone' if stone else 'pit'}.", _at(facts)
+    gap_c = value_c - wanted_c
+    if stone or gap_c < -LONG_WAY_C:
+        togo = f"{_gap(facts, gap_c)} {'to go' if gap_c < 0.0 else 'over'}"
+        return f"By hand to {wanted}: {togo}, {_way(facts, rate)}.", f"The vents are the air. {_at(facts)}"
+    side = "over" if gap_c > 0.0 else "under"
+    return f"Held by hand at {wanted}: {_gap(facts, gap_c)} {side}, {_way(facts, rate)}.", "The vents are the air."
 
 
 # ---- drive

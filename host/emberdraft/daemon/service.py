@@ -87,7 +87,7 @@ class Service:
         """What the board says of itself."""
         if cooker == self.cooker:
             with self._turn:
-                self.live.info = info
+                self.live.know(info)
 
     def on_alert(self, cooker: str, alert_id: str, alert: Row | None) -> None:
         """An alert of the board came, changed or is gone (None)."""

@@ -17,10 +17,18 @@ FALL_SHARE = 0.05
 LONGEST_STEP_S = 10.0
 
 
-def watch(run: SoakRun, now_s: float, pit_c: float | None, target_c: float, duty: float, lid_open: bool) -> None:
+def watch(
+    run: SoakRun,
+    now_s: float,
+    pit_c: float | None,
+    target_c: float,
+    duty: float,
+    lid_open: bool,
+    near_c: float = NEAR_C,
+) -> None:
     """Take one reading: temperatures in degC, duty 0..1. Time counts only near the target, lid shut."""
     last_s, run.last_s = run.last_s, now_s
-    if last_s is None or pit_c is None or lid_open or abs(pit_c - target_c) > NEAR_C:
+    if last_s is None or pit_c is None or lid_open or abs(pit_c - target_c) > near_c:
         return
     dt_s = min(max(now_s - last_s, 0.0), LONGEST_STEP_S)
     run.at_heat_s += dt_s

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import prompts
+from emberdraft.daemon import by_hand, prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
 from emberdraft.daemon.steps import PHASE_OF, next_step
 from emberdraft.daemon.wanted import agrees, at_cooker, order_args, raises, target_of, wanted
+from emberdraft.ready.coach import VentCoach
 
 LAG_S = 300.0
+# Food that is due stays due; a vent that is asked for is not asked anew because the plan went on.
+STAYING = ("pull", "check", "move_vent")
 
 
 class Stage:
@@ -24,6 +27,8 @@ class Stage:
         self.now_s = 0.0
         self.out: list[Action] = []
         self.plan_pieces: dict[str, Piece] = {piece.letter: piece for piece in plan.pieces}
+        self.coach: VentCoach | None = None
+        self.looked_s = 0.0
 
     def forward(self, now_s: float) -> float:
         """A reading's time lags a little behind the clock of a person's press: the plan's time never runs back."""
@@ -49,14 +54,17 @@ class Stage:
 
     # ---- prompts
 
-    def ask(self, kind: str, letters: list[str] | None = None, value_c: float | None = None) -> None:
+    def ask(
+        self, kind: str, letters: list[str] | None = None, value_c: float | None = None,
+        vents: dict[str, float] | None = None, why: str = "",
+    ) -> None:  # fmt: skip
         """Ask for a deed, once: the same prompt for the same pieces is not put up twice."""
         letters = letters or []
         for prompt in self.run.prompts:
             if prompt.kind == kind and prompt.letters == letters:
                 return
         self.run.asked += 1
-        prompt = prompts.make_prompt(self.plan, kind, self.run.asked, letters, self.now_s, value_c)
+        prompt = prompts.make_prompt(self.plan, kind, self.run.asked, letters, self.now_s, value_c, vents, why)
         self.run.prompts.append(prompt)
         self.run.prompts.sort(key=lambda p: (prompts.rank(p), p.since_s))
         self.do("prompt", prompt.kind, id=prompt.id, title=prompt.title, again=0)
@@ -90,12 +98,10 @@ class Stage:
         return has.get(step, plan.climb is not None if step in ("ask_vent", "ask_climb", "climb") else True)
 
     def go(self, event: str) -> None:
-        """Follow the table. The prompts of the step that is left go with it; food that is due stays due."""
+        """Follow the table. The prompts of the step that is left go with it, but for those that stay."""
         before = self.run.step
         step = next_step(before, event, self.exists, self.run.before)
-        self.run.prompts = [
-            prompt for prompt in self.run.prompts if prompt.kind in ("pull", "check") and step != "done"
-        ]
+        self.run.prompts = [p for p in self.run.prompts if p.kind in STAYING and by_hand.stays(p, step)]
         if event == "go_back":
             since_s = self.run.before_since_s
             self._enter(step)
@@ -172,6 +178,7 @@ class Stage:
     def vent(self, which: str, opening: float) -> None:
         """Note a vent that was set by hand, here and on the board."""
         setattr(self.run, f"vent_{which}", opening)
+        by_hand.moved(self, which, opening)
         self.mark(f"vent_{which}", opening)
         self.order("vent", vent=which, opening=opening)
 

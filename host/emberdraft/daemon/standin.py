@@ -104,8 +104,8 @@ class Person:
     # ---- hands
 
     def _light(self, prompt: Prompt) -> None:
-        self.world.set_vent_bottom(float(self.plan.light.vent_bottom))
-        self.world.set_vent_top(float(self.plan.light.vent_top))
+        self.world.set_vent_bottom(prompt.vents.get("bottom", float(self.plan.light.vent_bottom)))
+        self.world.set_vent_top(prompt.vents.get("top", float(self.plan.light.vent_top)))
         if self._can("light"):
             self.world.light()
 
@@ -115,6 +115,10 @@ class Person:
             self.world.set_vent_top(float(slow.vent_top))
         if slow is not None and slow.vent_bottom is not None:
             self.world.set_vent_bottom(float(slow.vent_bottom))
+
+    def _move_vent(self, prompt: Prompt) -> None:
+        for which, opening in prompt.vents.items():
+            (self.world.set_vent_top if which == "top" else self.world.set_vent_bottom)(opening)
 
     def _set_up(self, prompt: Prompt) -> None:
         parts = self.plan.set_up
@@ -138,6 +142,8 @@ class Person:
     _check = _pull
 
     def _open_vent(self, prompt: Prompt) -> None:
+        if "bottom" in prompt.vents:
+            self.world.set_vent_bottom(prompt.vents["bottom"])
         self.world.set_vent_top(1.0)
 
     def _sear_on(self, prompt: Prompt) -> None:

@@ -34,6 +34,8 @@ def wanted(plan: Plan, run: Run) -> Wanted | None:
         return None
     if phase == "bank":
         return Wanted("bank", "bank", None, {})
+    if run.by_hand:  # without a blower the board watches, sounds and records; the heat is the person's
+        return Wanted("off", phase, None, {})
     target_c = target_of(plan, run, phase)
     if phase in ("climb", "sear") and plan.climb is not None:
         longest_s = plan.climb.longest_s if phase == "climb" else SEAR_LONGEST_S
@@ -80,7 +82,7 @@ def agrees(want: Wanted, view: View) -> bool:
 
 def raises(want: Wanted, view: View) -> bool:
     """Whether the order would raise heat; the board judges the same way and refuses without a person."""
-    if want.mode == "bank":
+    if want.mode in ("bank", "off"):
         return False
     if want.mode == "drive":
         return True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from emberdraft.daemon import sear, soak
+from emberdraft.daemon import by_hand, sear, soak
 from emberdraft.daemon.run import View
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.wanted import target_of
@@ -19,12 +19,13 @@ STONE_S = 10.0
 
 
 def _ready(stage: Stage, view: View) -> None:
-    stage.ask("light")
+    stage.ask("light", vents=by_hand.OPEN if stage.run.by_hand else None)
 
 
 def _light(stage: Stage, view: View) -> None:
     target_c = target_of(stage.plan, stage.run, "light") or 0.0
-    if _held(stage, view.pit_c is not None and view.pit_c >= target_c - NEAR_C, NEAR_S):
+    near_c = by_hand.NEAR_C if stage.run.by_hand else NEAR_C
+    if _held(stage, view.pit_c is not None and view.pit_c >= target_c - near_c, NEAR_S):
         stage.go("at_heat")
     elif stage.now_s - stage.run.look_s >= stage.plan.light.longest_s:
         stage.ask("look_at_fire", value_c=view.pit_c)
@@ -35,7 +36,8 @@ def _soak(stage: Stage, view: View) -> None:
     target_c = target_of(stage.plan, run, "soak")
     if plan is None or target_c is None:
         return
-    soak.watch(run.soak, stage.now_s, view.pit_c, target_c, view.duty, view.lid_open)
+    near_c = by_hand.NEAR_C if run.by_hand else soak.NEAR_C
+    soak.watch(run.soak, stage.now_s, view.pit_c, target_c, view.duty, view.lid_open, near_c)
     verdict = soak.verdict(run.soak, plan, stage.now_s - run.since_s)
     if verdict:
         run.soak_cut = verdict == "cut"
@@ -50,7 +52,8 @@ def _set_up(stage: Stage, view: View) -> None:
 def _settle(stage: Stage, view: View) -> None:
     plan = stage.plan.set_up
     target_c = target_of(stage.plan, stage.run, "slow")
-    near = view.pit_c is not None and target_c is not None and abs(view.pit_c - target_c) <= SETTLE_NEAR_C
+    near_c = by_hand.NEAR_C if stage.run.by_hand else SETTLE_NEAR_C
+    near = view.pit_c is not None and target_c is not None and abs(view.pit_c - target_c) <= near_c
     longest = plan is not None and stage.now_s - stage.run.since_s >= plan.settle_s
     if _held(stage, near and not view.lid_open, SETTLE_S) or longest:
         stage.go("settled")
@@ -68,7 +71,7 @@ def _slow(stage: Stage, view: View) -> None:
 
 def _slow_vents(stage: Stage) -> None:
     slow, run = stage.plan.slow, stage.run
-    if slow is None or stage.asked("set_vents"):
+    if slow is None or stage.run.by_hand or stage.asked("set_vents"):
         return
     for want, have in ((slow.vent_top, run.vent_top), (slow.vent_bottom, run.vent_bottom)):
         if want is not None and (have is None or abs(want - have) > 0.01):
@@ -109,11 +112,11 @@ def _rest(stage: Stage, view: View) -> None:
 
 
 def _ask_vent(stage: Stage, view: View) -> None:
-    stage.ask("open_vent")
+    stage.ask("open_vent", vents=by_hand.OPEN if stage.run.by_hand else None)
 
 
 def _ask_climb(stage: Stage, view: View) -> None:
-    stage.ask("start_climb")
+    stage.ask("start_climb", vents=by_hand.OPEN if stage.run.by_hand else None)
 
 
 def _climb(stage: Stage, view: View) -> None:

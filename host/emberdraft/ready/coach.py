@@ -10,20 +10,21 @@ from __future__ import annotations
 import math
 from collections import deque
 from dataclasses import dataclass
+from typing import Any
 
 MOST_AN_HOUR = 6
 LEAST_BETWEEN_S = 660.0  # at most five moves an hour, when all goes as it should
 URGENT_BETWEEN_S = 420.0
 URGENT_C = 12.0
 RATE_OVER_S = 300.0
-LOOK_AHEAD_S = 1200.0  # where the pit is going: its rate, held for this long
+LOOK_AHEAD_S = 1800.0  # where the pit is going: its rate, held for this long
 QUIET_C = 2.5
 PINCH_LEAD_S, PINCH_LEAST_C = 540.0, 20.0
 STALLED_S = 3600.0
 PINCH_TO = 0.3
 BOTTOM_TO = 1.0 / 4.0
 HOLDS_FIRST = 0.17
-GAIN = 1.3  # log of the opening for each share of the rise over the air that is missing
+GAIN = 2.0  # log of the opening for each share of the rise over the air that is missing
 STEP = 0.01
 FINE_TOP = 0.07  # below this a top vent is too coarse a handle, and what leaks past it counts as much
 LEAST_BOTTOM, BOTTOM_STEP = 0.06, 0.65
@@ -56,6 +57,22 @@ class VentCoach:
         self._waits = False
         self._moves: deque[float] = deque(maxlen=MOST_AN_HOUR)
 
+    def kept(self) -> dict[str, Any]:
+        """What must survive a restart, as plain JSON; the readings of the last minutes come anew."""
+        last_s = None if math.isinf(self._last_move_s) else self._last_move_s
+        return {"stage": self.stage, "last_move_s": last_s, "moves_s": list(self._moves), "waits": self._waits}
+
+    def take_up(self, kept: dict[str, Any], top: float, bottom: float) -> None:
+        """Go on where another left off, with the vents where they are."""
+        self.top_now, self.bottom_now = top, bottom
+        self.stage, self._waits = kept["stage"], kept["waits"]
+        self._last_move_s = -math.inf if kept["last_move_s"] is None else kept["last_move_s"]
+        self._moves.extend(kept["moves_s"])
+
+    def ask_anew(self) -> None:
+        """What was asked for is no longer waited for: it was not done, and the pit has gone on."""
+        self._waits = False
+
     def moved(self, vent: str, opening: float, t_s: float) -> None:
         """The person has set a vent, asked or not."""
         if vent == "top":
@@ -86,7 +103,7 @@ class VentCoach:
         lead_c = max(PINCH_LEAST_C, rate_cps * PINCH_LEAD_S)
         if self.stage == "up" and short_c < lead_c:
             self.stage = "bottom"
-            return Move("bottom", self.bottom, f"{short_c:.0f} degC before the target: the fire goes on growing")
+            return Move("bottom", self.bottom, f"{short_c:.0f}\u00a0°C before the target: the fire goes on growing")
         if self.stage == "bottom":
             self.stage = "pinched"
             return Move("top", max(PINCH_TO, 2.0 * self.holds), "first pinch")
@@ -109,7 +126,7 @@ class VentCoach:
         factor = min(1.8, max(0.4, math.exp(GAIN * off_c / rise_c)))
         base = max(self.top_now, 0.02)
         way = "over" if off_c < 0.0 else "under"
-        why = f"in 20 min it would be {abs(off_c):.0f} degC {way}"
+        why = f"in half an hour it would be {abs(off_c):.0f}\u00a0°C {way}"
         if off_c < 0.0 and self.top_now < FINE_TOP and self.bottom_now > LEAST_BOTTOM:
             return Move("bottom", _stepped(BOTTOM_STEP * self.bottom_now), why)
         if off_c > 0.0 and self.bottom_now < self.bottom:
