@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from emberdraft.store import Store, StoreError
+from emberdraft.store.schema import STEP_NAMES
 from tests.store.making import START_S, event, reading
 
 
@@ -155,5 +156,5 @@ def test_the_newest_reading_is_the_newest_by_time(store: Store) -> None:
 def test_the_file_says_what_it_is(store: Store, path: Path) -> None:
     about = store.about()
     assert about["path"] == str(path)
-    assert about["step"] == "m0001_first_release"
+    assert about["step"] == STEP_NAMES[-1]
     assert about["size_bytes"] > 4096

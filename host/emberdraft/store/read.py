@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
@@ -16,20 +15,14 @@ from emberdraft.store import records, strip
 from emberdraft.store.errors import plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.pool import ReadingPool
+from emberdraft.store.rows import Row, rows
 from emberdraft.store.span import IN_SPAN, ended, span_of
+from emberdraft.store.trials import TrialReader
 
-Row = dict[str, Any]
 Columns = dict[str, list[Any]]
 
 _IN_COOK = f"{IN_SPAN} ORDER BY at_s"
 _IN_TIME = "cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s ORDER BY at_s"
-
-
-def rows(db: sqlite3.Connection, sql: str, values: Any = ()) -> list[Row]:
-    """All rows of a query as dicts."""
-    cursor = db.execute(sql, values)
-    names = [column[0] for column in cursor.description]
-    return [dict(zip(names, row, strict=True)) for row in cursor]
 
 
 class Reader:
@@ -41,6 +34,7 @@ class Reader:
             raise UserError(f"{self.path}: no such database. Name one with --db, or record a cook first.")
         self._bring_up_to_date()
         self._pool = ReadingPool(self.path)
+        self.trials = TrialReader(self._pool)
 
     def close(self) -> None:
         """Close the file."""

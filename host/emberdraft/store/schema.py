@@ -6,6 +6,8 @@ are unix seconds, UTC. `duty`, `drive`, `opening` and the control terms are frac
 
 from __future__ import annotations
 
+from emberdraft.store.schema_trials import TRIALS
+
 # In the file's header, so that `file` and we can tell it from any other SQLite file: "EMBR".
 APPLICATION_ID = 0x454D4252
 MIGRATION_SET = "emberdraft"
@@ -206,5 +208,5 @@ CREATE TABLE state (            -- what the host must remember over a restart
 )
 
 # Name of each step and its statements, oldest first.
-STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (("m0001_first_release", _FIRST),)
+STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (("m0001_first_release", _FIRST), ("m0002_trials", TRIALS))
 STEP_NAMES: tuple[str, ...] = tuple(name for name, _ in STEPS)

@@ -14,6 +14,7 @@ from emberdraft.store.errors import StoreError, plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.open import open_writing
 from emberdraft.store.read import Reader, state_key
+from emberdraft.store.trials import TrialStore
 
 
 class Store(Reader):
@@ -21,6 +22,8 @@ class Store(Reader):
 
     When a method returns, its change is on the disk. All moments are unix seconds UTC.
     """
+
+    trials: TrialStore
 
     def __init__(self, path: str | Path) -> None:
         path = Path(path).resolve()
@@ -39,6 +42,7 @@ class Store(Reader):
             self._writer_lock.release()
             raise
         self._writing = threading.RLock()
+        self.trials = TrialStore(self._pool, self._write)
         self._closed = False
 
     def close(self) -> None:
