@@ -1,7 +1,8 @@
 """Blind tasting: what a count of right answers shows, by the exact binomial the sensory standards use.
 
 Triangle (ISO 4120): which of three is the odd one, 1/3 by chance. Duo-trio (ISO 10399): which of two is the reference,
-1/2. Preference (ISO 5495, two-sided): which of two is liked better, 1/2. Discriminators pd by Abbott's formula; d' by
+1/2. Preference and difference (ISO 5495, two-sided): which of two is liked better, or is more of what is asked, 1/2.
+Discriminators pd by Abbott's formula; d' by
 Thurstonian models of triangle, duo-trio and 2-AFC (Ennis 1993; integrals below).
 """
 
@@ -30,7 +31,8 @@ class Method:
 TRIANGLE = Method("triangle", 1.0 / 3.0, False, "Two of these three are alike. Which is the odd one?")
 DUO_TRIO = Method("duo-trio", 0.5, False, "One of these two is the same as the reference. Which?")
 PREFERENCE = Method("preference", 0.5, True, "Which of these two do you like better?")
-METHODS = {method.name: method for method in (TRIANGLE, DUO_TRIO, PREFERENCE)}
+DIFFERENCE = Method("difference", 0.5, True, "Which of these two is more so?")
+METHODS = {method.name: method for method in (TRIANGLE, DUO_TRIO, PREFERENCE, DIFFERENCE)}
 
 
 def p_value(method: Method, correct: int, total: int) -> float:
@@ -54,6 +56,17 @@ def fewest_correct(method: Method, total: int, alpha: float) -> int | None:
 def fewest_tasters(method: Method, alpha: float) -> int:
     """The smallest panel that could ever be significant: all of them right."""
     return next(n for n in range(1, LARGEST_PANEL) if fewest_correct(method, n, alpha) is not None)
+
+
+def two_people(method: Method, alpha: float = 0.05) -> str:
+    """What two people tasting by turns can ever show, in one sentence."""
+    answers = fewest_tasters(method, alpha)
+    rounds = -(-answers // 2)
+    needed = fewest_correct(method, 2 * rounds, alpha)
+    return (
+        f"Two people, one answer each, can never show anything by a {method.name} test. With {rounds} answers each, "
+        f"{needed} of {2 * rounds} the same way would show that these two can tell, not that people in general can."
+    )
 
 
 def power(method: Method, total: int, alpha: float, discriminators: float) -> float:
@@ -80,7 +93,7 @@ def discriminators(method: Method, correct: int, total: int) -> float:
 
 def share_right(method: Method, d_prime: float) -> float:
     """Probability of a right answer at a sensory distance d' (Ennis 1993)."""
-    if method is PREFERENCE:
+    if method.two_sided:
         return float(stats.norm.cdf(d_prime / math.sqrt(2.0)))
     if method is DUO_TRIO:
         a, b = stats.norm.cdf(d_prime / math.sqrt(2.0)), stats.norm.cdf(d_prime / math.sqrt(6.0))
