@@ -25,8 +25,15 @@ LAYERS = (
     {"errors"},
 )
 # Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures, margins
-# are worked out in one place.
-SIDEWAYS = {("daemon", "virtual"), ("daemon", "review"), ("tuning", "bench"), ("web", "web"), ("store", "store")}
+# are worked out in one place, a trial is printed like a cook.
+SIDEWAYS = {
+    ("daemon", "virtual"),
+    ("daemon", "review"),
+    ("tuning", "bench"),
+    ("trials", "review"),
+    ("web", "web"),
+    ("store", "store"),
+}
 
 CORE_MAY_IMPORT = {"math", "collections"}
 

@@ -25,6 +25,7 @@ VERBS = (
     ("vents", "how far to open the top vent, from the cooker's own cooks"),
     ("fuel", "how much charcoal a plan needs, with a band"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
+    ("trial", "was it real? a comparison of pieces, from the question to the answer"),
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
     ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),

@@ -17,7 +17,7 @@ _LIGHT = """--paper:#fff;--wash:#e6eae7;--ink:#14191c;--ink-2:#4b555b;--rule:#d3
 _DARK = """--paper:#14181a;--wash:#2b3236;--ink:#eef2ef;--ink-2:#aeb8bb;--rule:#323a3e;--pit:#6db9f2;--stone:#ff9559;
 --air:#45cfa9;--air-fill:#1d5a4a;--pit-wash:#1c3447;--stone-wash:#4a2a19;--trip:#ff9ec0"""
 
-_STYLE = f"""
+STYLE = f"""
 :root{{color-scheme:light dark;{_LIGHT}}}
 @media screen and (prefers-color-scheme:dark){{:root{{{_DARK}}}}}
 body{{margin:24px auto;max-width:1100px;padding:0 16px;background:var(--paper);color:var(--ink);
@@ -51,7 +51,7 @@ def report_html(figures: Row, svg: str, unit: str) -> str:
     first, *more = summary.head_words(cook).splitlines()
     return f"""<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{escape(cook["name"])}</title><style>{_STYLE}</style></head><body><main>
+<title>{escape(cook["name"])}</title><style>{STYLE}</style></head><body><main>
 <h1>{escape(cook["name"])}</h1>
 <p class="quiet">{escape(first)}</p>
 {"".join(f"<p>{escape(line)}</p>" for line in more)}

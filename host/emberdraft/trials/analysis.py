@@ -44,7 +44,7 @@ class Contrast:
     p_decides: float | None  # Holm-adjusted where there are more than two treatments
     doubt: float | None  # of the mean difference, one sigma
     same_probes: bool  # each treatment always had its own probes: their errors do not average out
-    state: str  # shown, not_shown, too_few, too_fine, nothing
+    state: str  # shown, not_shown, too_few, too_fine, too_coarse, nothing
     needed: int | None  # pairs to see the least worth knowing, or what was seen
     needed_all: int  # the fewest that could ever show anything
 
@@ -118,8 +118,10 @@ def _state(
 ) -> str:
     if not pairs:
         return "nothing"
-    if len(pairs) < enough or result is None or p_decides is None:
+    if len(pairs) < enough:
         return "too_few"
+    if result is None or p_decides is None:
+        return "too_coarse"
     if p_decides > ALPHA:
         return "not_shown"
     return "shown" if doubt is None or abs(result.mean) >= SURE * doubt else "too_fine"

@@ -16,6 +16,7 @@ from emberdraft.errors import UserError
 
 EXACT_PAIRS = 16  # 65,536 sign patterns; above it a sample of them
 SAMPLED = 20_000
+MOST_PAIRS = 10_000
 
 
 @dataclass(frozen=True)
@@ -93,10 +94,18 @@ def pairs_needed(effect: float, spread: float, alpha: float = 0.05, beta: float 
     """Pairs to see a mean difference `effect` when differences scatter by `spread` (1 sigma): noncentral t."""
     if effect == 0.0 or spread <= 0.0:
         raise UserError("an effect of 0 can never be shown, and the scatter must be above 0")
-    for pairs in range(2, 10_000):
-        critical = stats.t.ppf(1.0 - alpha / 2.0, pairs - 1)
-        shift = abs(effect) / spread * pairs**0.5
-        missed = stats.nct.cdf(critical, pairs - 1, shift) - stats.nct.cdf(-critical, pairs - 1, shift)
-        if missed <= beta:
-            return pairs
-    raise UserError(f"more than 10,000 pairs to see {effect:g} in a scatter of {spread:g}: this cannot be shown")
+    low, high = 1, 2
+    while _missed(high, effect / spread, alpha) > beta:
+        low, high = high, 2 * high
+        if high > MOST_PAIRS:
+            raise UserError(f"more than {low:,} pairs to see {effect:g} in a scatter of {spread:g}: cannot be shown")
+    while high - low > 1:  # more pairs never miss more often
+        middle = (low + high) // 2
+        low, high = (low, middle) if _missed(middle, effect / spread, alpha) <= beta else (middle, high)
+    return high
+
+
+def _missed(pairs: int, share: float, alpha: float) -> float:
+    """How often that many pairs do not show an effect of `share` times the scatter."""
+    critical, shift = stats.t.ppf(1.0 - alpha / 2.0, pairs - 1), abs(share) * pairs**0.5
+    return float(stats.nct.cdf(critical, pairs - 1, shift) - stats.nct.cdf(-critical, pairs - 1, shift))

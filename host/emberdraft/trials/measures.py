@@ -20,6 +20,7 @@ FIT_C = 3.0  # the curve's last so many degrees give its rate and the moment
 EARLY_C = 1.0
 LEAST_POINTS = 10
 STEADY = 15  # readings in a running mean
+POINTS = "percentage points"
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,12 @@ class Measure:
     unit: str
     factor: float
     how: str
+    apart: str = ""  # the unit of a difference, where it is another
+
+    @property
+    def unit_apart(self) -> str:
+        """The unit of a difference."""
+        return self.apart or self.unit
 
 
 MEASURES: Mapping[str, Measure] = {
@@ -39,8 +46,8 @@ MEASURES: Mapping[str, Measure] = {
         Measure("time_to_pull", "time to pull", "min", 1.0 / 60.0, "from going on to the common core temperature"),
         Measure("rate", "rate", "°C/min", 60.0, f"slope of the core over its last {FIT_C:g} °C before that"),
         Measure("lag", "lag", "min", 1.0 / 60.0, f"from going on until the core has risen by {RISEN_C:g} °C"),
-        Measure("cooking_loss", "cooking loss", "%", 100.0, "mass lost from going on to the last weighing after"),
-        Measure("fridge_loss", "fridge loss", "%", 100.0, "mass lost from the first weighing to going on"),
+        Measure("cooking_loss", "cooking loss", "%", 100.0, "mass lost from going on to the last weighing", POINTS),
+        Measure("fridge_loss", "fridge loss", "%", 100.0, "mass lost from the first weighing to going on", POINTS),
     )
 }
 TASTING = "tasting"
@@ -102,7 +109,7 @@ def _curve(columns: Mapping[str, list[Any]], row: Row, to_c: float | None, trial
         air_c = float(np.nanmean(pit_c)) if np.isfinite(pit_c).any() else to_c
         doubt_c = probe_doubt.core_doubt_c(air_c, to_c, trial["tolerance_c"], *reach)
         found["time_to_pull"] = Found(at, probe_doubt.time_doubt_s(doubt_c, rate_cps))
-        found["rate"] = Found(rate_cps, probe_doubt.rate_doubt(rate_cps, *reach))
+        found["rate"] = Found(rate_cps, probe_doubt.rate_doubt(rate_cps, trial["tolerance_c"], *reach))
     return found
 
 

@@ -4,9 +4,9 @@ Standard uncertainties (one sigma), combined as the GUM does (JCGM 100:2008): a 
 knowledge counts as rectangular, +-a -> a / sqrt 3 (4.3.7), a digital step s -> s / sqrt 12 (F.2.2.1).
 
 Place: late in the warming a slab of half thickness L in air of T_air has the profile (Carslaw and Jaeger)
-T_air - T(x) = (T_air - T_core) cos(zeta x / L), zeta = 0.86 at a Biot number of 1 (a chop in a slow cooker). A tip x from
-the middle reads high by about (T_air - T_core) (zeta x / L)^2 / 2. With x anywhere between 0 and the given reach r, x^2
-has the standard deviation r^2 sqrt(4 / 45). Its mean is the same for all pieces and leaves their differences alone.
+T_air - T(x) = (T_air - T_core) cos(zeta x / L), zeta = 0.86 at a Biot number of 1 (a chop in a slow cooker). A tip x
+from the middle reads high by about (T_air - T_core) (zeta x / L)^2 / 2. With x anywhere between 0 and the given reach
+r, x^2 has the standard deviation r^2 sqrt(4 / 45). Its mean is the same for all pieces and leaves differences alone.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import math
 
 ZETA = 0.8603  # first root of zeta tan zeta = Bi at Bi = 1 (tables of one-term coefficients)
 PLAIN_THICKNESS_M = 0.035
+TOLERANCE_OVER_C = 60.0  # a core's way from the fridge to the pull
 _SQUARE_SD = math.sqrt(4.0 / 45.0)
 
 
@@ -29,9 +30,11 @@ def time_doubt_s(doubt_c: float, rate_cps: float) -> float:
     return doubt_c / rate_cps
 
 
-def rate_doubt(rate: float, off_centre_m: float, thickness_m: float) -> float:
-    """One sigma of a rate, in its unit: a constant error of the sensor drops out, the place of the tip does not."""
-    return abs(rate) * _place_share(off_centre_m, thickness_m)
+def rate_doubt(rate: float, tolerance_c: float, off_centre_m: float, thickness_m: float) -> float:
+    """One sigma of a rate, in its unit. A constant error of the sensor drops out; one that grows from nothing to its
+    tolerance over TOLERANCE_OVER_C does not, nor does the place of the tip."""
+    grown = tolerance_c / math.sqrt(3.0) / TOLERANCE_OVER_C
+    return abs(rate) * math.hypot(grown, _place_share(off_centre_m, thickness_m))
 
 
 def lag_doubt_s(lag_s: float, off_centre_m: float, thickness_m: float) -> float:

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 from scipy import integrate, optimize, stats
+from scipy.special import ndtr
 
 from emberdraft.errors import UserError
 
@@ -44,6 +46,7 @@ def p_value(method: Method, correct: int, total: int) -> float:
     return min(1.0, 2.0 * min(upper, float(stats.binom.cdf(correct, total, method.chance))))
 
 
+@cache
 def fewest_correct(method: Method, total: int, alpha: float) -> int | None:
     """The smallest count that is significant at `alpha`; None when even all of them would not be."""
     level = alpha / 2.0 if method.two_sided else alpha
@@ -53,11 +56,13 @@ def fewest_correct(method: Method, total: int, alpha: float) -> int | None:
     return None
 
 
+@cache
 def fewest_tasters(method: Method, alpha: float) -> int:
     """The smallest panel that could ever be significant: all of them right."""
     return next(n for n in range(1, LARGEST_PANEL) if fewest_correct(method, n, alpha) is not None)
 
 
+@cache
 def two_people(method: Method, alpha: float = 0.05) -> str:
     """What two people tasting by turns can ever show, in one sentence."""
     answers = fewest_tasters(method, alpha)
@@ -69,6 +74,7 @@ def two_people(method: Method, alpha: float = 0.05) -> str:
     )
 
 
+@cache
 def power(method: Method, total: int, alpha: float, discriminators: float) -> float:
     """Probability of a significant count when a share `discriminators` (pd) of the tasters really tell them apart."""
     needed = fewest_correct(method, total, alpha)
@@ -94,18 +100,18 @@ def discriminators(method: Method, correct: int, total: int) -> float:
 def share_right(method: Method, d_prime: float) -> float:
     """Probability of a right answer at a sensory distance d' (Ennis 1993)."""
     if method.two_sided:
-        return float(stats.norm.cdf(d_prime / math.sqrt(2.0)))
+        return float(ndtr(d_prime / math.sqrt(2.0)))
     if method is DUO_TRIO:
-        a, b = stats.norm.cdf(d_prime / math.sqrt(2.0)), stats.norm.cdf(d_prime / math.sqrt(6.0))
+        a, b = ndtr(d_prime / math.sqrt(2.0)), ndtr(d_prime / math.sqrt(6.0))
         return float(1.0 - a - b + 2.0 * a * b)
     return _triangle_right(d_prime)
 
 
 def _triangle_right(d_prime: float) -> float:
     def density(z: float) -> float:
-        up = stats.norm.cdf(-z * math.sqrt(3.0) + d_prime * math.sqrt(2.0 / 3.0))
-        down = stats.norm.cdf(-z * math.sqrt(3.0) - d_prime * math.sqrt(2.0 / 3.0))
-        return float(2.0 * (up + down) * stats.norm.pdf(z))
+        up = ndtr(-z * math.sqrt(3.0) + d_prime * math.sqrt(2.0 / 3.0))
+        down = ndtr(-z * math.sqrt(3.0) - d_prime * math.sqrt(2.0 / 3.0))
+        return float(2.0 * (up + down) * math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi))
 
     return float(integrate.quad(density, 0.0, 12.0)[0])
 
