@@ -13,7 +13,7 @@ from emberdraft.store import Store, records
 from tests.store.making import START_S, reading
 
 pytestmark = pytest.mark.prove
-COVERS = ["host/emberdraft/store/records.py", "host/emberdraft/store/strip.py", "host/emberdraft/store/store.py"]
+COVERS = [f"host/emberdraft/store/{name}.py" for name in ("records", "strip", "slices", "store")]
 
 
 def _ours_per_s(path: Path, count: int, batch: int) -> float:
@@ -65,8 +65,14 @@ def test_a_day_long_strip(tmp_path: Path, proof: object) -> None:
             began_s = time.perf_counter()
             drawn = store.strip(cook_id, START_S, end_s, 1200)
             spans_s.append(time.perf_counter() - began_s)
-            assert len(drawn["t"]) == 1200
+            assert 1000 <= len(drawn["t"]) <= 1200
     said = f"{1000.0 * spans_s[1]:.0f} ms; one hour {1000.0 * spans_s[0]:.0f} ms"
     assert callable(proof)
-    proof("store", "strip of 86,400 readings, 12 traces, every peak kept", said, "under 500 ms", COVERS)
-    assert spans_s[1] < 0.5
+    proof(
+        "store",
+        "strip of 86,400 readings, 12 traces, every peak kept",
+        said,
+        "under 500 ms, and twice an hour's",
+        COVERS,
+    )
+    assert spans_s[1] < min(0.5, 2.0 * spans_s[0])

@@ -249,7 +249,7 @@ class FakeService:
                 },
             ],
             "counts": {"readings": 4980, "events": 31, "gaps": 1, "malformed": 0, "foreign": 3},
-            "versions": {"host": "0.1.0", "firmware": "0.1.0", "wire": 1, "database": "m0001_first_release"},
+            "versions": {"host": "0.1.0", "firmware": "0.1.0", "wire": 1, "database": "m0003_slices"},
         }
 
 

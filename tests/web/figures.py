@@ -56,13 +56,17 @@ def kitchen(folder: Path) -> Iterator[tuple[str, int]]:
 
 
 def add_long_cook(store: Store, hours: int) -> int:
-    """The slow phase of the invented cook over and over, one reading a second."""
-    start_s = cook.START_S + LATER_S
+    """The slow phase of the invented cook over and over, one reading a second; all twelve traces."""
+    start_s = cook.START_S + LATER_S + hours * 86400.0
     cook_id = store.begin_cook("yard", f"{hours} hours", None, start_s, invented=True)
     minutes = [50.0 + (i / 60.0) % 50.0 for i in range(hours * 3600)]
     rows = [invented_store.record_at(minute) for minute in minutes]
-    stamped = [{**row, "at_s": start_s + i, "seq": i, "ms": i * 1000} for i, row in enumerate(rows)]
-    store.add_records("yard", "c001", stamped)
+    more = {"ref_c": 121.0, "core_c": [40.0, 41.0, 42.0, 43.0], "core_fault": [""] * 4}
+    stamped = [
+        {**row, **more, "drive": row["duty"], "at_s": start_s + i, "seq": i, "ms": i * 1000}
+        for i, row in enumerate(rows)
+    ]
+    store.add_records("yard", f"c{hours:03}", stamped)
     store.add_phase(cook_id, start_s, "slow", 121.0)
     store.end_cook(cook_id, start_s + hours * 3600.0, "invented")
     return cook_id

@@ -7,6 +7,8 @@ import sqlite3
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from emberdraft.store import slices
+
 CORE_PROBES = 4
 
 _STAMP = ("cooker", "at_s", "boot", "seq", "ms", "late")
@@ -49,7 +51,13 @@ def add(db: sqlite3.Connection, cooker: str, boot: str, records: Iterable[Mappin
 
     ValueError names a record that can never be stored: a value of the wrong kind, or one that is missing.
     """
-    new = sum(_add_one(db, cooker, boot, record) for record in records)
+    new, moments_s = 0, []
+    for record in records:
+        added = _add_one(db, cooker, boot, record)
+        new += added
+        if added and "kind" not in record:
+            moments_s.append(record["at_s"])
+    slices.renew(db, cooker, boot, moments_s)
     _know(db, cooker, boot)
     _advance(db, cooker, boot)
     return new

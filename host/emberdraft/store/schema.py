@@ -207,6 +207,35 @@ CREATE TABLE state (            -- what the host must remember over a restart
 """,
 )
 
+# The traces as they were when the slices came: a later one would be a step of its own.
+_SLICED = (
+    *("pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c", "target_c", "ref_c"),
+    *("duty", "drive", "opening", "lid_open"),
+)
+_LOW_HIGH = ",\n".join(f"  low_{name:<12} REAL,\n  high_{name:<11} REAL" for name in _SLICED)
+_EXTREMES = ", ".join(f"min({name}), max({name})" for name in _SLICED)
+
+_SLICES = (
+    f"""
+CREATE TABLE slice (            -- twenty seconds of one boot: what a long strip is drawn from
+  cooker           TEXT NOT NULL,
+  number           INTEGER NOT NULL, -- unix seconds / 20, rounded down
+  boot             TEXT NOT NULL,
+{_LOW_HIGH},
+  reading_count    INTEGER NOT NULL,
+  PRIMARY KEY (cooker, number, boot)
+) STRICT, WITHOUT ROWID
+""",
+    f"""
+INSERT INTO slice
+SELECT cooker, CAST(at_s / 20.0 AS INTEGER), boot, {_EXTREMES}, count(*) FROM reading GROUP BY 1, 2, 3
+""",
+)
+
 # Name of each step and its statements, oldest first.
-STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (("m0001_first_release", _FIRST), ("m0002_trials", TRIALS))
+STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("m0001_first_release", _FIRST),
+    ("m0002_trials", TRIALS),
+    ("m0003_slices", _SLICES),
+)
 STEP_NAMES: tuple[str, ...] = tuple(name for name, _ in STEPS)

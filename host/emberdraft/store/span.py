@@ -14,8 +14,9 @@ NO_END_S = 1e18
 NO_LAST_BOOT = 2**62
 
 # `every_boot` is 1 where a cooker's clock never went back, that is nearly always: then no boot is looked up.
-IN_SPAN = """cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s AND (:every_boot OR boot IN (
+OF_TIME_LINE = """(:every_boot OR boot IN (
   SELECT boot FROM boot WHERE cooker = :cooker AND id BETWEEN :first_boot AND :last_boot))"""
+IN_SPAN = f"cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s AND {OF_TIME_LINE}"
 
 
 def span_of(db: sqlite3.Connection, cook_id: int, start_s: float | None, end_s: float | None) -> dict[str, Any]:

@@ -8,16 +8,16 @@ readings they are given as they are, with one null row in each gap.
 
 from __future__ import annotations
 
+import math
 import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
-from emberdraft.store.span import GAP_S, IN_SPAN
+from emberdraft.store.slices import SLICE_S, TRACES
+from emberdraft.store.span import GAP_S, IN_SPAN, OF_TIME_LINE
 
-TRACES = (
-    *("pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c", "target_c", "ref_c"),
-    *("duty", "drive", "opening", "lid_open"),
-)
+# A stretch of more readings than this is drawn from slices: as quick to read as an hour, however long.
+MOST_READ = 8000
 
 _RAW = f"""
 SELECT at_s, {", ".join(TRACES)} FROM reading
@@ -28,6 +28,15 @@ _BUCKETS = f"""
 SELECT CAST((at_s - :start_s) / :bucket_s AS INTEGER) AS bucket, {_EXTREMES} FROM reading
 WHERE {IN_SPAN} GROUP BY bucket ORDER BY bucket
 """
+_JOINED = ", ".join(f"min(low_{name}), max(high_{name})" for name in TRACES)
+_BY_SLICES = f"""
+SELECT (number - :first) / :slices AS bucket, {_JOINED} FROM slice
+WHERE cooker = :cooker AND number >= :first AND number < :last AND {OF_TIME_LINE} GROUP BY bucket ORDER BY bucket
+"""
+_COUNT_BY_SLICES = f"""
+SELECT coalesce(sum(reading_count), 0) FROM slice
+WHERE cooker = :cooker AND number >= :first AND number < :last AND {OF_TIME_LINE}
+"""
 _COUNT = f"SELECT count(*) FROM reading WHERE {IN_SPAN}"
 
 Columns = dict[str, list[Any]]
@@ -36,6 +45,8 @@ Columns = dict[str, list[Any]]
 def strip(db: sqlite3.Connection, span: dict[str, Any], points: int) -> Columns:
     """Columns `t` (unix seconds) and each trace over a span with an end, about `points` long."""
     start_s, end_s = span["start_s"], span["end_s"]
+    if _sliced(db, span) > max(points, MOST_READ):
+        return _from_slices(db, span, points)
     (count,) = db.execute(_COUNT, span).fetchone()
     if count <= points:
         return _raw(db.execute(_RAW, span).fetchall())
@@ -43,6 +54,39 @@ def strip(db: sqlite3.Connection, span: dict[str, Any], points: int) -> Columns:
     bucket_s = max((end_s - start_s) / buckets, 1e-3)
     rows = db.execute(_BUCKETS, {**span, "bucket_s": bucket_s}).fetchall()
     return _from_buckets(rows, start_s, bucket_s, buckets)
+
+
+def _whole(span: dict[str, Any]) -> dict[str, Any]:
+    """The span with the slices that lie wholly in it, from `first` to before `last`."""
+    first, last = math.ceil(span["start_s"] / SLICE_S), math.floor(span["end_s"] / SLICE_S)
+    last = max(first, last)
+    return {**span, "first": first, "last": last, "first_s": first * SLICE_S, "last_s": last * SLICE_S}
+
+
+def _sliced(db: sqlite3.Connection, span: dict[str, Any]) -> int:
+    """About how many readings there are, told from the slices."""
+    (count,) = db.execute(_COUNT_BY_SLICES, _whole(span)).fetchone()
+    return int(count)
+
+
+def _from_slices(db: sqlite3.Connection, span: dict[str, Any], points: int) -> Columns:
+    """Buckets of whole slices; the readings before the first and after the last of them belong to the outer buckets."""
+    whole = _whole(span)
+    slices = max(1, math.ceil((whole["last"] - whole["first"]) / max(1, points // 2)))
+    buckets = math.ceil((whole["last"] - whole["first"]) / slices)
+    rows = db.execute(_BY_SLICES, {**whole, "slices": slices}).fetchall()
+    by_bucket = {row[0]: row for row in rows}
+    for bucket, edge in ((0, {"end_s": whole["first_s"]}), (buckets - 1, {"start_s": whole["last_s"]})):
+        outer = [(bucket, *_twice(row[1:])) for row in db.execute(_RAW, {**span, **edge})]
+        if outer:
+            here = [by_bucket[bucket]] if bucket in by_bucket else []
+            by_bucket[bucket] = _joined([*here, *outer])
+    return _from_buckets(list(by_bucket.values()), whole["first_s"], slices * SLICE_S, buckets)
+
+
+def _twice(values: Sequence[Any]) -> list[Any]:
+    """A reading as lowest and highest of itself."""
+    return [value for value in values for _ in range(2)]
 
 
 def _raw(rows: Sequence[tuple[Any, ...]]) -> Columns:

@@ -1,0 +1,49 @@
+"""A day of cooking is shown as soon as an hour is: first paint with data in a real browser, nothing kept before."""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from emberdraft.store.store import Store
+from emberdraft.web import PageServer, create_app
+from tests.web.fake_service import FakeService
+from tests.web.figures import WITH_DATA, add_long_cook
+
+VISITS = 9
+COVERS = ["host/emberdraft/web", "host/emberdraft/store"]
+
+
+def first_paint_ms(chromium: Any, server: PageServer, cook_id: int) -> float:
+    """From opening the page until the strip has its data and its words, milliseconds."""
+    server._app.state.kept._answers.clear()
+    context = chromium.new_context(viewport={"width": 1440, "height": 900})
+    page = context.new_page()
+    page.goto(f"{server.url}cooks/{cook_id}")
+    spent: float = page.evaluate(WITH_DATA)
+    page.wait_for_selector(".sums", timeout=60_000)  # the figures come after it, and are not to slow the next visit
+    context.close()
+    return spent
+
+
+@pytest.mark.prove
+def test_first_paint_of_a_day_beside_an_hour(
+    tmp_path: Path, chromium: Any, proof: Callable[[str, str, object, str, list[str]], None]
+) -> None:
+    store = Store(tmp_path / "cooks.sqlite")
+    hour, day = add_long_cook(store, 1), add_long_cook(store, 24)
+    service = FakeService(0.0, 1.0, store, hour).start()
+    server = PageServer(create_app(service, store)).start()
+    first_paint_ms(chromium, server, hour)  # the browser itself begins
+    pairs = [(first_paint_ms(chromium, server, hour), first_paint_ms(chromium, server, day)) for _ in range(VISITS)]
+    server.stop()
+    service.stop()
+    store.close()
+    hour_ms, day_ms = (statistics.median(times) for times in zip(*pairs, strict=True))
+    said = f"{day_ms / hour_ms:.2f} ({day_ms:.0f} ms against {hour_ms:.0f} ms)"
+    proof("page", "first paint with data, a day at 1 Hz over an hour", said, "at most 1.5", COVERS)
+    assert day_ms <= 1.5 * hour_ms
