@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from emberdraft.daemon import commands, marks
-from emberdraft.web import acts, plans
+from emberdraft.web import acts, door, plans
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
 
@@ -21,6 +21,7 @@ EXAMPLE = re.compile(r"```json\n(.*?)```", re.DOTALL)
 BODIES = {
     **{"mark": acts.MarkBody, "undo": acts.UndoBody, "answer": acts.AnswerBody, "command": acts.CommandBody},
     **{"plans/check": plans.CheckBody, "plans/save": plans.SaveBody},
+    **{"pair": door.PairBody, "enter": door.EnterBody},
     **{"plans/start": plans.StartBody, "plans/end": plans.EndBody},
 }
 
@@ -36,7 +37,9 @@ def example(method: str, path: str) -> Any:
 
 def test_every_route_has_its_section_and_no_section_is_of_the_past() -> None:
     routes = {
-        (method, route.path.replace(":int", "")) for route in ROUTES for method in (route.methods or ()) - {"HEAD"}
+        (method, route.path.replace(":int", ""))
+        for route in [*ROUTES, *door.ROUTES]
+        for method in (route.methods or ()) - {"HEAD"}
     }
     assert set(sections()) == routes
 

@@ -17,6 +17,7 @@ UPLOT = {
     "LICENSE": "8f989229699b4fe2f1a0432d0e9edc338a8a911e250e2d1b01ecd770a5f5b1bd",
 }
 MOST_BYTES = 300_000
+PAGES = ("now", "cooks", "cook", "plans", "health", "tuning", "enter")
 
 
 def files() -> list[Path]:
@@ -44,7 +45,7 @@ def test_no_script_or_style_stands_in_the_markup(path: Path) -> None:
     assert not re.search(r"\sstyle=|\son\w+=|<style|<script>", text)
 
 
-@pytest.mark.parametrize("name", ["now", "cooks", "cook", "plans", "health", "tuning"])
+@pytest.mark.parametrize("name", PAGES)
 def test_a_page_preloads_every_module_it_imports(name: str) -> None:
     modules = modules_of(name)
     assert all((STATIC / "js" / module).is_file() for module in modules)
@@ -53,7 +54,7 @@ def test_a_page_preloads_every_module_it_imports(name: str) -> None:
 
 @pytest.mark.parametrize("path", sorted((STATIC / "js").glob("*.js")), ids=lambda p: p.name)
 def test_every_module_is_used_and_short(path: Path) -> None:
-    used = {module for name in ("now", "cooks", "cook", "plans", "health", "tuning") for module in modules_of(name)}
+    used = {module for name in PAGES for module in modules_of(name)}
     assert path.name in used
     assert len(path.read_text(encoding="utf-8").splitlines()) < 300
 

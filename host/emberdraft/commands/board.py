@@ -9,13 +9,16 @@ from dataclasses import asdict
 from typing import Any
 
 from emberdraft.commands.common import add_json, print_json
+from emberdraft.commands.running import running_broker
 from emberdraft.config import load_config, read_password
+from emberdraft.daemon.broker_keys import BrokerKeys, keys_file
 from emberdraft.deploy import board_settings, fixed_points, listen, update
 from emberdraft.deploy.build import CONVERTERS
 from emberdraft.deploy.look import Finding, judge, look
 from emberdraft.deploy.remote import Remote, get_in, restart
 from emberdraft.deploy.selftest import Verdict, run_selftest
 from emberdraft.errors import UserError
+from emberdraft.store.place import default_path
 
 NEED_BYTES = 150_000  # a compiled tree of at most 80 kB and room to spare
 WATCH_S = 60.0
@@ -152,7 +155,7 @@ def _from_host() -> dict[str, Any]:
     config = load_config()
     broker = config.broker
     if not broker.host:
-        raise UserError("the host's settings name no broker: a board cannot reach the embedded one; see docs/howto")
+        return _from_embedded(config.cooker)
     return {
         "cooker": config.cooker,
         "broker_host": broker.host,
@@ -160,6 +163,17 @@ def _from_host() -> dict[str, Any]:
         "broker_user": broker.user,
         "broker_password": read_password(config),
     }
+
+
+def _from_embedded(cooker: str) -> dict[str, Any]:
+    """The broker of a host that runs with --lan, and this board's own password there."""
+    db = default_path()
+    where = running_broker(db)
+    if where is None or where[0].startswith("127."):
+        raise UserError("no broker that a board can reach: name one in the settings, or run `emberdraft serve --lan`")
+    password = BrokerKeys(keys_file(db)).password(cooker)
+    named = {"broker_host": where[0], "broker_port": where[1], "broker_user": cooker, "broker_password": password}
+    return {"cooker": cooker, **named}
 
 
 def _points(args: argparse.Namespace) -> int:

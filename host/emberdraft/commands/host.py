@@ -12,6 +12,7 @@ from typing import Any
 from emberdraft.clock import Clock
 from emberdraft.commands.running import forget_running, note_running
 from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
+from emberdraft.daemon.broker_keys import BROKER_PORT, HOST_USER, BrokerKeys, keys_file
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.plan_shelf import PlanShelf
@@ -19,6 +20,7 @@ from emberdraft.daemon.service import OrderLine, Service
 from emberdraft.daemon.tally import KINDS
 from emberdraft.store.store import Store
 from emberdraft.web.app import create_app
+from emberdraft.web.people import People, people_file
 from emberdraft.web.server import PageServer
 
 log = logging.getLogger(__name__)
@@ -39,11 +41,16 @@ class Host:
         port: int = 0,
         fresh: bool = False,
         unit: str = "c",
+        lan: str = "",
     ) -> None:
-        """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration)."""
+        """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration).
+
+        `lan`: an address of this machine at which other machines find the page, and boards the embedded broker.
+        """
         self.db, self.cooker, self.clock = db, cooker, clock or Clock()
         self._broker, self._webhook, self._fresh = broker, webhook, fresh
-        self._port, self._unit = port, unit
+        self._port, self._unit, self.lan = port, unit, lan
+        self.people = People(people_file(db)) if lan else None
         self._undo: list[Callable[[], object]] = []
         self._stop = threading.Event()
 
@@ -84,6 +91,10 @@ class Host:
 
     def _embedded(self) -> BrokerAddress:
         broker = EmbeddedBroker()
+        if self.lan:
+            keys = BrokerKeys(keys_file(self.db))
+            boards = {self.cooker: keys.password(self.cooker)}
+            broker = EmbeddedBroker(self.lan, BROKER_PORT, HOST_USER, keys.password(HOST_USER), more=boards)
         address = broker.start()
         self._undo.append(broker.stop)
         return address
@@ -117,11 +128,12 @@ class Host:
 
     def _open_page(self) -> None:
         shelf = PlanShelf(self.db.with_name("plans"))
-        app = create_app(self.service, self.store, unit=self._unit, shelf=shelf)
-        self.page = PageServer(app, port=self._port)
+        hosts = (self.lan,) if self.lan else ()
+        app = create_app(self.service, self.store, hosts=hosts, unit=self._unit, shelf=shelf, people=self.people)
+        self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
         self._undo.append(self.page.stop)
-        note_running(self.db, self.page.url)
+        note_running(self.db, self.page.url, (self.address.host, self.address.port))
         self._undo.append(lambda: forget_running(self.db))
 
     def _tick(self) -> None:

@@ -16,9 +16,10 @@ def _note(db: Path) -> Path:
     return db.with_name(db.name + ".running")
 
 
-def note_running(db: Path, url: str) -> None:
-    """Written by the host once its page answers."""
-    _note(db).write_text(json.dumps({"url": url, "pid": os.getpid()}), encoding="utf-8")
+def note_running(db: Path, url: str, broker: tuple[str, int]) -> None:
+    """Written by the host once its page answers. No secret is in it."""
+    note = {"url": url, "pid": os.getpid(), "broker": list(broker)}
+    _note(db).write_text(json.dumps(note), encoding="utf-8")
 
 
 def forget_running(db: Path) -> None:
@@ -28,12 +29,23 @@ def forget_running(db: Path) -> None:
 
 def running_url(db: Path) -> str | None:
     """The page's address, or None when no host has this record open."""
+    note = _running(db)
+    return None if note is None else str(note["url"])
+
+
+def running_broker(db: Path) -> tuple[str, int] | None:
+    """Where the running host's broker listens, or None when no host has this record open."""
+    note = _running(db)
+    return None if note is None else (str(note["broker"][0]), int(note["broker"][1]))
+
+
+def _running(db: Path) -> dict[str, Any] | None:
     try:
-        note = json.loads(_note(db).read_text(encoding="utf-8"))
+        note: dict[str, Any] = json.loads(_note(db).read_text(encoding="utf-8"))
         os.kill(int(note["pid"]), 0)
+        return note if "url" in note and "broker" in note else None
     except (OSError, ValueError, KeyError, TypeError):
         return None
-    return str(note["url"])
 
 
 def call(db: Path, path: str, body: dict[str, Any] | None = None) -> Any:

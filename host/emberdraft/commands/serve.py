@@ -1,13 +1,17 @@
-"""`emberdraft serve`: the host for real boards. Broker or your own, record, plan, page; on this machine only."""
+"""`emberdraft serve`: the host for real boards. Broker or your own, record, plan, page; --lan for other machines."""
 
 from __future__ import annotations
 
 import argparse
 import signal
+import sys
 import threading
+
+import segno
 
 from emberdraft.commands.common import add_db, db_path
 from emberdraft.commands.host import Host
+from emberdraft.commands.lan import lan_address
 from emberdraft.config import Config, load_config, read_password
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.plan import load_plan
@@ -18,6 +22,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--plan", default=None, metavar="PLAN", help="begin a cook with this plan at once")
     parser.add_argument("--cooker", default=None, metavar="NAME", help="which cooker (default: the settings file)")
     parser.add_argument("--port", type=int, default=8018, metavar="N", help="of the page; 0 takes any free one")
+    parser.add_argument(
+        "--lan", nargs="?", const="", default=None, metavar="WHERE", help="also for other machines, at this interface"
+    )
     add_db(parser)
 
 
@@ -33,9 +40,12 @@ def main(args: argparse.Namespace) -> int:
         webhook=config.notify.webhook,
         port=args.port,
         unit=config.units.lower(),
+        lan="" if args.lan is None else lan_address(args.lan),
     )
     with host:
         print(f"Page: {host.page.url}")
+        if host.people is not None:
+            _say_the_way_in(f"http://{host.lan}:{host.page.port}/enter", host.people.invite())
         print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}; cooker {cooker}")
         if host.service.now()["cook"] is not None:
             print("Going on with the cook that was running.")
@@ -45,6 +55,13 @@ def main(args: argparse.Namespace) -> int:
         print("Stop with Ctrl-C. The board goes on alone with its last order.", flush=True)
         _wait()
     return 0
+
+
+def _say_the_way_in(url: str, code: str) -> None:
+    """Address, code, and both as a picture. The code stands behind #: a browser sends that to nobody."""
+    print(f"For other machines: {url}")
+    print(f"Pairing code, good once and for ten minutes: {code[:5]}-{code[5:]}")
+    segno.make(f"{url}#{code}", error="m").terminal(out=sys.stdout, compact=True)
 
 
 def _broker(config: Config) -> BrokerAddress | None:

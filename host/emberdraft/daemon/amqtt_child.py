@@ -41,11 +41,12 @@ async def _serve(settings: dict[str, Any]) -> None:
 
 
 def config(address: dict[str, Any], folder: str) -> dict[str, Any]:
-    """Bound to our address only, with our one user: amqtt's own default listens to everybody."""
+    """Bound to our address only, with our users: amqtt's own default listens to everybody."""
     from pwdlib.hashers.argon2 import Argon2Hasher  # comes with amqtt
 
     path = Path(folder, "users")
-    path.write_text(f"{address['user']}:{Argon2Hasher().hash(address['password'])}\n")
+    users = {address["user"]: address["password"], **address["more"]}
+    path.write_text("".join(f"{user}:{Argon2Hasher().hash(password)}\n" for user, password in users.items()))
     return {
         "listeners": {"default": {"type": "tcp", "bind": f"{address['host']}:{address['port']}"}},
         "plugins": {"amqtt.plugins.authentication.FileAuthPlugin": {"password_file": str(path)}},

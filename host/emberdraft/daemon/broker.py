@@ -14,7 +14,7 @@ import socket
 import subprocess
 import sys
 import tempfile
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -32,6 +32,7 @@ class BrokerAddress:
     port: int = 1883
     user: str | None = None
     password: str | None = field(default=None, repr=False)
+    more: dict[str, str] = field(default_factory=dict, repr=False)  # further users of an embedded one
 
 
 class _Engine(Protocol):
@@ -50,16 +51,17 @@ class EmbeddedBroker:
         user: str = "emberdraft",
         password: str | None = None,
         kind: str | None = None,
+        more: dict[str, str] | None = None,
     ) -> None:
         self.kind = kind or best_kind()
-        self._wanted = BrokerAddress(host, port, user, password or secrets.token_urlsafe(16))
+        self._wanted = BrokerAddress(host, port, user, password or secrets.token_urlsafe(16), more or {})
         self._engine: _Engine | None = None
 
     def start(self) -> BrokerAddress:
         """Listen, and say where. UserError if the port is taken."""
         wanted, tries = self._wanted, 1 if self._wanted.port else START_TRIES
         for left in reversed(range(tries)):
-            address = BrokerAddress(wanted.host, wanted.port or free_port(wanted.host), wanted.user, wanted.password)
+            address = replace(wanted, port=wanted.port or free_port(wanted.host))
             engine = ENGINES[self.kind]()
             try:
                 engine.start(address)
@@ -112,7 +114,7 @@ connection_timeout_ms = 5000
 max_payload_size = {largest}
 max_inflight_count = 100
 dynamic_filters = true
-auth = {{ "{user}" = "{password}" }}
+auth = {{ {auth} }}
 """
 
 
@@ -125,8 +127,7 @@ class IotcoreEngine:
         text = _IOTCORE.format(
             host=address.host,
             port=address.port,
-            user=_toml(address.user or ""),
-            password=_toml(address.password or ""),
+            auth=", ".join(f'"{_toml(user)}" = "{_toml(word)}"' for user, word in _users(address).items()),
             largest=LARGEST_MESSAGE,
         )
         # The password must not be seen in the process list: it goes through a file of mode 0700
@@ -139,6 +140,10 @@ class IotcoreEngine:
 
     def stop(self) -> None:
         self._broker.stop()
+
+
+def _users(address: BrokerAddress) -> dict[str, str]:
+    return {address.user or "": address.password or "", **address.more}
 
 
 def _toml(text: str) -> str:

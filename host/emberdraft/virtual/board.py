@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import secrets
 from collections.abc import Callable
 from pathlib import Path
@@ -28,6 +29,8 @@ from emberdraft.virtual.peer import LockStepPeer
 from emberdraft.virtual.rack import Rack
 from emberdraft.virtual.remote import RemoteMachine, RemoteObject
 from emberdraft.virtual.tunnel import Tunnel
+
+HEAP_BLOCK = 32  # bytes of one block of MicroPython's heap on a 64-bit computer
 
 
 class BrokerAddress(Protocol):
@@ -176,6 +179,17 @@ class VirtualBoard:
     def pin(self, number: int) -> int:
         """The level that the board gives an output pin (buzzer, light); 0 before it is driven."""
         return int(self._rack("pin_levels").get(number, 0))
+
+    def report_memory(self, every_s: int) -> None:
+        """From the next start on: MicroPython's account of its heap on the console, every so many seconds."""
+        (self.flash / "report_memory").write_text(str(every_s))
+
+    def memory(self) -> list[tuple[int, int]]:
+        """(bytes free, largest free piece in bytes) at each report so far."""
+        text = (self.flash / "console.log").read_text(errors="replace")
+        free = [int(found) for found in re.findall(r"GC: total: \d+, used: \d+, free: (\d+)", text)]
+        blocks = [int(found) for found in re.findall(r"max free sz: (\d+)", text)]
+        return [(each, HEAP_BLOCK * most) for each, most in zip(free, blocks, strict=False)]
 
     def console(self) -> str:
         """The end of what the firmware printed."""

@@ -13,11 +13,12 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, pages, plans, sse, tuning
+from emberdraft.web import acts, api, door, pages, plans, sse, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
 from emberdraft.web.kept import Kept
+from emberdraft.web.people import People
 from emberdraft.web.ports import CookService, CookStore
 from emberdraft.web.workshop import Workshop
 
@@ -64,20 +65,25 @@ def create_app(
     hosts: Iterable[str] = (),
     unit: str = "c",
     shelf: PlanShelf | None = None,
+    people: People | None = None,
 ) -> Starlette:
     """The page over one service and one store.
 
     `hosts`: further names under which the page may be asked for. `unit`: 'c' or 'f', what a browser shows until a
-    person chooses there. `shelf`: where the person's own plans are kept; without one none can be saved.
+    person chooses there. `shelf`: where the person's own plans are kept; without one none can be saved. `people`: who
+    may come from other machines; without it the page is for this machine only.
     """
+    doors = [] if people is None else door.ROUTES
+    gates = [] if people is None else [Middleware(door.Gate, people=people)]
     app = Starlette(
-        routes=[*ROUTES, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
-        middleware=[Middleware(Guard, hosts=tuple(hosts)), Middleware(GZipMiddleware, minimum_size=1000)],
+        routes=[*ROUTES, *doors, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
+        middleware=[Middleware(Guard, hosts=tuple(hosts)), *gates, Middleware(GZipMiddleware, minimum_size=1000)],
         exception_handlers=HANDLERS,
         lifespan=_lifespan,
     )
     app.state.service, app.state.store, app.state.shelf = service, store, shelf
     app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
+    app.state.people = people
     app.state.workshop, app.state.looked_at = Workshop(), {}
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     return app

@@ -16,21 +16,22 @@ POLL_S = 0.02
 
 
 class PageServer:
-    """uvicorn in a thread. Port 0 takes any free port."""
+    """uvicorn in a thread. Port 0 takes any free port. `also`: a further address of this machine, same port."""
 
-    def __init__(self, app: Starlette, host: str = "127.0.0.1", port: int = 0) -> None:
+    def __init__(self, app: Starlette, host: str = "127.0.0.1", port: int = 0, also: str = "") -> None:
         self._app = app
-        family = socket.AF_INET6 if ":" in host else socket.AF_INET
-        # With the protocol named, asyncio sets TCP_NODELAY; without it each answer waits 40 ms for an acknowledgement.
-        self._socket = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-        self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            self._socket.bind((host, port))
-        except OSError as exc:
-            self._socket.close()
-            raise UserError(f"port {port} on {host}: {exc.strerror}; another port with --port, 0 for any free") from exc
-        self.host, self.port = host, int(self._socket.getsockname()[1])
-        config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=GRACE_S)
+        self._sockets = [_bound(host, port)]
+        self.host, self.port = host, int(self._sockets[0].getsockname()[1])
+        if also:
+            try:
+                self._sockets.append(_bound(also, self.port))
+            except UserError:
+                self._close()
+                raise
+        # Who a request comes from is read off the connection: a header that names somebody else is no proof.
+        config = uvicorn.Config(
+            app, log_level="warning", access_log=False, proxy_headers=False, timeout_graceful_shutdown=GRACE_S
+        )
         self._server = uvicorn.Server(config)
         self._loop: asyncio.AbstractEventLoop | None = None
         self._thread = threading.Thread(target=self._run, name="page", daemon=True)
@@ -56,11 +57,28 @@ class PageServer:
             asyncio.run_coroutine_threadsafe(self._app.state.hub.close(), self._loop)
         self._server.should_exit = True
         self._thread.join(GRACE_S + 5.0)
-        self._socket.close()
+        self._close()
+
+    def _close(self) -> None:
+        for each in self._sockets:
+            each.close()
 
     def _run(self) -> None:
         asyncio.run(self._serve())
 
     async def _serve(self) -> None:
         self._loop = asyncio.get_running_loop()
-        await self._server.serve(sockets=[self._socket])
+        await self._server.serve(sockets=self._sockets)
+
+
+def _bound(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    # With the protocol named, asyncio sets TCP_NODELAY; without it each answer waits 40 ms for an acknowledgement.
+    made = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        made.bind((host, port))
+    except OSError as exc:
+        made.close()
+        raise UserError(f"port {port} on {host}: {exc.strerror}; another port with --port, 0 for any free") from exc
+    return made

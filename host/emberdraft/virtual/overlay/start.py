@@ -34,6 +34,18 @@ def stand_in_for_network(kind):
         sys.modules["socket"] = vb_tunnel
 
 
+def report_memory():
+    """Tell the console how the heap stands, as often as the file of this name says in s."""
+    try:
+        with open("report_memory") as file:
+            every_us = int(file.read()) * 1000000
+    except OSError:
+        return
+    import vb_memory
+
+    vb_bus.timers.append(vb_memory.Report(every_us))
+
+
 def run(name, folder):
     """One of the two files that a board runs by itself."""
     with open(folder + "/" + name) as source:
@@ -47,6 +59,7 @@ def main():
     random.seed(vb_bus.seed)
     stand_in_for_asyncio()
     stand_in_for_network(kind)
+    report_memory()
     sys.path.append(folder)
     run("boot.py", folder)
     run("main.py", folder)

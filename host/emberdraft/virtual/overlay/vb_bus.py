@@ -21,7 +21,7 @@ throw = False
 seed = 1
 cause = POWER_ON
 
-_out = bytearray(ROOM)
+_out = bytearray(ROOM + 10)  # a SYNC has its place behind a full frame
 _used = 2  # the first two bytes are the frame's length
 _said_us = -1
 _answer = bytearray(ANSWER + ROOM)
@@ -77,7 +77,7 @@ def _descriptor(fd):
 def _op(code, size):
     """Begin an operation of `size` bytes; gives where to write its fields."""
     global _used, _said_us
-    if _used + size + 9 > ROOM:
+    if code != SYNC and _used + size + 9 > ROOM:
         _op(SYNC, 1)
         ask(0)
     if _said_us != now_us:

@@ -4,6 +4,8 @@ MicroPython's own is written in C and reads the computer's clock. This one is pu
 before asyncio is imported. A few tasks only, so that a sorted list is the plainest thing.
 """
 
+import time
+
 import vb_bus
 
 
@@ -18,10 +20,10 @@ class TaskQueue:
 
     def push(self, task, key=None):
         task.data = None
-        task.ph_key = vb_bus.now_us // 1000 if key is None else key
+        task.ph_key = time.wrapped(vb_bus.now_us // 1000) if key is None else key
         tasks = self._tasks
         at = len(tasks)
-        while at and tasks[at - 1].ph_key > task.ph_key:
+        while at and time.ticks_diff(tasks[at - 1].ph_key, task.ph_key) > 0:
             at -= 1
         tasks.insert(at, task)
 

@@ -1,0 +1,144 @@
+"""The door for other machines: this one needs no log-in, every other one does.
+
+At home is who reached a loopback address from a loopback address without a proxy in between. Everybody else gets the
+log-in page and nothing more until they have a session.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+from collections.abc import Callable
+from typing import TypeVar
+
+import msgspec
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers
+from starlette.requests import Request, cookie_parser
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from emberdraft.errors import UserError
+from emberdraft.web import pages
+from emberdraft.web.acts import body_of
+from emberdraft.web.errors import RefusalError, error_response, json_response
+from emberdraft.web.people import SESSION_S, People, TooSoonError
+
+T = TypeVar("T")
+
+COOKIE = "emberdraft"
+OPEN = ("/enter", "/api/enter", "/api/pair")
+FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
+
+
+class PairBody(msgspec.Struct, forbid_unknown_fields=True):
+    """The one-time code, and how the person wants to be called."""
+
+    code: str
+    name: str
+
+
+class EnterBody(msgspec.Struct, forbid_unknown_fields=True):
+    """A person's name and password."""
+
+    name: str
+    password: str
+
+
+class Gate:
+    """ASGI middleware: lets through who is at home or has a session."""
+
+    def __init__(self, app: ASGIApp, people: People) -> None:
+        self.app, self.people = app, people
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or self._free(scope) or await self._known(scope):
+            await self.app(scope, receive, send)
+            return
+        await self._turned_away(scope)(scope, receive, send)
+
+    def _free(self, scope: Scope) -> bool:
+        path = scope["path"]
+        return path in OPEN or path.startswith("/static/") or at_home(scope)
+
+    async def _known(self, scope: Scope) -> bool:
+        token = token_of(scope)
+        return bool(token) and await run_in_threadpool(self.people.who, token) is not None
+
+    def _turned_away(self, scope: Scope) -> Response:
+        if scope["method"] == "GET" and not scope["path"].startswith("/api/"):
+            return RedirectResponse("/enter", 303)
+        return error_response(401, "Nobody is logged in here", None, "log in at /enter")
+
+
+def at_home(scope: Scope) -> bool:
+    """True for a request of this machine to itself, with no proxy that could carry somebody else's."""
+    ends = (scope.get("client"), scope.get("server"))
+    if any(name in Headers(scope=scope) for name in FORWARDED):
+        return False
+    return all(end is not None and _is_loopback(end[0]) for end in ends)
+
+
+def _is_loopback(address: str) -> bool:
+    try:
+        return ipaddress.ip_address(address).is_loopback
+    except ValueError:
+        return False
+
+
+def token_of(scope: Scope) -> str:
+    """The session in the request's cookie, or ''."""
+    return cookie_parser(Headers(scope=scope).get("cookie", "")).get(COOKIE, "")
+
+
+async def enter_page(request: Request) -> Response:
+    """GET /enter"""
+    return pages.page(request, "enter", "Log in - Emberdraft", {})
+
+
+async def pair(request: Request) -> Response:
+    """POST /api/pair"""
+    body = await body_of(request, PairBody)
+    password, token = await _tried(request.app.state.people.pair, body.code, body.name, _where(request))
+    return _with_session(json_response({"name": " ".join(body.name.split()), "password": password}), token)
+
+
+async def enter(request: Request) -> Response:
+    """POST /api/enter"""
+    body = await body_of(request, EnterBody)
+    token = await _tried(request.app.state.people.enter, body.name, body.password, _where(request))
+    return _with_session(json_response({"name": body.name}), token)
+
+
+async def leave(request: Request) -> Response:
+    """POST /api/leave"""
+    await run_in_threadpool(request.app.state.people.leave, token_of(request.scope))
+    answer = json_response({})
+    answer.delete_cookie(COOKIE, httponly=True, samesite="strict")
+    return answer
+
+
+ROUTES = [
+    Route("/enter", enter_page),
+    Route("/api/pair", pair, methods=["POST"]),
+    Route("/api/enter", enter, methods=["POST"]),
+    Route("/api/leave", leave, methods=["POST"]),
+]
+
+
+async def _tried(act: Callable[..., T], *args: str) -> T:
+    try:
+        return await run_in_threadpool(act, *args)
+    except TooSoonError as error:
+        raise RefusalError(429, str(error)) from None
+    except UserError as error:
+        raise RefusalError(403, str(error)) from None
+
+
+def _where(request: Request) -> str:
+    return request.client.host if request.client else "?"
+
+
+def _with_session(answer: Response, token: str) -> Response:
+    answer.set_cookie(COOKIE, token, max_age=int(SESSION_S), httponly=True, samesite="strict", path="/")
+    return answer

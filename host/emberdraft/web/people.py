@@ -1,0 +1,194 @@
+"""Who may come in from the network: a person's generated password (hashed), sessions, one pairing code at a time.
+
+All of it is in one file of mode 0600 beside the record. Nothing in it opens the page to who reads it: passwords are
+hashed with scrypt (RFC 7914), sessions and the code with SHA-256, enough for what was drawn with 256 and 50 bits.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import json
+import secrets
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from emberdraft.daemon.broker_keys import write_secret
+from emberdraft.errors import UserError
+from emberdraft.web.slow import Slow
+
+CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # none that are taken for each other; 32, five bits each
+CODE_LENGTH = 10
+CODE_S = 600.0
+CODE_TRIES = 5
+SESSION_S = 90 * 86400.0
+MOST_SESSIONS = 50
+LONGEST_NAME = 40
+SCRYPT = {"n": 2**14, "r": 8, "p": 1, "dklen": 32}  # 16 MiB and some 50 ms a try
+
+EMPTY: dict[str, Any] = {"people": {}, "sessions": {}, "code": None}
+
+
+class TooSoonError(UserError):
+    """A try came before its time."""
+
+
+class People:
+    """The file, read again whenever another program has changed it. Safe from several threads."""
+
+    def __init__(self, path: Path, now_s: Callable[[], float] = time.time) -> None:
+        self.path = path
+        self._now_s = now_s
+        self._slow = Slow()
+        self._lock = threading.Lock()
+        self._seen: tuple[int, int] | None = None
+        self._kept: dict[str, Any] = json.loads(json.dumps(EMPTY))
+
+    # ---- a person at the computer ------------------------------------------------------------
+
+    def invite(self) -> str:
+        """A new one-time code, good for ten minutes and five tries; the one before is void."""
+        code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+        with self._lock:
+            kept = self._read()
+            kept["code"] = {"hash": _digest(code), "until_s": self._now_s() + CODE_S, "tries": CODE_TRIES}
+            self._write(kept)
+        return code
+
+    def names(self) -> list[str]:
+        """Who has a password."""
+        with self._lock:
+            return sorted(self._read()["people"])
+
+    def remove(self, name: str) -> None:
+        """Take a person's password and sessions away. UserError if there is no such person."""
+        with self._lock:
+            kept = self._read()
+            if name not in kept["people"]:
+                raise UserError(f"person '{name}': known are {', '.join(sorted(kept['people'])) or 'none'}")
+            del kept["people"][name]
+            kept["sessions"] = {key: each for key, each in kept["sessions"].items() if each["name"] != name}
+            self._write(kept)
+
+    # ---- a person on the network -------------------------------------------------------------
+
+    def pair(self, code: str, name: str, where: str) -> tuple[str, str]:
+        """(password, session) for a new person with the code. UserError, TooSoonError."""
+        name = _good_name(name)
+        with self._lock:
+            self._ready(where)
+            kept = self._read()
+            if not self._fits(kept, code):
+                self._write(kept)
+                self._slow.failed(where, self._now_s())
+                raise UserError("the pairing code is wrong or over; `emberdraft people invite` makes a new one")
+            if name in kept["people"]:
+                raise UserError(f"there is a {name} already; choose another name, or log in")
+            kept["code"] = None
+            password = secrets.token_urlsafe(16)
+            salt = secrets.token_bytes(16)
+            kept["people"][name] = {"salt": salt.hex(), "hash": _hash(password, salt)}
+            token = self._begin(kept, name)
+            self._write(kept)
+            self._slow.passed(where)
+        return password, token
+
+    def enter(self, name: str, password: str, where: str) -> str:
+        """A session for a person with their password. UserError, TooSoonError."""
+        with self._lock:
+            self._ready(where)
+            kept = self._read()
+            person = kept["people"].get(name) or {"salt": "00" * 16, "hash": ""}
+        right = hmac.compare_digest(_hash(password, bytes.fromhex(person["salt"])), person["hash"])
+        with self._lock:
+            if not right:
+                self._slow.failed(where, self._now_s())
+                raise UserError("name or password is wrong")
+            kept = self._read()
+            token = self._begin(kept, name)
+            self._write(kept)
+            self._slow.passed(where)
+        return token
+
+    def who(self, token: str) -> str | None:
+        """Whose session this is, or None."""
+        with self._lock:
+            session = self._read()["sessions"].get(_digest(token))
+        return session["name"] if session and session["until_s"] > self._now_s() else None
+
+    def leave(self, token: str) -> None:
+        """End a session."""
+        with self._lock:
+            kept = self._read()
+            if kept["sessions"].pop(_digest(token), None):
+                self._write(kept)
+
+    # ---- inside ------------------------------------------------------------------------------
+
+    def _ready(self, where: str) -> None:
+        wait_s = self._slow.wait_s(where, self._now_s())
+        if wait_s > 0.0:
+            raise TooSoonError(f"too many wrong tries; the next one counts in {wait_s:.0f} s")
+
+    def _fits(self, kept: dict[str, Any], code: str) -> bool:
+        """Whether the code is right; each wrong try counts, the last one voids it."""
+        waiting = kept["code"]
+        if waiting is None or waiting["until_s"] < self._now_s():
+            kept["code"] = None
+            return False
+        if hmac.compare_digest(_digest(code.strip().upper().replace("-", "")), waiting["hash"]):
+            return True
+        waiting["tries"] -= 1
+        if waiting["tries"] <= 0:
+            kept["code"] = None
+        return False
+
+    def _begin(self, kept: dict[str, Any], name: str) -> str:
+        token, now_s = secrets.token_urlsafe(32), self._now_s()
+        going_on = {key: each for key, each in kept["sessions"].items() if each["until_s"] > now_s}
+        newest = sorted(going_on.items(), key=lambda item: -item[1]["until_s"])[: MOST_SESSIONS - 1]
+        kept["sessions"] = {**dict(newest), _digest(token): {"name": name, "until_s": now_s + SESSION_S}}
+        return token
+
+    def _read(self) -> dict[str, Any]:
+        try:
+            found = self.path.stat()
+        except FileNotFoundError:
+            self._seen, self._kept = None, json.loads(json.dumps(EMPTY))
+            return self._kept
+        if (found.st_mtime_ns, found.st_ino) != self._seen:
+            try:
+                self._kept = {**json.loads(json.dumps(EMPTY)), **json.loads(self.path.read_text(encoding="utf-8"))}
+            except (ValueError, TypeError):
+                raise UserError(f"{self.path} cannot be read; move it away, and everybody pairs anew") from None
+            self._seen = (found.st_mtime_ns, found.st_ino)
+        return self._kept
+
+    def _write(self, kept: dict[str, Any]) -> None:
+        write_secret(self.path, json.dumps(kept))
+        self._kept = kept
+        found = self.path.stat()
+        self._seen = (found.st_mtime_ns, found.st_ino)
+
+
+def people_file(db: Path) -> Path:
+    """Where the people of a record are kept."""
+    return db.with_name("people.json")
+
+
+def _good_name(name: str) -> str:
+    name = " ".join(name.split())
+    if not 1 <= len(name) <= LONGEST_NAME or not name.isprintable():
+        raise UserError(f"name '{name[:60]}': 1 to {LONGEST_NAME} letters would be right")
+    return name
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _hash(password: str, salt: bytes) -> str:
+    return hashlib.scrypt(password.encode(), salt=salt, **SCRYPT).hex()

@@ -1,0 +1,339 @@
+"""The door for other machines: pairing, passwords, sessions, and nothing at all without them."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from emberdraft.commands.lan import addresses, lan_address
+from emberdraft.errors import UserError
+from emberdraft.store.store import Store
+from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import ROUTES
+from emberdraft.web.door import COOKIE
+from emberdraft.web.people import CODE_S, CODE_TRIES, SESSION_S, People, TooSoonError
+from emberdraft.web.slow import FREE, LONGEST_S, Slow
+from tests.web.fake_service import FakeService
+
+FAR = "192.168.7.20"
+
+
+class Clock:
+    now_s = 1_790_000_000.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def people(tmp_path: Path, clock: Clock) -> People:
+    return People(tmp_path / "people.json", clock)
+
+
+def paired(people: People, name: str = "Ada") -> tuple[str, str]:
+    return people.pair(people.invite(), name, FAR)
+
+
+# ---- people, passwords, sessions ------------------------------------------------------------
+
+
+def test_a_code_makes_one_person_and_is_then_void(people: People) -> None:
+    code = people.invite()
+    password, token = people.pair(f"{code[:5].lower()}-{code[5:]}", "Ada", FAR)
+    assert people.who(token) == "Ada"
+    assert len(password) >= 22  # 128 bits, six a letter
+    with pytest.raises(UserError, match="wrong or over"):
+        people.pair(code, "Bea", FAR)
+    assert people.names() == ["Ada"]
+
+
+def test_a_code_is_over_after_ten_minutes(people: People, clock: Clock) -> None:
+    code = people.invite()
+    clock.now_s += CODE_S + 1.0
+    with pytest.raises(UserError, match="over"):
+        people.pair(code, "Ada", FAR)
+
+
+def test_a_code_is_void_after_five_wrong_tries_wherever_they_come_from(people: People, clock: Clock) -> None:
+    code = people.invite()
+    for k in range(CODE_TRIES):
+        with pytest.raises(UserError, match="wrong"):
+            people.pair("AAAAAAAAAA", "Ada", f"10.0.0.{k}")
+    with pytest.raises(UserError, match="wrong or over"):
+        people.pair(code, "Ada", FAR)
+
+
+def test_a_password_lets_in_again_and_another_does_not(people: People) -> None:
+    password, _ = paired(people)
+    assert people.who(people.enter("Ada", password, FAR)) == "Ada"
+    for name, wrong in (("Ada", password[:-1]), ("ada", password), ("Bea", password), ("", "")):
+        with pytest.raises(UserError, match="name or password"):
+            people.enter(name, wrong, f"{FAR}{name}{len(wrong)}")
+
+
+def test_two_installations_have_different_passwords(tmp_path: Path) -> None:
+    made = {paired(People(tmp_path / f"{k}.json"))[0] for k in range(2)}
+    assert len(made) == 2
+
+
+def test_sessions_end_by_time_by_leaving_and_with_the_person(people: People, clock: Clock) -> None:
+    password, first = paired(people)
+    second, third = (people.enter("Ada", password, FAR) for _ in range(2))
+    people.leave(first)
+    assert [people.who(each) for each in (first, second, third)] == [None, "Ada", "Ada"]
+    clock.now_s += SESSION_S + 1.0
+    assert people.who(second) is None
+    fourth = people.enter("Ada", password, FAR)
+    people.remove("Ada")
+    assert people.who(fourth) is None
+    with pytest.raises(UserError, match="known are none"):
+        people.remove("Ada")
+
+
+def test_another_program_sees_and_makes_changes_at_once(people: People, clock: Clock) -> None:
+    _, token = paired(people)
+    other = People(people.path, clock)
+    assert other.who(token) == "Ada"
+    other.remove("Ada")
+    assert people.who(token) is None
+
+
+def test_the_file_is_this_users_alone_and_holds_no_secret(people: People) -> None:
+    code = people.invite()
+    password, token = people.pair(code, "Ada", FAR)
+    assert stat.S_IMODE(people.path.stat().st_mode) == 0o600
+    text = people.path.read_text()
+    assert not any(secret in text for secret in (password, token, code))
+    assert len(json.loads(text)["people"]["Ada"]["hash"]) == 64
+
+
+@pytest.mark.parametrize("name", ["", "   ", "a" * 41, "a\nb\x00"])
+def test_a_name_that_cannot_be_shown_is_refused(people: People, name: str) -> None:
+    with pytest.raises(UserError, match="1 to 40"):
+        people.pair(people.invite(), name, FAR)
+
+
+def test_a_file_that_is_damaged_lets_nobody_in_and_says_so(people: People) -> None:
+    people.path.write_text("{")
+    with pytest.raises(UserError, match=r"cannot be read"):
+        people.who("x")
+
+
+# ---- guessing -------------------------------------------------------------------------------
+
+
+def test_each_wrong_try_doubles_the_wait_up_to_a_minute() -> None:
+    slow, now_s, waits = Slow(), 0.0, []
+    for _ in range(9):
+        slow.failed("a", now_s)
+        waits.append(slow.wait_s("a", now_s))
+        now_s += waits[-1]
+    assert waits == [1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, LONGEST_S, LONGEST_S]
+    slow.passed("a")
+    assert slow.wait_s("b", now_s + 1.0) == 0.0
+
+
+def test_guessing_from_many_places_makes_all_wait() -> None:
+    slow = Slow()
+    for k in range(FREE + 3):
+        slow.failed(f"10.0.0.{k}", 0.0)
+    assert slow.wait_s("10.9.9.9", 0.0) == 4.0
+
+
+def test_a_hundred_wrong_passwords_take_more_than_an_hour(people: People, clock: Clock) -> None:
+    password, _ = paired(people)
+    begun_s, looked_at = clock.now_s, 0
+    while looked_at < 100:
+        try:
+            people.enter("Ada", "wrong", FAR)
+        except TooSoonError:
+            clock.now_s += 1.0
+        except UserError:
+            looked_at += 1
+    assert clock.now_s - begun_s > 3600.0
+    clock.now_s += LONGEST_S
+    assert people.who(people.enter("Ada", password, FAR)) == "Ada"
+
+
+# ---- the gate -------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def app(cooked: Path, people: People) -> Iterator[Any]:
+    store = Store(cooked)
+    service = FakeService(60.0, 1.0, store, 2)
+    yield create_app(service, store, hosts=(FAR,), people=people)
+    store.close()
+
+
+def ask(app: Any, method: str, path: str, *, client: str = FAR, server: str = FAR, **more: Any) -> httpx.Response:
+    """One request that comes from `client` to `server`, over no network."""
+
+    async def both_ends(scope: Any, receive: Any, send: Any) -> None:
+        await app({**scope, "client": (client, 50000), "server": (server, 80)}, receive, send)
+
+    async def go() -> httpx.Response:
+        transport = httpx.ASGITransport(app=both_ends)
+        async with httpx.AsyncClient(transport=transport, base_url=f"http://{server}") as http:
+            return await http.request(method, path, **more)
+
+    return asyncio.run(go())
+
+
+PATHS = sorted({(m, route.path) for route in ROUTES for m in (route.methods or ()) - {"HEAD"}})
+
+
+@pytest.mark.parametrize(("method", "path"), PATHS)
+def test_every_route_is_shut_to_who_is_not_logged_in(app: Any, method: str, path: str) -> None:
+    path = path.replace("{cook_id:int}", "1").replace("{name}", "hold")
+    answer = ask(app, method, path, **({"json": {}} if method == "POST" else {}))
+    if method == "GET" and not path.startswith("/api/"):
+        assert (answer.status_code, answer.headers["location"]) == (303, "/enter")
+    else:
+        assert answer.status_code == 401
+        assert "log in" in answer.json()["error"]["right"]
+
+
+def test_this_machine_needs_no_log_in(app: Any) -> None:
+    assert ask(app, "GET", "/cooks", client="127.0.0.1", server="127.0.0.1").status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("client", "server", "headers"),
+    [
+        (FAR, "127.0.0.1", {}),
+        ("127.0.0.1", FAR, {}),
+        ("127.0.0.1", "127.0.0.1", {"x-forwarded-for": "10.1.1.1"}),
+        ("127.0.0.1", "127.0.0.1", {"forwarded": "for=10.1.1.1"}),
+    ],
+)
+def test_what_only_looks_like_this_machine_does(app: Any, client: str, server: str, headers: dict[str, str]) -> None:
+    answer = ask(app, "GET", "/api/cooks", client=client, server=server, headers=headers)
+    assert answer.status_code == 401
+
+
+def test_pairing_gives_a_password_and_a_cookie_no_script_can_read(app: Any, people: People) -> None:
+    answer = ask(app, "POST", "/api/pair", json={"code": people.invite(), "name": "Ada"})
+    assert answer.status_code == 200
+    assert people.names() == ["Ada"]
+    cookie = answer.headers["set-cookie"]
+    assert cookie.startswith(f"{COOKIE}=") and "HttpOnly" in cookie and "SameSite=strict" in cookie
+    token = cookie.split(";")[0].partition("=")[2]
+    assert answer.json() == {"name": "Ada", "password": answer.json()["password"]}
+    inside = ask(app, "GET", "/api/cooks", headers={"cookie": f"{COOKIE}={token}"})
+    assert inside.status_code == 200
+    left = ask(app, "POST", "/api/leave", json={}, headers={"cookie": f"{COOKIE}={token}"})
+    assert "Max-Age=0" in left.headers["set-cookie"]
+    assert ask(app, "GET", "/api/cooks", headers={"cookie": f"{COOKIE}={token}"}).status_code == 401
+
+
+def test_a_wrong_log_in_is_refused_and_the_next_has_to_wait(app: Any, people: People) -> None:
+    paired(people)
+    body = {"name": "Ada", "password": "guess"}
+    assert ask(app, "POST", "/api/enter", json=body).status_code == 403
+    assert ask(app, "POST", "/api/enter", json=body).status_code == 429
+
+
+@pytest.mark.parametrize("path", ["/api/pair", "/api/enter", "/api/leave"])
+def test_the_door_takes_no_foreign_form_and_no_get(app: Any, path: str) -> None:
+    assert ask(app, "GET", path).status_code in (401, 405)
+    foreign = {"origin": "http://elsewhere.example", "content-type": "application/json"}
+    assert ask(app, "POST", path, content="{}", headers=foreign).status_code == 403
+    form = {"content-type": "application/x-www-form-urlencoded"}
+    assert ask(app, "POST", path, content="a=1", headers=form).status_code == 415
+    assert ask(app, "POST", path, json={}, headers={"host": "rebound.example"}).status_code == 421
+
+
+def test_without_the_door_its_routes_are_not_there(cooked: Path) -> None:
+    with Store(cooked) as store:
+        app = create_app(FakeService(60.0, 1.0, store, 2), store)
+        assert ask(app, "GET", "/enter", client="127.0.0.1", server="127.0.0.1").status_code == 404
+
+
+# ---- a real interface and a phone -----------------------------------------------------------
+
+
+@pytest.fixture
+def lan() -> str:
+    found = list(addresses().values())
+    if not found:
+        if os.environ.get("CI") == "true":
+            pytest.fail("CI must have a network interface beside the loopback")
+        pytest.skip("this computer has no network interface beside the loopback")
+    return found[0]
+
+
+def test_an_interface_is_found_by_name_and_by_address(lan: str) -> None:
+    name = next(name for name, address in addresses().items() if address == lan)
+    assert lan_address(name) == lan_address(lan) == lan
+    with pytest.raises(UserError, match=r"no such interface.*" + name):
+        lan_address("nothing0")
+    with pytest.raises(UserError, match="no such interface"):
+        lan_address("0.0.0.0")
+
+
+def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
+    cooked: Path, people: People, lan: str, chromium: Any, tmp_path: Path
+) -> None:
+    with Store(cooked) as store:
+        service = FakeService(60.0, 1.0, store, 2).start()
+        server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
+        context = chromium.new_context(viewport={"width": 390, "height": 844}, is_mobile=True, has_touch=True)
+        page = context.new_page()
+        asked: list[str] = []
+        page.on("request", lambda request: asked.append(request.url))
+        code = people.invite()
+        page.goto(f"http://{lan}:{server.port}/enter#{code}")
+        page.fill("#new-name", "Ada")
+        page.screenshot(path=str(tmp_path / "enter.png"))
+        page.click("#pair-form button")
+        page.wait_for_selector("#paired:not([hidden])")
+        password = page.inner_text("#password")
+        page.screenshot(path=str(tmp_path / "paired.png"))
+        page.click("#paired a")
+        page.wait_for_selector("body.ready.page-now")
+        assert page.inner_text("#cooker")
+        assert not any(secret in url for url in asked for secret in (code, password))
+        page.goto(f"http://{lan}:{server.port}/")
+        page.wait_for_selector("body.ready.page-now")
+        stranger = chromium.new_context().new_page()
+        stranger.goto(f"http://{lan}:{server.port}/cooks")
+        assert stranger.url.endswith("/enter")
+        stranger.fill("#name", "Ada")
+        stranger.fill("#pass", password)
+        stranger.click("#enter-form button")
+        stranger.wait_for_selector("body.ready.page-now")
+        stranger.context.close()
+        context.close()
+        server.stop()
+        service.stop()
+
+
+def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, chromium: Any) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    with Store(cooked) as store:
+        service = FakeService(60.0, 1.0, store, 2).start()
+        server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
+        for scheme in ("light", "dark"):
+            context = chromium.new_context(color_scheme=scheme, bypass_csp=True)
+            page = context.new_page()
+            page.goto(f"http://{lan}:{server.port}/enter")
+            page.wait_for_selector("body.ready")
+            assert Axe().run(page).response["violations"] == []
+            context.close()
+        server.stop()
+        service.stop()
