@@ -16,21 +16,25 @@ PERIOD_MS = 1000
 NEAR_MS = 20
 LINK_MS = 100
 LINK_REST_MS = 30000  # after an exception in the link
+TRIAL_MS = 60000  # a new tree that lived this long stays
 PROVEN_MS = 300000  # a start that lived this long has not failed
 
 
 class App:
     """`parts` is a Board, `session` the link's (None without a broker).
 
+    `troubles` are of the settings, `damage` names files that are not as they were put here; either
+    keeps the blower off for as long as this start lasts. `notes` are only told.
     The lid button takes the air away in its interrupt; the next step tells the controller.
     """
 
-    def __init__(self, parts, uptime, spool, keep, troubles=(), notes=()):
+    def __init__(self, parts, uptime, spool, keep, troubles=(), notes=(), damage=()):
         self.parts = parts
         self.uptime = uptime
         self.spool = spool
         self.keep = keep
         self.troubles = troubles
+        self.damage = damage
         self.notes = notes
         self.session = None
         parts.button.on_press = parts.blower.off
@@ -53,11 +57,14 @@ class App:
         trips = [name for name in self.keep.trips if name != "settings_bad"]
         if self.keep.failed >= MOST_FAILED or self.keep.damaged:
             trips.append("boot_failed")
-        if self.troubles:
-            trips.append("settings_bad")
         for line in tuple(self.troubles) + tuple(self.notes):
             self.spool.add_event(now_ms, "boot", None, None, line)
         self.controller.restore_latched(trips, now_ms)
+        for name in self.damage:
+            self.spool.add_event(now_ms, "boot", None, None, "damaged " + name)
+        for wrong, trip in ((self.damage, "firmware_bad"), (self.troubles, "settings_bad")):
+            if wrong:  # never over while this start lasts
+                self.controller.book.put(trip, "trip", None, None, now_ms)
         self.parts.sensing.configure()
 
     async def run(self):
@@ -138,6 +145,8 @@ class App:
         self.controller.events.clear()
         failed = 0 if now_ms >= PROVEN_MS else self.keep.failed
         self.keep.note(self.controller.latched(), failed)
+        if now_ms >= TRIAL_MS:
+            self.keep.passed()
 
     # ---- link and signals --------------------------------------------------------------------
 

@@ -8,6 +8,7 @@ import json
 import os
 
 NAME = "kept.json"
+TRIAL = "emberboard/trial"  # there until a new tree has run for a minute (boot.py)
 MOST_FAILED = 3
 
 
@@ -33,6 +34,7 @@ class Keep:
         self.failed = 0
         self.noted = 0
         self.damaged = False
+        self._on_trial = True
         self._load()
 
     def _load(self):
@@ -62,6 +64,15 @@ class Keep:
         with open(beside, "w") as file:
             file.write(json.dumps(kept))
         os.rename(beside, self._path)
+
+    def passed(self):
+        """This tree has run for a minute: it has passed its trial, if it was on one."""
+        if self._on_trial:
+            self._on_trial = False
+            try:
+                os.remove(TRIAL)
+            except OSError:
+                return
 
     def started(self, by_watchdog):
         """Count a start after the watchdog had to bite; gives in a word what ended the last."""

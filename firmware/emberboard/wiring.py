@@ -13,16 +13,19 @@ HELD_ROWS = 252  # in memory, three pages' worth: the flash takes what the host 
 ONLY_AT_START = ("boards.parts", "wiring")
 
 
-def build(uptime):
-    """The application, ready to begin."""
+def build(uptime, damage):
+    """The application, ready to begin; `damage` is what whole.damage() found."""
+    _forget("whole")
     from .link.spool import Spool
 
     spool = Spool(HELD_ROWS)
     values, troubles, notes = _settings()
+    notes = notes + _history(damage)
     from .app import App
     from .keep import Keep
 
-    app = App(_board(values, uptime), uptime, spool, Keep(), troubles, notes)
+    board = _board(values, uptime, damage)
+    app = App(board, uptime, spool, Keep(), troubles, notes, damage or ())
     raw = os.urandom(4)
     spool.boot = "".join("%02x" % byte for byte in raw)
     if values["broker_host"]:
@@ -58,12 +61,23 @@ def _settings():
     return loaded
 
 
-def _board(values, uptime):
+def _history(damage):
+    """What this start should tell of the files it runs."""
+    notes = [] if damage is not None else ["files not checked: no list"]
+    try:
+        os.stat("failed")
+        notes.append("back to earlier firmware")
+    except OSError:
+        pass
+    return notes
+
+
+def _board(values, uptime, damage):
     from .board import Board
     from .boards import parts
 
     board = Board()
-    parts.fill(board, values, uptime)
+    parts.fill(board, values, uptime, dead=bool(damage))
     board.limits = {name: values[name] for name in LIMITS}
     return board
 

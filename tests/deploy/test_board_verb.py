@@ -15,7 +15,7 @@ from emberboard import settings as table
 from emberdraft.cli import main
 from emberdraft.deploy import board_settings, listen
 from emberdraft.deploy.look import Facts, judge
-from emberdraft.deploy.remote import ON_BOARD, LinkLostError, get_in
+from emberdraft.deploy.remote import ON_BOARD, STILL_IN, LinkLostError, get_in
 from emberdraft.deploy.selftest import verdicts_of
 from emberdraft.errors import UserError
 from emberdraft.virtual.interpreter import FIRMWARE
@@ -155,14 +155,14 @@ def test_the_way_in_waits_until_the_watchdog_would_have_bitten():
 
         def call(self, *words):
             self.said.append(words[-1])
-            if words[-1] == "ember_in" and self.bites:
+            if words[-1] == STILL_IN and self.bites:
                 self.bites -= 1
                 raise LinkLostError("NameError: name 'ember_in' isn't defined")
             return ""
 
     board, slept = Biting(), []
     get_in(board, settle_s=4.0, sleep=slept.append)
-    assert board.said == ["ember_in = 1", "ember_in"] * 3
+    assert board.said == ["ember_in = 1", STILL_IN] * 3
     # firmware/main.py: the watchdog bites after 3 s.
     assert min(second for second in slept if second != 1.0) > 3.0
 

@@ -42,10 +42,10 @@ def version_on(board):
 
 
 def test_a_new_version_sends_only_what_differs_and_keeps_the_old_one(board, deploy):
-    assert deploy("one") == 19
+    assert deploy("one") == 20
     assert version_on(board) == "one"
     first = board.files("emberboard")
-    assert deploy("two") == 3  # boot.py, main.py and __init__
+    assert deploy("two") == 4  # boot.py, main.py, __init__ and the list of sums
     assert "next" not in {path.name for path in board.flash.iterdir()}
     assert board.files("lib/emberboard") == first
     assert (board.flash / "main.py").read_text() == "# two\n"
@@ -75,7 +75,7 @@ def test_a_cable_pulled_half_way_leaves_the_old_tree_and_is_taken_up_again(board
     assert (board.flash / "main.py").read_text() == "# one\n"
     board.plug()
     assert version_on(board) == "one"
-    assert deploy("two") == 2  # the third was there already
+    assert deploy("two") == 3  # the fourth was there already
     board.pull()
     board.plug()  # a restart: nothing stands in its memory
     assert version_on(board) == "two"
@@ -114,7 +114,7 @@ def test_the_real_firmware_is_built_for_each_board_with_its_one_converter(tmp_pa
             assert ("emberboard/boards/pico_w.mpy" in tree.hashes) == (platform == "rp2")
             assert "emberboard/boards/virtual.mpy" not in tree.hashes
             sizes[platform, converter] = tree.total_bytes()
-    assert max(sizes.values()) < 80_000
+    assert max(sizes.values()) < 100_000  # 92 kB compiled, boot.py, main.py and the list of sums
 
 
 def test_two_builds_are_the_same_to_the_byte(tmp_path):

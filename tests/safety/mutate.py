@@ -39,6 +39,7 @@ TARGETS: dict[str, list[list[str]]] = {
     "core/parts.py": [[BOUNDS]],
     "core/probes.py": [[BOUNDS]],
     "core/noise.py": [[BOUNDS]],
+    "core/twice.py": [[TESTS + "test_twice.py"]],
     "core/watch.py": [[BOUNDS]],
 }
 

@@ -18,6 +18,7 @@ from emberboard.core.guard import Guard
 from emberboard.core.noise import Noise
 from emberboard.core.parts import Parts
 from emberboard.core.reading import Reading
+from emberboard.core.twice import Twice
 from emberboard.core.watch import Watch
 
 TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
@@ -128,6 +129,7 @@ class See:
         self.told: list[tuple[Any, ...]] = []
         self.book = AlertBook(lambda *row: self.told.append(row))
         self.guard = Guard(self.book, 350.0)
+        self.kept = Twice(self)
         self.mode = "hold"
         self.pit = Reading((-40.0, 700.0), 12.0)
         self.pit.value_c = self.pit.raw_c = 120.0
@@ -645,6 +647,19 @@ def test_the_seconds_of_a_part_begin_at_nothing_again():
     see.out.drive = 0.0
     assert see.first_s("blower_stuck_on") == 10
     assert see.first_s("back_draft") == 170
+
+
+@pytest.mark.parametrize("whose", ["the controller's", "the guard's"])
+def test_a_target_or_a_limit_that_changed_by_itself_is_a_trip(whose: str):
+    see = See()
+    see.kept.put("target_c", 120.0)
+    assert see.step().book.alerts == {}
+    if whose == "the controller's":
+        see.target_c = 121.0
+    else:
+        see.guard.stone_limit_c = 399.0
+    see.step()
+    assert (see.kind("memory_bad"), see.guard.stop, see.guard.damper) == ("trip", True, "floor")
 
 
 def test_seconds_at_the_bound_itself_do_not_count():

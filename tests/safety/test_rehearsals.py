@@ -13,10 +13,11 @@ from emberboard.core.words import ALERTS
 from tests.safety.kitchen import CORE, Kitchen
 
 COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone")
-NOT_BY_A_COOKER = {"boot_failed", "settings_bad"}  # by the board itself: tests/virtual/test_lockstep.py
+# By the board itself: tests/virtual/test_lockstep.py, tests/safety/test_firmware_sums.py
+NOT_BY_A_COOKER = {"boot_failed", "settings_bad", "firmware_bad"}
 STOPS = {
     "pit_sensor", "pit_over_limit", "stone_over_limit", "not_answering", "blower_fault", "runaway", "grease_fire",
-    "board_hot", "supply_low",
+    "board_hot", "supply_low", "memory_bad",
 }  # fmt: skip
 
 
@@ -96,6 +97,11 @@ def left_open(kitchen: Kitchen) -> Kitchen:
     return kitchen.lid(True).minutes(20.1)
 
 
+def forgetful(kitchen: Kitchen) -> Kitchen:
+    kitchen.controller.guard.pit_limit_c = 360.0
+    return kitchen.run(1)
+
+
 def done(kitchen: Kitchen) -> Kitchen:
     kitchen.order("pieces", pull_c=[57.0])
     kitchen.meddle = lambda k: k.inputs.core_c.__setitem__(0, 57.5)
@@ -121,6 +127,7 @@ REHEARSALS: dict[str, Callable[[Kitchen], Kitchen]] = {
     "pull": done,
     "damper_fault": set_input("damper_pos", -1.0),
     "back_draft": drawn_back,
+    "memory_bad": forgetful,
 }
 
 

@@ -21,12 +21,25 @@ from .pins import pin_map
 from .radio import Radio
 
 
-def fill(board, settings, uptime):
-    """Give `board` its parts by name; `damper` and `tach` are None where none is fitted."""
+class NoPwm:
+    """For the blower when the firmware is damaged: the pin stays as boot.py left it."""
+
+    def freq(self, _hertz):
+        """Nothing."""
+
+    def duty_u16(self, _duty):
+        """Nothing."""
+
+
+def fill(board, settings, uptime, dead=False):
+    """Give `board` its parts by name; `damper` and `tach` are None where none is fitted.
+
+    A `dead` blower has no PWM at all.
+    """
     pins = pin_map(sys.platform)
     board.ticks_ms = time.ticks_ms
     board.ticks_diff = time.ticks_diff
-    board.blower = Blower(_pwm(pins.BLOWER), _output(pins.PULSE))
+    board.blower = Blower(NoPwm() if dead else _pwm(pins.BLOWER), _output(pins.PULSE))
     board.damper = _damper(pins, settings)
     board.tach = _tach(pins, settings)
     board.signal = Signal(_output(pins.BUZZER), _output(pins.LIGHT))

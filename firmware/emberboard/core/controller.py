@@ -27,6 +27,7 @@ from .reading import Reading, Smooth
 from .relay import Relay
 from .report import estimate, fill
 from .signals import Inputs, Outputs
+from .twice import Twice
 
 __all__ = ["Controller", "Inputs", "Outputs"]
 
@@ -65,9 +66,10 @@ class Controller:
         self.guard = Guard(self.book, PIT_LIMIT_C)
         self.mode = "off"
         self.phase = ""
-        self.target_c = None
-        self.stone_target_c = None
-        self.drive_limit_c = PIT_LIMIT_C
+        self.kept = Twice(self)
+        self.kept.put("target_c", None)
+        self.kept.put("stone_target_c", None)
+        self.kept.put("drive_limit_c", PIT_LIMIT_C)
         self.drive_left_s = 0.0
         self.vent_top = 0.0
         self.vent_bottom = 0.0
@@ -140,7 +142,7 @@ class Controller:
         """Change the mode with values already checked."""
         before = self.mode
         if values["target_c"] is not None:
-            self.target_c = values["target_c"]
+            self.kept.put("target_c", values["target_c"])
         if mode == "drive":
             self._enter_drive(values)
         self.mode = mode
@@ -155,7 +157,7 @@ class Controller:
 
     def new_target(self, target_c):
         """Hold another pit temperature from now on."""
-        self.target_c = target_c
+        self.kept.put("target_c", target_c)
         self.air.fresh = True
         self.guard.rearm()
         self.note("target", target_c, None, "")
@@ -265,8 +267,8 @@ class Controller:
 
     def _enter_drive(self, values):
         if values["stone_c"] is not None:
-            self.stone_target_c = values["stone_c"]
-        self.drive_limit_c = values["pit_limit_c"] or self.guard.pit_limit_c
+            self.kept.put("stone_target_c", values["stone_c"])
+        self.kept.put("drive_limit_c", values["pit_limit_c"] or self.guard.pit_limit_c)
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
         self.guard.rearm()

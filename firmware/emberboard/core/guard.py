@@ -15,6 +15,7 @@ from .limits import (
 )
 from .parts import Parts
 from .probes import Probes
+from .twice import Twice
 from .watch import Watch
 
 FORGET_LIMIT_S = 300.0
@@ -28,9 +29,11 @@ class Guard:
 
     def __init__(self, book, pit_limit_c):
         self.book = book
-        self.pit_limit_c = pit_limit_c
-        self.stone_limit_c = STONE_LIMIT_C
-        self.hold_margin_c = HOLD_MARGIN_C
+        self.kept = Twice(self)
+        self.kept.put("pit_limit_c", pit_limit_c)
+        self.kept.put("stone_limit_c", STONE_LIMIT_C)
+        self.kept.put("hold_margin_c", HOLD_MARGIN_C)
+        self.kept.put("_limit_c", pit_limit_c)
         self.watch = Watch(book)
         self.parts = Parts(book)
         self.probes = Probes()
@@ -40,7 +43,6 @@ class Guard:
         self.put_out = False
         self._over = 0
         self._stone_over = 0
-        self._limit_c = pit_limit_c
         self._settled_s = 0.0
         self._mode = "off"
 
@@ -53,17 +55,17 @@ class Guard:
         for name, low, high in LIMIT_BOUNDS:
             value = within(settings.get(name), low, high)
             if value is not None:
-                setattr(self, name, float(value))
-        self._limit_c = self.pit_limit_c
+                self.kept.put(name, float(value))
+        self.kept.put("_limit_c", self.pit_limit_c)
 
     def pit_limit(self, see, dt_s):
         """The pit's limit now, degC."""
         if see.mode == "drive":
-            self._limit_c = see.drive_limit_c
+            self.kept.put("_limit_c", see.drive_limit_c)
         elif see.mode == "hold":
             self._hold_limit(see, min(see.target_c + self.hold_margin_c, self.pit_limit_c), dt_s)
         else:  # nothing is blown now: what a drive was allowed is no reason to trip
-            self._limit_c = max(self._limit_c, self.pit_limit_c)
+            self.kept.put("_limit_c", max(self._limit_c, self.pit_limit_c))
         self._mode = see.mode
         return self._limit_c
 
@@ -74,11 +76,15 @@ class Guard:
         self._settled_s = self._settled_s + dt_s if below else 0.0
         started = below and self._mode in ("off", "bank")
         if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:
-            self._limit_c = new_c
+            self.kept.put("_limit_c", new_c)
 
     def step(self, see, inputs, dt_s, slow_s, now_ms):
         """Ask every interlock about `see` (a controller) and give the verdict."""
         self.put_out = False
+        if see.kept.changed() or self.kept.changed():  # before anything is written anew
+            self.book.put(
+                "memory_bad", "trip", None, None, now_ms
+            )  # never over while this start lasts
         self.probes.step(see, inputs, dt_s)
         self._sensors(see, now_ms)
         self._limits(see, dt_s, now_ms)

@@ -73,6 +73,8 @@ ALERTS = (
     "boot_failed",
     "settings_bad",
     "back_draft",
+    "firmware_bad",
+    "memory_bad",
 )
 
 EVENTS = (

@@ -111,6 +111,16 @@ TEXTS: dict[str, Words] = {
         "The blower and its hose may melt",
         "Check the flap in the duct, open the top vent a little, keep the lid shut",
     ),
+    "firmware_bad": (
+        "A file of the board's own program is damaged",
+        "It stays off: no air from it, whatever is ordered",
+        "Put the firmware on again (emberdraft board deploy), then acknowledge",
+    ),
+    "memory_bad": (
+        "A target or a limit in the board's memory has changed by itself",
+        "The blower is off and stays off",
+        "Switch the board off and on, then acknowledge; if it comes again, use another board",
+    ),
     # Raised by the host itself.
     "no_link": (
         "No word from the board",

@@ -18,6 +18,7 @@ from pathlib import Path
 import emberboard
 from emberdraft.deploy.remote import ON_BOARD
 from emberdraft.deploy.shrink import shrunk
+from emberdraft.deploy.sums import SUMS, names_in, text_of
 from emberdraft.errors import UserError
 
 CONVERTERS = ("max31856", "max31855", "mcp9600")
@@ -81,6 +82,7 @@ def build(target: Path, platform: str, converter: str, *, compiled: bool, source
         texts |= _small(texts)
     for name, text in texts.items():
         _put(target, name, text, compiled=compiled and name not in AT_ROOT)
+    (target / "emberboard" / SUMS).write_text(text_of(target, names_in(target)), encoding="utf-8")
     hashes = {
         path.relative_to(target).as_posix(): _sha256(path) for path in sorted(target.rglob("*")) if path.is_file()
     }

@@ -28,6 +28,7 @@ class Facts:
     converter: str
     old: bool
     settings: bool
+    failed: bool = False
 
     @property
     def takes_compiled(self) -> bool:
@@ -106,8 +107,10 @@ def _there(facts: Facts) -> list[Finding]:
     if facts.files:
         firmware = f"{facts.files} files of this firmware for a {facts.converter or 'converter that it does not name'}"
     old = ", and the one before it" if facts.old else ""
+    if facts.failed:
+        old = "; a newer one failed three starts and gave way to it: deploy again"
     settings = "there" if facts.settings else "missing: `emberdraft board settings` writes them"
     return [
-        Finding("firmware", "good" if facts.files else "look", firmware + old),
+        Finding("firmware", "good" if facts.files and not facts.failed else "look", firmware + old),
         Finding("settings", "good" if facts.settings else "look", settings),
     ]

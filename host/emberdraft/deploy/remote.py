@@ -15,6 +15,15 @@ from emberdraft.errors import UserError
 
 ON_BOARD = Path(__file__).parent / "on_board"
 CALL_S = 120.0
+# Is the mark still in its memory? Then a person works on it, and a tree on trial has its three starts before it again.
+STILL_IN = """ember_in
+import os
+try:
+    os.stat("emberboard/trial")
+    open("emberboard/trial", "wb").close()
+except OSError:
+    pass
+"""
 BATCH = 12  # files in one call: a broken cable costs at most these
 
 
@@ -86,7 +95,7 @@ def get_in(
         try:
             remote.call("exec", "ember_in = 1")
             sleep(settle_s)
-            remote.call("exec", "ember_in")
+            remote.call("exec", STILL_IN)
             return
         except LinkLostError:
             if attempt == tries - 1:

@@ -2,7 +2,8 @@
 
     staged   next/ is filled: what is the same is copied on the board, what differs is sent
     switched only when every hash in next/ is right; two renames, the old tree goes to lib/
-    watched  the board runs it for a minute; a traceback in that time puts the old tree back
+    watched  the board runs it for a minute; a traceback in that time puts the old tree back. Without a computer the
+             board does that by itself (firmware/boot.py) when the new tree has failed three starts
 
 Python looks for `emberboard` in the root first and in lib/ second. A cable pulled, or power lost, at any point before
 the switch leaves the tree in use as it was, and what has been sent already is not sent again.
@@ -56,4 +57,6 @@ def switch(remote: Remote) -> None:
 def restore(remote: Remote) -> None:
     """The tree before the one in use back into its place, and the other way round."""
     if not remote.ask("back.upy"):
-        raise UserError("the board keeps no earlier firmware: nothing to go back to; deploy again")
+        raise UserError(
+            "the board keeps no earlier firmware, or has gone back to it by itself: nothing to go back to; deploy again"
+        )

@@ -21,6 +21,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
 
+from emberdraft.deploy.sums import SUMS, names_in, text_of
 from emberdraft.errors import UserError
 from emberdraft.virtual.interpreter import FIRMWARE, HEAP, Interpreter, command_for
 from emberdraft.virtual.machine import Machine
@@ -72,6 +73,7 @@ class VirtualBoard:
         self.flash = Path(work_dir)
         self.flash.mkdir(parents=True, exist_ok=True)
         self._write_settings(cooker, broker, settings or {})
+        self._write_sums(firmware)
         self.peer = LockStepPeer()
         self._machine: Machine | RemoteMachine
         if speed is None:
@@ -83,6 +85,11 @@ class VirtualBoard:
             chance = seed ^ secrets.randbits(32)  # no two starts of a real board have the same name
             self._machine = RemoteMachine(world, speed, chance, (interpreter, self.flash, "network", heap, firmware))
             self.world = RemoteObject(self._machine, "world")
+
+    def _write_sums(self, firmware: Path) -> None:
+        """The list that a deploy would have left, unless the firmware brings its own."""
+        if (firmware / "main.py").exists() and not (firmware / "emberboard" / SUMS).exists():
+            (self.flash / SUMS).write_text(text_of(firmware, names_in(firmware)))
 
     def _write_settings(self, cooker: str, broker: BrokerAddress | None, more: dict[str, Any]) -> None:
         """settings.json as a person would write it; one that is there already stays."""

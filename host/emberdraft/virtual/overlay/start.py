@@ -61,6 +61,7 @@ def main():
     stand_in_for_network(kind)
     report_memory()
     sys.path.append(folder)
+    sys.path.append(folder + "/lib")
     run("boot.py", folder)
     run("main.py", folder)
     while True:
