@@ -1,7 +1,7 @@
 """The first thing a board runs: outputs safe before anything else; then the tree that shall run.
 
 A tree that `emberdraft board deploy` has put here carries the file `trial` until it has run for a
-minute, and each start adds a byte to it (main.py). A tree with three bytes has failed three starts:
+minute, and each start adds a byte to it (main.py). With three bytes it has failed three starts:
 it is moved out of the way, and Python, which looks in the root first and in lib/ second, finds the
 tree before it. That is one rename. What is still to be done when power fails behind it, or behind
 the switch of a deploy, is done at the next start.
