@@ -129,7 +129,7 @@ class See:
         self.told: list[tuple[Any, ...]] = []
         self.book = AlertBook(lambda *row: self.told.append(row))
         self.guard = Guard(self.book, 350.0)
-        self.kept = Twice(self)
+        self.kept = Twice(self, ())
         self.mode = "hold"
         self.pit = Reading((-40.0, 700.0), 12.0)
         self.pit.value_c = self.pit.raw_c = 120.0

@@ -126,10 +126,10 @@ def test_the_copy_by_hand():
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), float("-inf"), "121", 2e9])
 def test_what_is_no_number_fits_nothing_not_even_itself(value: Any):
     class Owner:
-        pass
+        a = b = None
 
-    owner = Owner()
-    twice = Twice(owner)
+    owner: Any = Owner()
+    twice = Twice(owner, ("a",))
     assert not twice.changed()
     twice.put("a", 1.0)
     twice.put("b", None)

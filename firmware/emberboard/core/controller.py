@@ -66,10 +66,10 @@ class Controller:
         self.guard = Guard(self.book, PIT_LIMIT_C)
         self.mode = "off"
         self.phase = ""
-        self.kept = Twice(self)
-        self.kept.put("target_c", None)
-        self.kept.put("stone_target_c", None)
-        self.kept.put("drive_limit_c", PIT_LIMIT_C)
+        self.target_c = None
+        self.stone_target_c = None
+        self.drive_limit_c = PIT_LIMIT_C
+        self.kept = Twice(self, ("target_c", "stone_target_c", "drive_limit_c"))
         self.drive_left_s = 0.0
         self.vent_top = 0.0
         self.vent_bottom = 0.0

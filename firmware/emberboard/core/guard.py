@@ -29,11 +29,10 @@ class Guard:
 
     def __init__(self, book, pit_limit_c):
         self.book = book
-        self.kept = Twice(self)
-        self.kept.put("pit_limit_c", pit_limit_c)
-        self.kept.put("stone_limit_c", STONE_LIMIT_C)
-        self.kept.put("hold_margin_c", HOLD_MARGIN_C)
-        self.kept.put("_limit_c", pit_limit_c)
+        self.pit_limit_c = self._limit_c = pit_limit_c
+        self.stone_limit_c = STONE_LIMIT_C
+        self.hold_margin_c = HOLD_MARGIN_C
+        self.kept = Twice(self, ("pit_limit_c", "stone_limit_c", "hold_margin_c", "_limit_c"))
         self.watch = Watch(book)
         self.parts = Parts(book)
         self.probes = Probes()

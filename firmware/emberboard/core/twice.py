@@ -20,11 +20,11 @@ def turned(value):
 
 
 class Twice:
-    """Attributes of `owner` that are only written here."""
+    """Attributes of `owner`, by `names`; after this they are only written here."""
 
-    def __init__(self, owner):
+    def __init__(self, owner, names):
         self._owner = owner
-        self._copies = {}
+        self._copies = {name: turned(getattr(owner, name)) for name in names}
 
     def put(self, name, value):
         """Set `owner.name` and its copy."""
