@@ -63,6 +63,7 @@ class Drive:
         coast_c = CUT_S * self.hold.see.scale * self.hold.see.scale * max(rate_cps, 0.0)
         if not self.cut and short_c <= max(coast_c, CLOSE_C):
             self.cut = True
+            self.hold.full_is_over(again=False)
             self.hold.start(self._base(target_c), pit_c)
         elif self.cut and short_c > AGAIN_C + coast_c:
             self.cut = False

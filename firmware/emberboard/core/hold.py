@@ -13,17 +13,19 @@ why each part is there; each has a switch of its name for the bench.
 
 from .limiter import Limiter
 from .limits import GAIN_BOUNDS, clamp, within
-from .observer import K_START, Observer
+from .observer import Observer
 from .pid import Pid
 
-KP = 0.035
-TI_S = 600.0
-TD_S = 60.0
+KP = 0.08
+TI_S = 1400.0
+TD_S = 25.0
 B = 1.0
 FIRE_GAIN = 0.55
 FAST_GAIN = 0.15
 FAST_IN_FIRE = 0.1
 GAIN_POWER = 1.0
+K_USUAL = 0.06
+G_UNKNOWN = 0.5
 NEAR_C = 10.0
 NEAR_POWER = 0.8
 ABOVE = 2.5
@@ -111,9 +113,16 @@ class Hold:
         self.wake(pit_c)
         self.see.predict(self.duty, dt_s)
         self.see.correct(pit_c, True, dt_s, 1.0)
+        self._flat_s += dt_s
         self.duty = 1.0
         self.why = "full_air"
         return 1.0
+
+    def full_is_over(self, again=True):
+        """The end of full air: a fire that had minutes of it tells the gain."""
+        if self._flat_s > FULL_S and (again or not self.see.known):
+            self.see.learn_gain(FULL_FIRE)
+        self._flat_s = 0.0
 
     def wait(self, target_c, pit_c):
         """The lid is open or the air is stopped: nothing is learnt, and it settles afterwards."""
@@ -126,7 +135,7 @@ class Hold:
     def step(self, target_c, pit_c, slope_cps, dt_s):
         """One step; return the air wanted."""
         if self.flat_out:
-            self._look_ahead(target_c, slope_cps, pit_c, dt_s)
+            self._look_ahead(target_c, slope_cps, pit_c)
             if self.flat_out:
                 return self.full(pit_c, dt_s)
         self.wake(pit_c)
@@ -142,16 +151,14 @@ class Hold:
 
     # ------------------------------------------------------------------ the parts
 
-    def _look_ahead(self, target_c, slope_cps, pit_c, dt_s):
+    def _look_ahead(self, target_c, slope_cps, pit_c):
         """The coasting switch: leave full air when the pit would carry itself to the target."""
         see = self.see
-        self._flat_s += dt_s
         self._first_answer(pit_c)
         short_c = target_c - pit_c
         if short_c <= LOOK_S * see.scale * see.scale * slope_cps or short_c < 1.0:
             self.flat_out = False
-            if self._flat_s > FULL_S:
-                see.learn_gain(FULL_FIRE)
+            self.full_is_over()
 
     def _first_answer(self, pit_c):
         """How long a cold cooker takes to answer at all sets the time scale."""
@@ -201,7 +208,8 @@ class Hold:
         """A cooker that answers strongly or slowly gets smaller gains."""
         if "schedule" in self.off:
             return 1.0
-        return (K_START / self.see.k) ** GAIN_POWER / self.see.scale
+        known = (K_USUAL / self.see.k) ** GAIN_POWER if self.see.known else G_UNKNOWN
+        return known / self.see.scale
 
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""

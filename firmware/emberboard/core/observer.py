@@ -34,6 +34,7 @@ class Observer:
 
     def __init__(self):
         self.k = K_START
+        self.known = False  # whether k was learnt or handed in
         self.need = NEED_START
         self.scale = 1.0  # the one adaptive time scale: multiplies every time constant
         self.y_c = None
@@ -43,7 +44,8 @@ class Observer:
 
     def restore(self, gain, need, scale):
         """Take back what an earlier start had learnt; what is out of bounds is not taken."""
-        self.k = within(gain, K_LOW, K_HIGH) or self.k
+        self.known = within(gain, K_LOW, K_HIGH) is not None
+        self.k = gain if self.known else self.k
         self.scale = within(scale, 1.0, SCALE_HIGH) or self.scale
         if within(need, NEED_LOW, NEED_HIGH) is not None:
             self.need = need
@@ -100,6 +102,7 @@ class Observer:
         self.x1 *= self.k / k
         self.x2 *= self.k / k
         self.k = k
+        self.known = True
 
     def set_scale(self, scale):
         """Slow down (or back) every time constant, within bounds."""
