@@ -33,6 +33,7 @@ class Config(msgspec.Struct, forbid_unknown_fields=True):
     """The whole file."""
 
     cooker: str = "cooker"
+    more_cookers: list[str] = msgspec.field(default_factory=list)
     units: Literal["C", "F"] = "C"
     broker: Broker = msgspec.field(default_factory=Broker)
     notify: Notify = msgspec.field(default_factory=Notify)

@@ -179,3 +179,20 @@ def test_a_port_that_is_taken_is_one_line(tmp_path: Path) -> None:
         demo.close()
     assert code == 1
     assert demo.lines[-1].startswith("emberdraft: port ")
+
+
+def test_two_cookers_on_one_host_are_lit_each_by_its_own_board_and_take_their_own_commands(tmp_path: Path) -> None:
+    demo = Demo(tmp_path, "--cookers", "2", "--speed", "30")
+    try:
+        url = demo.wait_for(r"Watch it at (http://127\.0\.0\.1:\d+/)")[1]
+        for cooker in ("demo ", "demo2 "):
+            demo.wait_for(f"^{cooker}.*--- light")
+        states = {name: _get(url, f"/api/now?cooker={name}") for name in ("demo", "demo2")}
+        assert states["demo"]["link"]["boot"] != states["demo2"]["link"]["boot"]
+        mark = [sys.executable, "-m", "emberdraft", "mark", "lid_open", "--cooker", "demo2", "--db", str(demo.db)]
+        assert subprocess.run(mark, check=False).returncode == 0
+        orders = "select cooker from order_ where name = 'lid' and args like '%true%'"
+        assert _sql(demo, orders) == [("demo2",)]
+        assert [row[0] for row in _sql(demo, "select distinct cooker from reading order by 1")] == ["demo", "demo2"]
+    finally:
+        demo.close()

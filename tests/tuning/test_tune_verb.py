@@ -49,7 +49,7 @@ def test_the_verb_says_figures_and_words_and_the_order_goes_the_known_way(
     """The whole of it once: AMIGO, sent with the person's own words, whatever the replay thinks of it."""
     sent: list[tuple[str, dict[str, Any]]] = []
     made: list[Proposal] = []
-    monkeypatch.setattr(tune, "call", lambda db, path, body: sent.append((path, body)))
+    monkeypatch.setattr(tune, "call", lambda db, path, body, cooker: sent.append((path, body)))
     monkeypatch.setattr(tune, "propose", lambda *args: made.append(propose(*args)) or made[0])
     assert cli.main(["tune", "last", "--rule", "amigo", "--json", "--send", *INSISTING, "--db", str(record)]) == 0
     said = json.loads(capsys.readouterr().out)
@@ -83,7 +83,7 @@ def test_sending_and_going_back_at_once_is_refused_before_anything_is_sent(
     record: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sent: list[Any] = []
-    monkeypatch.setattr(tune, "call", lambda *args: sent.append(args))
+    monkeypatch.setattr(tune, "call", lambda *args, **more: sent.append(args))
     assert cli.main(["tune", "last", "--send", "--back", "--db", str(record)]) == 1
     assert "not both" in capsys.readouterr().err
     assert not sent
@@ -94,7 +94,7 @@ def test_one_command_goes_back_to_what_was_in_force_before(
 ) -> None:
     """Two orders: the last one alone is taken back."""
     sent: list[Any] = []
-    monkeypatch.setattr(tune, "call", lambda db, path, body: sent.append((path, body)))
+    monkeypatch.setattr(tune, "call", lambda db, path, body, cooker: sent.append((path, body)))
     path = tmp_path / "back.sqlite"
     with Store(path) as store:
         store.begin_cook("garden", "back", None, START_S)
@@ -109,7 +109,7 @@ def test_one_command_goes_back_to_what_was_in_force_before(
 def test_nothing_to_go_back_to_is_said(
     record: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tune, "call", lambda *args: pytest.fail("sent"))
+    monkeypatch.setattr(tune, "call", lambda *args, **more: pytest.fail("sent"))
     assert cli.main(["tune", "last", "--back", "--db", str(record)]) == 1
     assert "no gains were ordered in this cook" in capsys.readouterr().err
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import tempfile
 import threading
 import time
@@ -25,6 +26,7 @@ from emberdraft.virtual.interpreter import find_micropython
 
 COOKER = "demo"
 LOOK_S = 0.1
+MOST_COOKERS = 20
 BOARD_WAIT_S = 30.0
 
 
@@ -33,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--speed", type=float, default=60.0, metavar="N", help="times real time (default 60)")
     parser.add_argument("--plan", default="two_chops", help="a plan file, or the name of one of ours (two_chops)")
     parser.add_argument("--plant", metavar="FILE.py:Class", default=None, help="a simulated cooker of your own")
+    parser.add_argument("--cookers", type=int, default=1, metavar="N", help="how many, each with its board (default 1)")
     parser.add_argument("--exit-when-done", action="store_true", help="end with the cook; otherwise the page stays")
     parser.add_argument("--db", type=Path, default=None, metavar="PATH", help="the record (default: one for demos)")
     parser.add_argument("--port", type=int, default=8017, metavar="N", help="of the page; 0 takes any free one")
@@ -41,65 +44,80 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def main(args: argparse.Namespace) -> int:
-    """Run a cook to its end; print what happens, then the summary."""
+    """Run a cook on each cooker to its end; print what happens, then the summaries."""
     if not 1.0 <= args.speed <= 1000.0:
         raise UserError(f"--speed {args.speed:g}: 1 to 1000 would be right")
+    if not 1 <= args.cookers <= MOST_COOKERS:
+        raise UserError(f"--cookers {args.cookers}: 1 to {MOST_COOKERS} would be right")
     plan = load_plan(args.plan)
     db = args.db or default_path().with_name("demo.sqlite")
     print("Emberdraft: a simulated cook. No real fire has been burned with this code yet.", flush=True)
-    with tempfile.TemporaryDirectory(prefix="emberdraft-") as flash, _host(args, db) as host:
-        with _board(args, plan, host, Path(flash)) as board:
-            cook_id = _cook(plan, host, board)
-        print()
-        print(summary_text(figures_of(host.store, cook_id), unit(args)), end="")
-        print(f"\nAgain and more: emberdraft show {cook_id} --db {db}")
+    with contextlib.ExitStack() as stack:
+        flash = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="emberdraft-")))
+        names = [COOKER, *(f"{COOKER}{k}" for k in range(2, args.cookers + 1))]
+        host = stack.enter_context(
+            Host(db, names, clock=Clock(args.speed), port=args.port, fresh=True, unit=unit(args))
+        )
+        _say_where(args, host)
+        boards = [stack.enter_context(_board(args, plan, host, flash, k)) for k in range(len(names))]
+        for cook_id in _cook(plan, host, boards):
+            print()
+            print(summary_text(figures_of(host.store, cook_id), unit(args)), end="")
+            print(f"\nAgain and more: emberdraft show {cook_id} --db {db}")
         if not args.exit_when_done:
             print(f"The page stays at {host.page.url} until Ctrl-C.", flush=True)
             threading.Event().wait()
     return 0
 
 
-def _host(args: argparse.Namespace, db: Path) -> Host:
-    return Host(db, COOKER, clock=Clock(args.speed), port=args.port, fresh=True, unit=unit(args))
-
-
-def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path) -> VirtualBoard:
-    """A cold cooker in its yard, and the board on it."""
-    world = cold_world(plan, args.plant, args.seed)
-    interpreter = "micropython" if find_micropython() else "cpython"
-    if interpreter == "cpython":
+def _say_where(args: argparse.Namespace, host: Host) -> None:
+    if not find_micropython():
         print("No MicroPython for this computer: the same firmware runs under CPython.")
-    print(f"The firmware runs under {interpreter}, {args.speed:g} times real time, on simulated chips.")
+    print(f"The firmware runs under {_interpreter()}, {args.speed:g} times real time, on simulated chips.")
     print(f"Watch it at {host.page.url}", flush=True)
+
+
+def _interpreter() -> str:
+    return "micropython" if find_micropython() else "cpython"
+
+
+def _board(args: argparse.Namespace, plan: Plan, host: Host, flash: Path, k: int) -> VirtualBoard:
+    """A cold cooker in its yard, and the board on it; each has its own weather."""
+    cooker, seed = host.cookers[k], args.seed + k
+    world, folder = cold_world(plan, args.plant, seed), flash / cooker
+    folder.mkdir()
     return VirtualBoard(
         world,
         speed=args.speed,
-        interpreter=interpreter,
+        interpreter=_interpreter(),
         broker=host.address,
-        cooker=COOKER,
-        seed=args.seed,
-        work_dir=flash,
+        cooker=cooker,
+        seed=seed,
+        work_dir=folder,
         settings={"food_probes": len(world.probe_in), "damper": plan.blower, "blower": plan.blower},
     )
 
 
-def _cook(plan: Plan, host: Host, board: VirtualBoard) -> int:
-    """Begin the cook once the board is heard; tell what happens until it is over."""
-    service, narrator = host.service, Narrator()
-    _wait_for_board(host, board)
-    cook_id = service.start_cook(plan)
-    person = Person(plan, board.world, service)
-    while service.now()["cook"] is not None:
-        person.tick(host.clock.now_s(), service.prompts())
-        for line in narrator.lines(service.now()):
-            print(line, flush=True)
+def _cook(plan: Plan, host: Host, boards: list[VirtualBoard]) -> list[int]:
+    """Begin a cook on each cooker once its board is heard; tell what happens until all are over."""
+    pairs = list(zip(host.services.items(), boards, strict=True))
+    for (cooker, _), board in pairs:
+        _wait_for_board(host, cooker, board)
+    cook_ids = [service.start_cook(plan) for (_, service), _ in pairs]
+    going = [(cooker, service, Person(plan, board.world, service), Narrator()) for (cooker, service), board in pairs]
+    while going:
+        for cooker, service, person, narrator in going:
+            person.tick(host.clock.now_s(), service.prompts())
+            for line in narrator.lines(service.now()):
+                print(line if len(pairs) == 1 else f"{cooker:<8}{line}", flush=True)
+        going = [one for one in going if one[1].now()["cook"] is not None]
         time.sleep(LOOK_S)
-    return cook_id
+    return cook_ids
 
 
-def _wait_for_board(host: Host, board: VirtualBoard) -> None:
+def _wait_for_board(host: Host, cooker: str, board: VirtualBoard) -> None:
     end_s = time.monotonic() + BOARD_WAIT_S
-    while host.ingest.link(COOKER).state != "online":
+    while host.ingest.link(cooker).state != "online":
         if time.monotonic() > end_s:
             raise UserError(f"the virtual board was not heard in {BOARD_WAIT_S:.0f} s; it said: {_last(board)}")
         time.sleep(LOOK_S)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -19,21 +19,21 @@ from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import OrderLine, Service
 from emberdraft.daemon.tally import KINDS
 from emberdraft.store.store import Store
-from emberdraft.web.app import create_app
 from emberdraft.web.people import People, people_file
 from emberdraft.web.server import PageServer
+from emberdraft.web.yard import create_yard
 
 log = logging.getLogger(__name__)
 TICK_S = 1.0
 
 
 class Host:
-    """One record, one cooker, one page. Use it as a context: what was started is stopped, in order."""
+    """One record, one cooker or several, one page. Use it as a context: what was started is stopped, in order."""
 
     def __init__(
         self,
         db: Path,
-        cooker: str,
+        cooker: str | Sequence[str],
         *,
         clock: Clock | None = None,
         broker: BrokerAddress | None = None,
@@ -47,7 +47,8 @@ class Host:
 
         `lan`: an address of this machine at which other machines find the page, and boards the embedded broker.
         """
-        self.db, self.cooker, self.clock = db, cooker, clock or Clock()
+        self.cookers = (cooker,) if isinstance(cooker, str) else tuple(cooker)
+        self.db, self.cooker, self.clock = db, self.cookers[0], clock or Clock()
         self._broker, self._webhook, self._fresh = broker, webhook, fresh
         self._port, self._unit, self.lan = port, unit, lan
         self.people = People(people_file(db)) if lan else None
@@ -76,13 +77,14 @@ class Host:
     def _start(self) -> None:
         self.store = Store(self.db)
         self._undo.append(self.store.close)
-        if self._fresh:
-            self.store.break_off(self.cooker, "broken off")
+        for cooker in self.cookers if self._fresh else ():
+            self.store.break_off(cooker, "broken off")
         self.address = self._broker or self._embedded()
         notifier = Notifier(self._webhook).start()
         self._undo.append(notifier.stop)
-        self.service = Service(self.store, self.clock, self.cooker, None, notifier)
-        self._undo.append(self.service.close)
+        self.services = {name: Service(self.store, self.clock, name, None, notifier) for name in self.cookers}
+        self.service = self.services[self.cooker]
+        self._undo += [service.close for service in self.services.values()]
         self._listen()
         self._open_page()
         ticking = threading.Thread(target=self._tick, name="tick", daemon=True)
@@ -100,20 +102,21 @@ class Host:
         return address
 
     def _listen(self) -> None:
-        service = self.service
+        of = self.services
         self.ingest = Ingest(
             self.address,
-            self.cooker,
+            self.cookers,
             self.store,
             self.clock,
-            on_rows=service.on_records,
-            on_link=service.on_link,
-            on_info=service.on_info,
-            on_alert=service.on_alert,
-            on_reply=service.on_reply,
+            on_rows=lambda cooker, rows: of[cooker].on_records(cooker, rows),
+            on_link=lambda cooker, view: of[cooker].on_link(cooker, view),
+            on_info=lambda cooker, info: of[cooker].on_info(cooker, info),
+            on_alert=lambda cooker, name, alert: of[cooker].on_alert(cooker, name, alert),
+            on_reply=lambda cooker, reply: of[cooker].on_reply(cooker, reply),
         )
-        service.link_out = OrderLine(self.ingest, self.cooker)
-        service.more_health = self._health
+        for name, service in of.items():
+            service.link_out = OrderLine(self.ingest, name)
+            service.more_health = self._health
         self.ingest.start()
         self._undo.append(self.ingest.stop)
 
@@ -129,7 +132,9 @@ class Host:
     def _open_page(self) -> None:
         shelf = PlanShelf(self.db.with_name("plans"))
         hosts = (self.lan,) if self.lan else ()
-        app = create_app(self.service, self.store, hosts=hosts, unit=self._unit, shelf=shelf, people=self.people)
+        app = create_yard(
+            list(self.services.values()), self.store, hosts=hosts, unit=self._unit, shelf=shelf, people=self.people
+        )
         self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
         self._undo.append(self.page.stop)
@@ -138,8 +143,9 @@ class Host:
 
     def _tick(self) -> None:
         while not self._stop.wait(TICK_S):
-            try:
-                self.service.tick()
-            except Exception:
-                # One bad tick must not end the alarms of all later ones.
-                log.exception("a tick of the service failed")
+            for service in self.services.values():
+                try:
+                    service.tick()
+                except Exception:
+                    # One bad tick must not end the alarms of all later ones.
+                    log.exception("a tick of the service failed")

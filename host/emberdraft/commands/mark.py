@@ -16,12 +16,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--value", type=float, default=None, help="how far a vent is open, 0 to 1")
     parser.add_argument("--text", default="", help="words to keep with it")
     parser.add_argument("--minutes-ago", type=float, default=0.0, metavar="MIN", help="it happened earlier")
+    parser.add_argument("--cooker", default=None, metavar="NAME", help="which one, where the host minds several")
     add_db(parser)
 
 
 def main(args: argparse.Namespace) -> int:
     """Send it to the running host, which keeps the record."""
     body = {"kind": args.kind, "value": args.value, "text": args.text, "minutes_ago": args.minutes_ago}
-    call(db_path(args), "/api/mark", body)
+    call(db_path(args), "/api/mark", body, cooker=args.cooker)
     print(f"Noted: {args.kind}.")
     return 0

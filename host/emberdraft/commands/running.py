@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import urllib.error
+import urllib.parse
 import urllib.request
 from pathlib import Path
 from typing import Any
@@ -48,11 +49,16 @@ def _running(db: Path) -> dict[str, Any] | None:
         return None
 
 
-def call(db: Path, path: str, body: dict[str, Any] | None = None) -> Any:
-    """GET, or POST `body`, to the running host. Raises UserError with the host's own words when it refuses."""
+def call(db: Path, path: str, body: dict[str, Any] | None = None, cooker: str | None = None) -> Any:
+    """GET, or POST `body`, to the running host; `cooker` where it minds several.
+
+    Raises UserError with the host's own words when it refuses.
+    """
     url = running_url(db)
     if url is None:
         raise UserError(f"no host has {db} open; start `emberdraft serve` or `emberdraft demo` first")
+    if cooker is not None:
+        path += f"?{urllib.parse.urlencode({'cooker': cooker})}"
     data = None if body is None else json.dumps(body).encode()
     headers = {"Content-Type": "application/json", "Origin": url.rstrip("/")}
     request = urllib.request.Request(url.rstrip("/") + path, data=data, headers=headers)

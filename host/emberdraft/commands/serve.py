@@ -15,12 +15,15 @@ from emberdraft.commands.lan import lan_address
 from emberdraft.config import Config, load_config, read_password
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.plan import load_plan
+from emberdraft.errors import UserError
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     parser.add_argument("--plan", default=None, metavar="PLAN", help="begin a cook with this plan at once")
-    parser.add_argument("--cooker", default=None, metavar="NAME", help="which cooker (default: the settings file)")
+    parser.add_argument(
+        "--cooker", action="append", metavar="NAME", help="which cooker; once for each (default: the settings file)"
+    )
     parser.add_argument("--port", type=int, default=8018, metavar="N", help="of the page; 0 takes any free one")
     parser.add_argument(
         "--lan", nargs="?", const="", default=None, metavar="WHERE", help="also for other machines, at this interface"
@@ -32,10 +35,12 @@ def main(args: argparse.Namespace) -> int:
     """Run until Ctrl-C, or until the system says stop."""
     config = load_config()
     plan = load_plan(args.plan) if args.plan else None
-    cooker = args.cooker or config.cooker
+    cookers = args.cooker or [config.cooker, *config.more_cookers]
+    if len(set(cookers)) < len(cookers):
+        raise UserError(f"--cooker {' '.join(cookers)}: the same name twice; each cooker has its own")
     host = Host(
         db_path(args),
-        cooker,
+        cookers,
         broker=_broker(config),
         webhook=config.notify.webhook,
         port=args.port,
@@ -46,7 +51,8 @@ def main(args: argparse.Namespace) -> int:
         print(f"Page: {host.page.url}")
         if host.people is not None:
             _say_the_way_in(f"http://{host.lan}:{host.page.port}/enter", host.people.invite())
-        print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}; cooker {cooker}")
+        print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}")
+        print(f"Cooker{'s' if len(cookers) > 1 else ''}: {', '.join(cookers)}")
         if host.service.now()["cook"] is not None:
             print("Going on with the cook that was running.")
         elif plan is not None:

@@ -45,8 +45,9 @@ def main(args: argparse.Namespace) -> int:
     with open_record(db) as reader:
         number = cook_number(reader, args.cook)
         cook, tests = read_cook(reader, number), relay_tests(reader, number)
+        cooker = str((reader.cook(number) or {})["cooker"])
     if args.back:
-        return _order(db, gains_to_go_back_to(cook), "Sent: what was in force before.")
+        return _order(db, cooker, gains_to_go_back_to(cook), "Sent: what was in force before.")
     proposal = propose(cook, args.rule, args.tau_c)
     if args.json:
         print_json({**as_json(proposal), "relay_tests": tests})
@@ -56,13 +57,14 @@ def main(args: argparse.Namespace) -> int:
         check_sending(proposal.proposed, args.insist)
         if proposal.keep and args.insist != INSIST:
             raise UserError(f'gains: keep what is in force, {proposal.keep}; --insist "{INSIST}" sends them')
-        _order(db, proposal.proposed.gains, "" if args.json else "Sent; `emberdraft tune last --back` takes it back.")
+        said = "" if args.json else "Sent; `emberdraft tune last --back` takes it back."
+        _order(db, cooker, proposal.proposed.gains, said)
     return 0
 
 
-def _order(db: Path, gains: Gains, said: str) -> int:
+def _order(db: Path, cooker: str, gains: Gains, said: str) -> int:
     """Through the running host, which numbers, sends and records it."""
-    call(db, "/api/command", {"name": "gains", "args": gains.as_args()})
+    call(db, "/api/command", {"name": "gains", "args": gains.as_args()}, cooker=cooker)
     if said:
         print(said)
     return 0

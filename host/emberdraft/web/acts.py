@@ -67,6 +67,15 @@ async def _short_body(request: Request, longest: int) -> bytes:
     return bytes(raw)
 
 
+def service_of(request: Request) -> Any:
+    """The service of this app; a question meant for another cooker is refused, never answered by this one."""
+    service = request.app.state.service
+    asked, own = request.query_params.get("cooker"), service.now()["cooker"]
+    if asked not in (None, own):
+        raise RefusalError(404, "There is no such cooker", asked, own)
+    return service
+
+
 async def mark(request: Request) -> Response:
     """POST /api/mark"""
     body = await body_of(request, MarkBody)
@@ -74,7 +83,7 @@ async def mark(request: Request) -> Response:
         raise RefusalError(400, "text: too long", len(body.text), f"at most {LONGEST_TEXT} characters")
     if not 0.0 <= body.minutes_ago <= LONGEST_AGO_MIN:
         raise RefusalError(400, "minutes_ago: out of range", body.minutes_ago, f"0 to {LONGEST_AGO_MIN:.0f}")
-    service = request.app.state.service
+    service = service_of(request)
     made = await run_in_threadpool(service.mark, body.kind, body.value, body.text, body.minutes_ago)
     return await done(request, {"mark_id": made})
 
@@ -82,21 +91,21 @@ async def mark(request: Request) -> Response:
 async def undo(request: Request) -> Response:
     """POST /api/undo"""
     body = await body_of(request, UndoBody)
-    await run_in_threadpool(request.app.state.service.undo, body.mark_id)
+    await run_in_threadpool(service_of(request).undo, body.mark_id)
     return await done(request, {})
 
 
 async def answer(request: Request) -> Response:
     """POST /api/answer"""
     body = await body_of(request, AnswerBody)
-    await run_in_threadpool(request.app.state.service.answer, body.prompt_id, body.at_cooker)
+    await run_in_threadpool(service_of(request).answer, body.prompt_id, body.at_cooker)
     return await done(request, {})
 
 
 async def command(request: Request) -> Response:
     """POST /api/command"""
     body = await body_of(request, CommandBody)
-    service = request.app.state.service
+    service = service_of(request)
     try:
         await run_in_threadpool(lambda: service.command(body.name, **body.args))
     except TypeError as exc:

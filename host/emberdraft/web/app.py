@@ -26,6 +26,8 @@ KEPT = 64
 
 ROUTES = [
     Route("/", pages.now),
+    Route("/cookers", pages.cookers),
+    Route("/cookers/{cooker}", pages.now_of),
     Route("/plans", pages.plans_page),
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:int}", pages.cook),
@@ -33,6 +35,7 @@ ROUTES = [
     Route("/health", pages.health),
     Route("/api/now", api.now),
     Route("/api/stream", sse.stream),
+    Route("/api/streams", sse.streams),
     Route("/api/cooks", api.cooks),
     Route("/api/cooks/{cook_id:int}", api.cook),
     Route("/api/cooks/{cook_id:int}/strip", api.strip),
@@ -86,6 +89,9 @@ def create_app(
     app.state.people = people
     app.state.workshop, app.state.looked_at = Workshop(), {}
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
+    # With several cookers `web.yard` puts them all here, and this app's own name.
+    app.state.yard, app.state.own = [service], ""
+    app.state.hubs = {str(service.now()["cooker"]): app.state.hub}
     return app
 
 

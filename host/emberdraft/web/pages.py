@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from emberdraft.web import api, plans, tuning
+from emberdraft.web.errors import RefusalError
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
@@ -23,7 +24,7 @@ TEMPLATES = HERE / "templates"
 NAV = (("now", "/", "Now"), ("plans", "/plans", "Plans"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
 
 # Pages that are come to from another one.
-WITHIN = {"cook": "cooks", "tuning": "cooks"}
+WITHIN = {"cook": "cooks", "tuning": "cooks", "cookers": "now"}
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
 
@@ -64,7 +65,8 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
         title=html.escape(title),
         root=root,
         preload=preload,
-        nav=_nav(WITHIN.get(name, name)),
+        nav=_nav(WITHIN.get(name, name), request.app.state.own),
+        cooker=html.escape(request.app.state.own),
         unit=request.app.state.unit,
         main=_template(name).substitute(root=root),
         script=f"{root}/js/{name}.js",
@@ -74,8 +76,12 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
     return HTMLResponse(text)
 
 
-def _nav(current: str) -> str:
-    links = ((path, word, ' aria-current="page"' if key == current else "") for key, path, word in NAV)
+def _nav(current: str, cooker: str) -> str:
+    """The pages; with several cookers the first is the one of all of them, and the others stay with this one."""
+    of = f"?cooker={cooker}" if cooker else ""
+    first = ("now", "/", "Cookers") if cooker else NAV[0]
+    named = (first, *((key, path + of, word) for key, path, word in NAV[1:]))
+    links = ((path, word, ' aria-current="page"' if key == current else "") for key, path, word in named)
     return "".join(f'<a href="{path}"{here}>{word}</a>' for path, word, here in links)
 
 
@@ -88,6 +94,20 @@ async def now(request: Request) -> Response:
     """GET /"""
     first = await run_in_threadpool(api.state_now, request.app.state.service)
     return page(request, "now", f"{first['cooker']} - Emberdraft", first)
+
+
+async def now_of(request: Request) -> Response:
+    """GET /cookers/{cooker}"""
+    first = await run_in_threadpool(api.state_now, request.app.state.service)
+    if request.path_params["cooker"] != first["cooker"]:
+        raise RefusalError(404, "There is no such cooker", request.path_params["cooker"], first["cooker"])
+    return page(request, "now", f"{first['cooker']} - Emberdraft", first)
+
+
+async def cookers(request: Request) -> Response:
+    """GET /cookers: all cookers of this host at one glance; at / when there are several."""
+    states = [await run_in_threadpool(api.state_now, service) for service in request.app.state.yard]
+    return page(request, "cookers", "Cookers - Emberdraft", {"cookers": states})
 
 
 async def cooks(request: Request) -> Response:

@@ -1,5 +1,11 @@
 // Asking and telling the host. Every refusal has one shape: what, value, right.
 
+// With several cookers on one host each question names the one that this page is of.
+const own = document.documentElement.dataset.cooker;
+export const several = Boolean(own);
+
+export const here = (path) => (own ? `${path}${path.includes("?") ? "&" : "?"}cooker=${encodeURIComponent(own)}` : path);
+
 export class Refused extends Error {}
 
 function sentence(error) {
@@ -15,10 +21,10 @@ async function answerOf(response) {
 }
 
 export async function ask(path) {
-  return answerOf(await fetch(path, { headers: { accept: "application/json" } }));
+  return answerOf(await fetch(here(path), { headers: { accept: "application/json" } }));
 }
 
 export async function tell(path, body) {
   const options = { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) };
-  return answerOf(await fetch(path, options));
+  return answerOf(await fetch(here(path), options));
 }

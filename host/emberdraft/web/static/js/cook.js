@@ -1,6 +1,6 @@
 // One cook, looked back on: the strip with zoom and scrubber, the ledger of a moment, figures, what happened.
 import { byId, h, lowerFirst, ready, rebuild, say, upperFirst } from "./dom.js";
-import { ask } from "./api.js";
+import { ask, here } from "./api.js";
 import { figureTables, told } from "./figures.js";
 import { happened, markText, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
@@ -218,7 +218,7 @@ function begin() {
   strip.since = probesSince(whole.pieces, (piece) => piece.on_s);
   strip.highestC = Math.max(0, ...strip.phases.map((p) => p.target_c ?? 0)) + 10;
   strip.pointS = asked("at", startS + (endS - startS) / 2);
-  byId("exports").append(h("a", { class: "button", href: `/plans?open=again.${cook.id}` }, T.again));
+  byId("exports").append(h("a", { class: "button", href: here(`/plans?open=again.${cook.id}`) }, T.again));
   byId("exports").append(h("a", { class: "button", href: `/cooks/${cook.id}/tuning` }, T.tuning));
   byId("exports").append(...["csv", "json"].map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));
   onPrefs(show);

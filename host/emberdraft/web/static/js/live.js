@@ -1,14 +1,19 @@
 // One event stream a browser. The tab that leads holds it and passes everything on over a BroadcastChannel;
 // when it goes or falls silent, another tab takes over. A browser allows six connections to one host: seven
-// open tabs with a stream each would hang, and so would every act.
+// open tabs with a stream each would hang, and so would every act. With several cookers on a host the one stream
+// carries them all, and each tab takes what is of its own.
+
+import { several } from "./api.js";
 
 const SILENT_MS = 3500;
 const BACK_MS = 2000;
 
 export class Live {
-  /** `take(name, data)`: "now" (changes of the state), "rows" (new readings), "open" (a stream began). */
-  constructor(take) {
-    this.take = take;
+  /** `take(name, data, cooker)`: "now" (changes of the state), "rows" (new readings), "open" (a stream began). `own`:
+   * take the news of this cooker only; without it those of all. */
+  constructor(take, own = document.documentElement.dataset.cooker) {
+    this.own = own;
+    this.take = (name, data, cooker) => (!cooker || !this.own || cooker === this.own ? take(name, data, cooker) : undefined);
     this.id = Math.random();
     this.whole = {};
     this.source = null;
@@ -35,10 +40,9 @@ export class Live {
   }
 
   #lead() {
-    this.source = new EventSource("/api/stream");
-    this.source.onopen = () => this.#pass("open", null);
-    this.source.addEventListener("now", (event) => this.#pass("now", JSON.parse(event.data)));
-    this.source.addEventListener("rows", (event) => this.#pass("rows", JSON.parse(event.data)));
+    this.source = new EventSource(several ? "/api/streams" : "/api/stream");
+    this.source.onopen = () => this.#pass("open", null, "");
+    for (const name of ["now", "rows"]) this.source.addEventListener(name, (event) => this.#heard(name, JSON.parse(event.data)));
     this.source.onerror = () => this.#mend();
   }
 
@@ -49,15 +53,19 @@ export class Live {
     this.heardMs = performance.now() - SILENT_MS + BACK_MS;
   }
 
-  #pass(name, data) {
-    if (name === "now") Object.assign(this.whole, data);
-    this.channel?.postMessage({ name, data, from: this.id });
-    this.take(name, data);
+  #heard(name, news) {
+    return several ? this.#pass(name, news.data, news.cooker) : this.#pass(name, news, "");
+  }
+
+  #pass(name, data, cooker) {
+    if (name === "now") this.whole[cooker] = { ...this.whole[cooker], ...data };
+    this.channel?.postMessage({ name, data, cooker, from: this.id });
+    this.take(name, data, cooker);
   }
 
   #fromTab(message) {
     if (message.ask) {
-      if (this.leads) this.channel.postMessage({ name: "now", data: this.whole, from: this.id });
+      if (this.leads) for (const [cooker, data] of Object.entries(this.whole)) this.channel.postMessage({ name: "now", data, cooker, from: this.id });
       return;
     }
     if (message.bye) {
@@ -67,7 +75,7 @@ export class Live {
     if (this.leads && message.from > this.id) this.#stop();
     if (this.leads) return;
     this.heardMs = performance.now();
-    this.take(message.name, message.data);
+    this.take(message.name, message.data, message.cooker);
   }
 
   #stop() {

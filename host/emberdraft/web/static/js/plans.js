@@ -1,6 +1,6 @@
 // Plans: one is opened as text, which is the file itself; checked, copied, saved, and a cook begun with it.
 import { byId, h, ready, rebuild, say } from "./dom.js";
-import { Refused, tell } from "./api.js";
+import { here, Refused, several, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { placeOf } from "./place.js";
 import { startPrefs } from "./prefs.js";
@@ -32,7 +32,7 @@ function showChoice() {
   byId("which").append(...made, ...group("file", P.files), ...group("example", P.examples), ...group("cook", P.cooks));
   byId("choose").addEventListener("submit", (event) => {
     event.preventDefault();
-    location.assign(`/plans?open=${encodeURIComponent(byId("which").value)}`);
+    location.assign(here(`/plans?open=${encodeURIComponent(byId("which").value)}`));
   });
 }
 
@@ -41,7 +41,7 @@ function showRunning() {
   if (!running) return;
   const open = `cook.${running.id}`;
   const told = h("p", {}, P.running(running.name, PHASE_WORDS[running.phase]));
-  const own = opened.id === open ? "" : h("a", { class: "button", href: `/plans?open=${open}` }, P.openRunning);
+  const own = opened.id === open ? "" : h("a", { class: "button", href: here(`/plans?open=${open}`) }, P.openRunning);
   byId("running").append(told, own, h("button", { type: "button", onclick: askEnd }, P.end));
 }
 
@@ -157,14 +157,14 @@ async function save(name, replace) {
   if (!plans.some((one) => one.id === name)) plans.push({ id: name, kind: "file" });
   showActs();
   showChecked(answer, [P.saved(name)]);
-  byId("result").append(h("p", {}, h("a", { class: "in-line", href: `/plans?open=${name}` }, P.openSaved(name))));
+  byId("result").append(h("p", {}, h("a", { class: "in-line", href: here(`/plans?open=${name}`) }, P.openSaved(name))));
 }
 
 function askStart() {
   if (running) return result([P.alreadyRunning(running.name)], true);
-  return confirmSheet(P.startTitle, [P.startTold], P.startDeed, async () => {
+  return confirmSheet(P.startTitle, [several && P.startOn(document.documentElement.dataset.cooker), P.startTold].filter(Boolean), P.startDeed, async () => {
     const answer = await send("/api/plans/start", { text: text.value });
-    if (answer) location.assign("/");
+    if (answer) location.assign(several ? `/cookers/${document.documentElement.dataset.cooker}` : "/");
     else point(byId("result").textContent);
   });
 }
