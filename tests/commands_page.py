@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import importlib
 import os
 from pathlib import Path
 
-from emberdraft.cli import VERBS, build_parser
+from emberdraft.cli import VERBS, build_parser, module_of
 
 PAGE = Path(__file__).parents[1] / "docs" / "reference" / "commands.md"
 WIDTH = "100"
@@ -16,7 +15,7 @@ WIDTH = "100"
 def _help_of(verb: str) -> str:
     parser = build_parser()
     verbs = next(action for action in parser._actions if isinstance(action, argparse._SubParsersAction))
-    importlib.import_module(f"emberdraft.commands.{verb}").add_arguments(verbs.choices[verb])
+    module_of(verb).add_arguments(verbs.choices[verb])
     return verbs.choices[verb].format_help()
 
 

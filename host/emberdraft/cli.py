@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import keyword
 import os
 import sys
 from collections.abc import Sequence
+from types import ModuleType
 
 from emberdraft.errors import UserError
 
@@ -19,7 +21,8 @@ VERBS = (
     ("show", "one cook: phases, pieces, figures"),
     ("report", "one cook as a page to keep: html, png or pdf"),
     ("mark", "note something in the cook that is running"),
-    ("export", "one cook as csv or json"),
+    ("export", "one cook as csv, json or parquet"),
+    ("import", "a cook that was exported comes back: csv or json"),
     ("again", "a plan made from what was really done in a cook"),
     ("tune", "gains that suit this cooker: model, margins, your cook replayed"),
     ("vents", "how far to open the top vent, from the cooker's own cooks"),
@@ -54,6 +57,11 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
+def module_of(verb: str) -> ModuleType:
+    """The module of a verb; one that is a word of Python itself has an underscore behind it."""
+    return importlib.import_module(f"emberdraft.commands.{verb}{'_' if keyword.iskeyword(verb) else ''}")
+
+
 def _parse(argv: Sequence[str]) -> argparse.Namespace:
     """Two passes, so that only the module of the verb in hand is imported: a quick `--help`."""
     parser = build_parser()
@@ -61,14 +69,14 @@ def _parse(argv: Sequence[str]) -> argparse.Namespace:
     verb = next((word for word in argv if not word.startswith("-")), None)
     if verb in known:
         verbs = next(a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
-        importlib.import_module(f"emberdraft.commands.{verb}").add_arguments(verbs.choices[verb])
+        module_of(verb).add_arguments(verbs.choices[verb])
     return parser.parse_args(argv)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one verb; what a user can cause ends in one line, never in a traceback."""
     args = _parse(sys.argv[1:] if argv is None else argv)
-    command = importlib.import_module(f"emberdraft.commands.{args.verb}")
+    command = module_of(args.verb)
     try:
         return int(command.main(args))
     except UserError as error:

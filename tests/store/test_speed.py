@@ -34,7 +34,7 @@ def _plain_per_s(path: Path, count: int, batch: int) -> float:
         began_s = time.perf_counter()
         for first in range(0, count, batch):
             db.execute("BEGIN IMMEDIATE")
-            db.executemany(records._INSERT_READING, rows[first : first + batch])
+            db.executemany(records.INSERT_READING, rows[first : first + batch])
             db.execute("COMMIT")
         return count / (time.perf_counter() - began_s)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -190,4 +191,23 @@ def test_the_choice_of_another_cook_fits_a_phone(chromium: Any, shared: Kitchen)
     page.wait_for_selector("#caption >> text=lined up at")
     assert page.evaluate(WIDER) <= 0
     assert page.evaluate(SMALL) == []
+    visit.close()
+
+
+def test_a_cook_is_brought_from_a_file_and_a_bad_file_says_why(chromium: Any, kitchen: Kitchen, tmp_path: Path) -> None:
+    text = kitchen.http.get(f"/api/cooks/{FINISHED}/export.csv").text.replace("garden", "shed")
+    lines = text.split("\n")
+    bad, good = tmp_path / "bad.csv", tmp_path / "good.csv"
+    bad.write_text("\n".join([*lines[:30], lines[30].replace(",", ",x", 1), *lines[31:]]))
+    good.write_text(text)
+    visit = Visit(chromium, kitchen.url, PHONE, "light")
+    page = visit.go("cooks")
+    assert page.evaluate(SMALL) == []
+    page.set_input_files("#bring", bad)
+    page.wait_for_selector("#brought >> text=line 31")
+    page.set_input_files("#bring", good)
+    page.wait_for_url(re.compile(r"/cooks/3$"))
+    page.wait_for_selector(".sums")
+    assert page.inner_text("#name") == "good"
+    visit.wrong.clear()  # the browser notes the refused request in its console
     visit.close()

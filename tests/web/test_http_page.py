@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from emberdraft.daemon import commands, marks
-from emberdraft.web import acts, door, plans
+from emberdraft.web import acts, bring, door, plans
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
 
@@ -22,7 +22,7 @@ BODIES = {
     **{"mark": acts.MarkBody, "undo": acts.UndoBody, "answer": acts.AnswerBody, "command": acts.CommandBody},
     **{"plans/check": plans.CheckBody, "plans/save": plans.SaveBody},
     **{"pair": door.PairBody, "enter": door.EnterBody},
-    **{"plans/start": plans.StartBody, "plans/end": plans.EndBody},
+    **{"cooks/import": bring.BringBody, "plans/start": plans.StartBody, "plans/end": plans.EndBody},
 }
 
 

@@ -49,7 +49,9 @@ def _running(db: Path) -> dict[str, Any] | None:
         return None
 
 
-def call(db: Path, path: str, body: dict[str, Any] | None = None, cooker: str | None = None) -> Any:
+def call(
+    db: Path, path: str, body: dict[str, Any] | None = None, cooker: str | None = None, timeout_s: float = 5.0
+) -> Any:
     """GET, or POST `body`, to the running host; `cooker` where it minds several.
 
     Raises UserError with the host's own words when it refuses.
@@ -63,7 +65,7 @@ def call(db: Path, path: str, body: dict[str, Any] | None = None, cooker: str | 
     headers = {"Content-Type": "application/json", "Origin": url.rstrip("/")}
     request = urllib.request.Request(url.rstrip("/") + path, data=data, headers=headers)
     try:
-        with urllib.request.urlopen(request, timeout=5.0) as answer:
+        with urllib.request.urlopen(request, timeout=timeout_s) as answer:
             return json.load(answer)
     except urllib.error.HTTPError as error:
         raise UserError(_words(error)) from None

@@ -8,7 +8,7 @@ import json
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -19,7 +19,7 @@ from emberdraft.store.records import READING_COLUMNS
 
 FORMATS = ("csv", "json")
 _LINES_AT_ONCE = 500
-_PARTS = ("phases", "pieces", "marks", "events", "alarms", "orders", "tunings", "gaps")
+_PARTS = ("phases", "pieces", "marks", "events", "alarms", "orders", "tunings", "lost", "gaps")
 
 
 def csv_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
@@ -36,13 +36,8 @@ def csv_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
 
 def json_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
     """One object: cook, figures, every table of the cook, and the readings as an array of columns by name."""
-    cook = reader.cook(cook_id)
-    plan_id = None if cook is None else cook["plan_id"]
-    yield '{"cook": ' + _json(cook)
-    yield ',\n"plan": ' + _json(None if plan_id is None else reader.plan(plan_id))
-    yield ',\n"figures": ' + _json(figures_of(reader, cook_id))
-    for part in _PARTS:
-        yield f',\n"{part}": ' + _json(getattr(reader, part)(cook_id))
+    for part, value in json_parts(reader, cook_id).items():
+        yield f'{"{" if part == "cook" else ","}\n"{part}": ' + _json(value)
     yield ',\n"reading_columns": ' + _json(READING_COLUMNS)
     yield ',\n"readings": ['
     before = ""
@@ -50,6 +45,18 @@ def json_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
         yield before + "\n" + _json(row)
         before = ","
     yield "\n]}\n"
+
+
+def json_parts(reader: Reader, cook_id: int) -> dict[str, Any]:
+    """Everything of a cook but its readings."""
+    cook = reader.cook(cook_id)
+    plan_id = None if cook is None else cook["plan_id"]
+    return {
+        "cook": cook,
+        "plan": None if plan_id is None else reader.plan(plan_id),
+        "figures": figures_of(reader, cook_id),
+        **{part: getattr(reader, part)(cook_id) for part in _PARTS},
+    }
 
 
 CHUNKS: dict[str, Callable[[Reader, int], Iterator[str]]] = {"csv": csv_chunks, "json": json_chunks}
@@ -65,7 +72,7 @@ def chunks_of(reader: Reader, cook_id: int, form: str) -> Iterator[str]:
 
 
 def export_cook(reader: Reader, cook_id: int, form: str, target: str, stdout: TextIO | None = None) -> int:
-    """Write an export to the file `target`, or to standard output for '-'; how many characters.
+    """Write an export to the file `target`, or to standard output for '-'; how many bytes (there: characters).
 
     The file appears whole or not at all: it is written beside its place and moved there at the end.
     """
@@ -77,10 +84,13 @@ def export_cook(reader: Reader, cook_id: int, form: str, target: str, stdout: Te
 
 def write_whole(path: Path, chunks: Iterator[str]) -> int:
     """Write a file so that a reader never sees half of it, and an older one stays until the new one is whole."""
+    return write_bytes(path, (chunk.encode() for chunk in chunks))
+
+
+def write_bytes(path: Path, chunks: Iterable[bytes]) -> int:
+    """The same for bytes; how many."""
     try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=path.parent, prefix=f".{path.name}.", delete=False
-        ) as file:
+        with tempfile.NamedTemporaryFile("wb", dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
             beside = Path(file.name)
             try:
                 size = _write(chunks, file)
@@ -98,7 +108,7 @@ def write_whole(path: Path, chunks: Iterator[str]) -> int:
     return size
 
 
-def _write(chunks: Iterator[str], out: Any) -> int:
+def _write(chunks: Iterable[Any], out: Any) -> int:
     return sum(out.write(chunk) for chunk in chunks)
 
 

@@ -110,6 +110,12 @@ class Reader:
                  ORDER BY at_s, id"""
         return _decoded(self._during(sql, cook_id), "gains")
 
+    def lost(self, cook_id: int) -> list[Row]:
+        """Records that boards had to drop, of the boots that this cook's readings are of."""
+        sql = f"""SELECT DISTINCT lost.* FROM lost WHERE cooker = :cooker AND boot IN (
+                  SELECT DISTINCT boot FROM reading WHERE {IN_SPAN}) ORDER BY boot, first_seq"""
+        return self._during(sql, cook_id)
+
     def tunings_at(self, cooker: str, most: int = 50) -> list[Row]:
         """What the board of a cooker reported in force, the newest first; `gains` decoded."""
         sql = "SELECT * FROM tuning WHERE cooker = ? ORDER BY at_s DESC, id DESC LIMIT ?"

@@ -29,8 +29,8 @@ def _insert_sql(table: str, columns: tuple[str, ...]) -> str:
 
 
 # What SQLite raises for a value of the wrong kind, by the table's rule or before it.
-_WRONG_VALUE = (sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.ProgrammingError)
-_INSERT_READING = _insert_sql("reading", READING_COLUMNS)
+WRONG_VALUE = (sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.ProgrammingError)
+INSERT_READING = _insert_sql("reading", READING_COLUMNS)
 _INSERT_EVENT = _insert_sql("event", EVENT_COLUMNS)
 
 # Merged from two indexes in order, so that stopping at the first hole reads no further than the hole.
@@ -68,11 +68,11 @@ def _add_one(db: sqlite3.Connection, cooker: str, boot: str, record: Mapping[str
         if "kind" in record:
             sql, row = _INSERT_EVENT, _event_row(cooker, boot, record)
         else:
-            sql, row = _INSERT_READING, _reading_row(cooker, boot, record)
+            sql, row = INSERT_READING, _reading_row(cooker, boot, record)
         if math.inf in row or -math.inf in row:
             raise ValueError("an infinite number")
         return db.execute(sql, row).rowcount
-    except (KeyError, ValueError, TypeError, OverflowError, *_WRONG_VALUE) as error:
+    except (KeyError, ValueError, TypeError, OverflowError, *WRONG_VALUE) as error:
         what = f"{error} is missing" if isinstance(error, KeyError) else error
         raise ValueError(f"record {record.get('seq')} of {cooker}, boot {boot}, cannot be stored: {what}") from error
 

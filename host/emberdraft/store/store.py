@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from emberdraft.store import cooks, records
+from emberdraft.store import bring, cooks, records
 from emberdraft.store.errors import StoreError, plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.open import open_writing
@@ -118,6 +118,13 @@ class Store(Reader):
         """Begin a cook; `invented` says that it is simulated. A cooker has one open cook at a time."""
         with self._write() as db:
             return cooks.begin_cook(db, cooker, name, plan_id, at_s, invented)
+
+    def bring_cook(
+        self, cook: Mapping[str, Any], readings: Sequence[Sequence[Any]], parts: Mapping[str, list[Mapping[str, Any]]]
+    ) -> int:
+        """A whole cook from elsewhere, all or nothing: see `store/bring.py`. Its number here."""
+        with self._write() as db:
+            return bring.bring(db, cook, readings, parts)
 
     def end_cook(self, cook_id: int, at_s: float, how: str) -> None:
         """End a cook."""

@@ -13,7 +13,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, door, pages, plans, sse, tuning
+from emberdraft.web import acts, api, bring, door, pages, plans, sse, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
@@ -37,12 +37,14 @@ ROUTES = [
     Route("/api/stream", sse.stream),
     Route("/api/streams", sse.streams),
     Route("/api/cooks", api.cooks),
+    Route("/api/cooks/import", bring.bring, methods=["POST"]),
     Route("/api/cooks/{cook_id:int}", api.cook),
     Route("/api/cooks/{cook_id:int}/strip", api.strip),
     Route("/api/cooks/{cook_id:int}/figures", api.figures),
     Route("/api/cooks/{cook_id:int}/safety", api.safety),
     Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
+    Route("/api/cooks/{cook_id:int}/export.parquet", bring.parquet),
     Route("/api/cooks/{cook_id:int}/tuning", tuning.proposal),
     Route("/api/cooks/{cook_id:int}/replay", tuning.trial),
     Route("/api/cooks/{cook_id:int}/gains", tuning.send, methods=["POST"]),

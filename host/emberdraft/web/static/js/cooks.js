@@ -1,6 +1,6 @@
 // The list of cooks, each with a small picture of its temperatures.
 import { byId, h, ready, say, svg } from "./dom.js";
-import { ask } from "./api.js";
+import { ask, Refused, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { clock, day, setClock, span } from "./time.js";
@@ -64,9 +64,24 @@ function find() {
   say(byId("none"), cooks.length ? T.noneFound(wanted) : T.noCooks);
 }
 
+// A cook that was exported comes back; what is wrong in it is said with its line.
+async function bring() {
+  const [file] = byId("bring").files;
+  if (!file) return;
+  say(byId("brought"), T.bringing(file.name));
+  try {
+    const { cook_id: id } = await tell("/api/cooks/import", { file: file.name, text: await file.text() });
+    location.assign(`/cooks/${id}`);
+  } catch (error) {
+    say(byId("brought"), error instanceof Refused ? error.message : T.notSent);
+    byId("bring").value = "";
+  }
+}
+
 const rows = cooks.map((cook) => ({ cook, row: rowOf(cook) }));
 byId("cooks").append(...rows.map(({ row }) => row));
 byId("find").addEventListener("input", find);
+byId("bring").addEventListener("change", bring);
 find();
 onPrefs(() => {});
 startPrefs();

@@ -80,6 +80,7 @@ export const T = {
   simulated: "simulated",
   simulatedLong: "Simulated, no real fire.",
   noCooks: "No cook has been recorded yet. `emberdraft demo` makes a simulated one.",
+  bringing: (name) => `Reading ${name}\u2026`,
   noneFound: (wanted) => `No cook has \u201c${wanted}\u201d in its name or note.`,
   pit: "Pit",
   stone: "Stone",

@@ -1,0 +1,104 @@
+"""Bringing a whole cook into a database from elsewhere: all of it or nothing, and never mixed with what is there."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from emberdraft.store import cooks, records, slices
+from emberdraft.store.errors import StoreError
+from emberdraft.store.span import NO_END_S
+
+Row = Mapping[str, Any]
+
+# What belongs to a cook by its number, and what belongs to its cooker; the columns of each that travel.
+OF_COOK = {
+    "phases": ("phase", ("at_s", "phase", "target_c")),
+    "pieces": ("piece", ("letter", *cooks.PIECE_CHANGES)),
+    "marks": ("mark", ("at_s", "kind", "value", "text", "author")),
+}
+OF_COOKER = {
+    "events": ("event", tuple(name for name in records.EVENT_COLUMNS if name != "cooker")),
+    "alarms": ("alarm", ("alert", "kind", "at_s", "state", "acknowledged_s", "cleared_s", *cooks.ALARM_COLUMNS)),
+    "orders": ("order_", ("n", "boot", "at_s", "name", "args", "author", "code", "text")),
+    "tunings": ("tuning", ("at_s", "gains", "order_n")),
+    "lost": ("lost", ("boot", "first_seq", "last_seq")),
+}
+JSON_COLUMNS = ("args", "gains")
+
+
+def bring(db: sqlite3.Connection, cook: Row, readings: Sequence[Sequence[Any]], parts: Mapping[str, list[Row]]) -> int:
+    """Write a cook that has ended, under the cooker named in `cook`; its new number.
+
+    `readings` in the order of records.READING_COLUMNS, by time. StoreError when something of this cooker is there
+    already in that time: readings belong to a cook by cooker and time alone.
+    """
+    cooker = cook["cooker"]
+    _check_free(db, cook, readings)
+    _boots(db, cooker, readings)
+    place = records.READING_COLUMNS.index("cooker")
+    db.executemany(records.INSERT_READING, [(*row[:place], cooker, *row[place + 1 :]) for row in readings])
+    for boot, rows in _by_boot(readings).items():
+        slices.renew(db, cooker, boot, [row[_AT] for row in rows])
+    cook_id = cooks.insert(db, "cook", {**cook, "plan_id": _plan(db, parts)})
+    for part, (table, columns) in OF_COOK.items():
+        for row in parts.get(part, ()):
+            _put(db, part, table, {"cook_id": cook_id, **_only(row, columns)})
+    for part, (table, columns) in OF_COOKER.items():
+        more = {"cook_id": cook_id} if table == "alarm" else {}
+        for row in parts.get(part, ()):
+            _put(db, part, table, {"cooker": cooker, **more, **_only(row, columns)})
+    return cook_id
+
+
+def _put(db: sqlite3.Connection, part: str, table: str, values: Row) -> None:
+    try:
+        cooks.insert(db, table, values)
+    except records.WRONG_VALUE as error:
+        raise StoreError(f"{part}: {str(values)[:120]} cannot be kept ({error}); export the cook anew") from error
+
+
+_AT, _BOOT, _SEQ, _MS = (records.READING_COLUMNS.index(name) for name in ("at_s", "boot", "seq", "ms"))
+
+
+def _by_boot(readings: Sequence[Sequence[Any]]) -> dict[str, list[Sequence[Any]]]:
+    found: dict[str, list[Sequence[Any]]] = {}
+    for row in readings:
+        found.setdefault(row[_BOOT], []).append(row)
+    return found
+
+
+def _check_free(db: sqlite3.Connection, cook: Row, readings: Sequence[Sequence[Any]]) -> None:
+    span = {"cooker": cook["cooker"], "start_s": cook["start_s"], "end_s": cook["end_s"], "open_s": NO_END_S}
+    then = "cooker = :cooker AND start_s <= :end_s AND coalesce(end_s, :open_s) >= :start_s"
+    same = db.execute(f"SELECT id, name FROM cook WHERE {then}", span).fetchone()
+    if same:
+        raise StoreError(f"{cook['cooker']} has cook {same[0]} ({same[1]}) in that time already; {_OTHER}")
+    here = "SELECT 1 FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s LIMIT 1"
+    boots = {"cooker": cook["cooker"], "boots": json.dumps(sorted({row[_BOOT] for row in readings}))}
+    known = "SELECT 1 FROM boot WHERE cooker = :cooker AND boot IN (SELECT value FROM json_each(:boots)) LIMIT 1"
+    if db.execute(here, span).fetchone() or db.execute(known, boots).fetchone():
+        raise StoreError(f"{cook['cooker']} has readings of that time or board start already; {_OTHER}")
+
+
+_OTHER = "bring it under another name of the cooker (--cooker NAME)"
+
+
+def _boots(db: sqlite3.Connection, cooker: str, readings: Sequence[Sequence[Any]]) -> None:
+    for boot, rows in _by_boot(readings).items():
+        seqs = [row[_SEQ] for row in rows]
+        offset_s = rows[0][_AT] - rows[0][_MS] / 1000.0
+        values = {"cooker": cooker, "boot": boot, "offset_s": offset_s, "first_seq": min(seqs), "mark": max(seqs) + 1}
+        cooks.insert(db, "boot", values)
+
+
+def _plan(db: sqlite3.Connection, parts: Mapping[str, list[Row]]) -> int | None:
+    plan = next(iter(parts.get("plan", ())), None)
+    return None if plan is None else cooks.add_plan(db, plan["text"], plan["name"])
+
+
+def _only(row: Row, columns: Sequence[str]) -> dict[str, Any]:
+    """The columns that travel; a JSON column as its text. One that an older file lacks is left to its default."""
+    return {name: json.dumps(row[name]) if name in JSON_COLUMNS else row[name] for name in columns if name in row}
