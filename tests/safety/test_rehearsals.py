@@ -97,6 +97,13 @@ def left_open(kitchen: Kitchen) -> Kitchen:
     return kitchen.lid(True).minutes(20.1)
 
 
+def jammed(kitchen: Kitchen) -> Kitchen:
+    """The damper is told to shut, and its switches say that it is on the way for ever."""
+    kitchen.inputs.damper_watched = True
+    kitchen.order("mode", mode="bank", phase="bank")
+    return kitchen.minutes(1)
+
+
 def forgetful(kitchen: Kitchen) -> Kitchen:
     kitchen.controller.guard.pit_limit_c = 360.0
     return kitchen.run(1)
@@ -125,7 +132,7 @@ REHEARSALS: dict[str, Callable[[Kitchen], Kitchen]] = {
     "starved_hot": starved,
     "lid_left_open": left_open,
     "pull": done,
-    "damper_fault": set_input("damper_pos", -1.0),
+    "damper_fault": jammed,
     "back_draft": drawn_back,
     "memory_bad": forgetful,
 }

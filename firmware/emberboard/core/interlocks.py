@@ -43,8 +43,12 @@ STALL_S = 10.0
 DAMPER_OFF = 0.25
 DAMPER_S = 20.0
 BOARD_HOT_C = 70.0
+BOARD_COOL_C = 65.0
 BACK_DRAFT_C = 60.0
 SUPPLY_LOW_V = 10.5
+SUPPLY_S = 3.0
+SUPPLY_BACK_V = 11.0
+SUPPLY_BACK_S = 240.0
 
 
 def sensor_fault(bad_in_a_row):
@@ -143,9 +147,16 @@ def blower_spins(drive, rpm, for_s):
     return drive <= 0.0 and rpm > SPIN_RPM and for_s >= STALL_S
 
 
-def damper_sticks(wanted, position, for_s):
-    """A quarter away from where it should be for twenty seconds (needs: position switch)."""
-    return abs(wanted - position) > DAMPER_OFF and for_s >= DAMPER_S
+def damper_elsewhere(wanted, position):
+    """A quarter away from where it should be; None, between its end switches, is neither end."""
+    if position is None:
+        return wanted <= 0.0 or wanted >= 1.0
+    return abs(wanted - position) > DAMPER_OFF
+
+
+def damper_sticks(elsewhere_s):
+    """Elsewhere for twenty seconds (needs: its feedback wire or end switches)."""
+    return elsewhere_s >= DAMPER_S
 
 
 def board_hot(board_c):
@@ -153,14 +164,24 @@ def board_hot(board_c):
     return board_c >= BOARD_HOT_C
 
 
+def board_cool(board_c):
+    """Cool enough to be trusted again."""
+    return board_c < BOARD_COOL_C
+
+
 def back_draft(board_c, still_s):
     """Hot gas comes back through a standing blower (needs: cold-junction sensor by the blower)."""
     return board_c >= BACK_DRAFT_C and still_s >= SETTLED_S
 
 
-def supply_low(supply_v):
-    """A 12 V supply that sags (needs: supply measurement)."""
-    return supply_v < SUPPLY_LOW_V
+def supply_low(supply_v, low_s):
+    """A 12 V supply that sags for three seconds: no starting blower (needs: its measurement)."""
+    return supply_v < SUPPLY_LOW_V and low_s >= SUPPLY_S
+
+
+def supply_back(supply_v, back_s):
+    """Well for four minutes: a blower that pulls it down each time is no flood of alarms."""
+    return supply_v >= SUPPLY_BACK_V and back_s >= SUPPLY_BACK_S
 
 
 def lid_fell_open(quick_c, slow_c, explained_c):

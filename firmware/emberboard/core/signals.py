@@ -14,7 +14,8 @@ class Inputs:
         self.board_c = None  # cold junction, degC
         self.lid_button = False  # pressed since the last tick
         self.tach_rpm = None
-        self.damper_pos = None  # 0..1 where a position switch is fitted
+        self.damper_watched = False  # whether anything tells its place
+        self.damper_pos = None  # 0..1; None between end switches, or where no place fits
         self.supply_v = None
 
 
