@@ -138,7 +138,7 @@ def rig(tmp_path):
 
 KEYS = {
     *("now_s", "speed", "cooker", "link", "cook", "phase", "phases", "mode", "why", "lid_open", "sentence", "detail"),
-    *("number", "ledger", "next", "upcoming", "forecasts", "alarms", "caution", "marks", "last"),
+    *("number", "ledger", "next", "upcoming", "forecasts", "alarms", "caution", "marks", "last", "deeper"),
 }
 
 

@@ -12,6 +12,7 @@ from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompts import make_prompt
 from emberdraft.daemon.stone_watch import StoneWatch
+from emberdraft.daemon.twin_desk import TwinDesk
 from tests.ready.cooks import Cook, cook
 
 START_S = 1000.0
@@ -30,7 +31,7 @@ def _watch(step: str, skip: int = 0, asks_why: bool = False) -> tuple[StoneWatch
     for piece in run.pieces:
         piece.state = "resting"
     run.climb_start_s, run.vent_bottom = START_S + made.climb_s, 1.0
-    watch = StoneWatch(start=lambda job: job())
+    watch = StoneWatch(TwinDesk(start=lambda job: job()))
     names = ("pit_c", "stone_c", "drive", "opening", "lid_open")
     for i in range(skip, made.rows["t_s"].size):
         t_s = float(made.rows["t_s"][i])
@@ -38,9 +39,10 @@ def _watch(step: str, skip: int = 0, asks_why: bool = False) -> tuple[StoneWatch
             break
         run.vent_top = 0.3 if t_s < made.climb_s else 1.0
         run.step = "light" if t_s < made.climb_s else step
-        watch.take({"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}})
+        watch.desk.take({"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}})
         if asks_why and t_s > made.climb_s + 280.0:
             conductor.stage.ask("climb_over")
+        watch.desk.note(conductor, START_S + t_s)
         watch.look(conductor, START_S + t_s)
     return watch, conductor, START_S + t_s
 
@@ -97,4 +99,4 @@ def test_readings_that_no_model_bears_say_nothing_and_the_next_job_may_start(mon
     monkeypatch.setattr("emberdraft.daemon.stone_watch.stone_ready", broken)
     watch, _, _ = _watch("climb")
     assert watch.said is None
-    assert watch._busy is False
+    assert watch.desk.busy is False

@@ -18,7 +18,16 @@ from emberdraft.errors import UserError
 from emberdraft.store.store import Store
 from tests.web import invented_cook as cook
 from tests.web import invented_store
-from tests.web.fake_words import caution_of, forecasts_of, ledger_of, next_of, number_of, sentence_of, upcoming_of
+from tests.web.fake_words import (
+    caution_of,
+    deeper_of,
+    forecasts_of,
+    ledger_of,
+    next_of,
+    number_of,
+    sentence_of,
+    upcoming_of,
+)
 
 Row = dict[str, Any]
 
@@ -135,6 +144,7 @@ class FakeService:
             "alarms": list(self.alarms),
             "caution": caution_of(name),
             "marks": [{**m, "label": label_of(m)} for m in self.marks],
+            "deeper": deeper_of(),
             "last": self.last,
         }
 

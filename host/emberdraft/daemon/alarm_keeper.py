@@ -58,11 +58,20 @@ class AlarmKeeper:
     def watch_link(self, live: LiveView, running: bool, now_s: float, cook_id: int | None) -> None:
         """A board that is not heard during a cook is an alarm of the host's own."""
         if live.view.fresh(now_s):
-            self._keep(self.desk.cleared("no_link", now_s))
+            self.own("no_link", None, now_s, cook_id)
         elif running and live.row is not None:
-            raised = self.desk.raised("no_link", "notice", now_s)
-            if raised is not None:
-                self._new(raised, cook_id)
+            self.own("no_link", (None, None), now_s, cook_id)
+
+    def own(
+        self, alert: str, figures: tuple[float | None, float | None] | None, now_s: float, cook_id: int | None
+    ) -> None:
+        """A notice of the host's own: value and limit while its cause is there, None when it is not."""
+        if figures is None:
+            self._keep(self.desk.cleared(alert, now_s))
+            return
+        raised = self.desk.raised(alert, "notice", now_s, *figures)
+        if raised is not None:
+            self._new(raised, cook_id)
 
     def tick(self, now_s: float) -> None:
         """Say what is new, and again what nobody has acknowledged."""

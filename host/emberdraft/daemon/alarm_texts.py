@@ -5,7 +5,7 @@ An alarm without an action would be news, not an alarm (ISA-18.2); a test holds 
 
 from __future__ import annotations
 
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration, say_number, say_temperature
 
 Words = tuple[str, str, str]
 
@@ -127,6 +127,11 @@ TEXTS: dict[str, Words] = {
         "Nobody watches it here; with power it goes on alone with its last order",
         "Look at its light; check its power and the Wi-Fi; stay near the cooker",
     ),
+    "fuel_short": (
+        "The charcoal runs short: {value} is left to burn, {limit} is needed",
+        "The fire starves before the plan is done",
+        "Add charcoal within the hour and mark how much: crack the lid 3 cm, wait 10 s, stand aside; or end sooner",
+    ),
     "prompt": (
         "Something waits for you at the cooker",
         "The plan stands still until it is done",
@@ -134,7 +139,8 @@ TEXTS: dict[str, Words] = {
     ),
 }
 
-HOST_ALERTS = ("no_link", "prompt")
+HOST_ALERTS = ("no_link", "fuel_short", "prompt")
+_IN_KG = ("fuel_short",)
 _IN_SECONDS = ("lid_left_open",)
 
 
@@ -151,4 +157,6 @@ def words_of(alert: str, value: float | None, limit: float | None, unit: str = "
 def _said(alert: str, value: float | None, unit: str) -> str:
     if value is None:
         return "not measured"
+    if alert in _IN_KG:
+        return f"{say_number(value, 1)}\u00a0kg"
     return say_duration(value) if alert in _IN_SECONDS else say_temperature(value, unit)

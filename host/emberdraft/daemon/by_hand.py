@@ -94,7 +94,7 @@ def _hold(stage: Stage, view: View) -> None:
 
 def _begun(stage: Stage, target_c: float) -> VentCoach:
     run = stage.run
-    coach = VentCoach(target_c, float(stage.plan.ambient_c))
+    coach = VentCoach(target_c, float(stage.plan.ambient_c), stage.holds)
     if run.coach:
         top, bottom = run.vent_top, run.vent_bottom
         coach.take_up(run.coach, 1.0 if top is None else top, 1.0 if bottom is None else bottom)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.face_book import crust_words, face_words
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.sentence import clock
-from emberdraft.quantities import say_temperature
-from emberdraft.ready.stone import crust_s
+from emberdraft.daemon.watch import climb_from_s, rest_ends_s
+from emberdraft.quantities import say_duration, say_temperature
 from emberdraft.ready.why import Why
 
 Row = dict[str, Any]
+LATE_S = 120.0
 
 
 def stone_slots(live: LiveView, now_s: float) -> list[Row]:
@@ -42,25 +44,51 @@ def stone_about(live: LiveView, now_s: float) -> str:
 
 
 def stone_to_come(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
-    """In the climb: when the stone is hot, among what is to come."""
+    """When the stone is hot, hot again before the next pieces, or when its climb is best started."""
+    offer = _climb_offer(conductor, live, now_s)
     about = stone_about(live, now_s)
-    if conductor.step != "climb" or live.stone.said is None or not about:
+    said = live.stone.said
+    if offer or said is None or not about or conductor.step not in ("climb", "sear"):
+        return offer
+    word = (
+        "The stone is hot" if conductor.step == "climb" else f"The stone is back at {say_temperature(said['value_c'])}"
+    )
+    return [{"at_s": said["eta_s"], "text": f"{word}: {about}"}]
+
+
+def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
+    stage = conductor.stage
+    if conductor.step != "ask_vent" or stage.asked("open_vent") or live.view.stone_in_s is None:
         return []
-    return [{"at_s": live.stone.said["eta_s"], "text": f"The stone is hot: {about}"}]
+    starts_s, ends_s = climb_from_s(stage, live.view), rest_ends_s(stage)
+    if starts_s is None or ends_s is None or starts_s <= now_s:
+        return []
+    text = f"Start the climb, if you agree then: the stone is ready as the rest ends at {clock(ends_s)}"
+    return [{"at_s": starts_s, "text": text}]
 
 
-def more_for(prompt: Prompt, live: LiveView, now_s: float) -> str:
+def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor | None = None) -> str:
     """What a prompt is told besides its own words; '' for most."""
     if prompt.kind == "pull" and prompt.letters:
         return _peak(live, prompt.letters[0])
     if prompt.kind in ("open_vent", "start_climb"):
-        about = stone_about(live, now_s)
-        return f"With all air from now the stone is there {about}." if about else ""
+        return _climb_now(live, now_s, conductor)
     if prompt.kind == "climb_over" and live.stone.why is not None:
         return why_words(live.stone.why)
-    if prompt.kind == "sear_on" and live.view.stone_c is not None:
-        return f"A brown crust takes about {round(crust_s(live.view.stone_c), -1):.0f} s a side (a rule of thumb)."
+    if prompt.kind in ("come_to_sear", "sear_on") and live.view.stone_c is not None:
+        face = face_words(live.face.over, live.view.stone_c)
+        return f"{face} {crust_words(live.face.face_c(live.view.stone_c)[1])}" if prompt.kind == "sear_on" else face
     return ""
+
+
+def _climb_now(live: LiveView, now_s: float, conductor: Conductor | None) -> str:
+    about = stone_about(live, now_s)
+    if not about or live.stone.said is None:
+        return ""
+    ends_s = None if conductor is None else rest_ends_s(conductor.stage)
+    late_s = 0.0 if ends_s is None else live.stone.said["eta_s"] - ends_s
+    late = f" That is {say_duration(late_s)} after the rest ends." if late_s >= LATE_S else ""
+    return f"With all air from now the stone is there {about}.{late}"
 
 
 def _peak(live: LiveView, letter: str) -> str:
@@ -73,8 +101,17 @@ def _peak(live: LiveView, letter: str) -> str:
 
 def why_words(why: Why) -> str:
     """Which limit binds and what to do, with the figures that the twin gives."""
+    return " ".join(why_lines(why))
+
+
+def why_lines(why: Why) -> list[str]:
+    """The same, a sentence each."""
     names = {"air": "too little air goes through", "fuel": "too little burns", "loss": "too much heat is lost",
              "time": "it has only had too little time"}  # fmt: skip
     tried = f"In 15 min that would be {say_temperature(why.with_advice_c)} instead of {say_temperature(why.as_it_is_c)}"
-    first = f"{why.ask_first} If so: it seems that {names[why.limit]}."
-    return f"{first} {why.advice}. {tried}, by a model of this cooker."
+    return [
+        why.ask_first,
+        f"If so: it seems that {names[why.limit]}.",
+        f"{why.advice}.",
+        f"{tried}, by a model of this cooker.",
+    ]

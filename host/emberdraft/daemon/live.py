@@ -5,8 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
+from emberdraft.daemon.face_book import FaceBook
+from emberdraft.daemon.fuel_watch import FuelWatch
 from emberdraft.daemon.history import History
 from emberdraft.daemon.stone_watch import StoneWatch
+from emberdraft.daemon.twin_desk import TwinDesk
+from emberdraft.daemon.vents_watch import VentsWatch
 from emberdraft.food.forecast import PullForecast
 
 Row = dict[str, Any]
@@ -27,7 +31,11 @@ class LiveView:
         self.info: Row | None = None
         self.forecasts: dict[str, dict[str, float | None]] = {}
         self.peaks: dict[str, tuple[float, float, float]] = {}
-        self.stone = StoneWatch(speed)
+        self.desk = TwinDesk()
+        self.stone = StoneWatch(self.desk, speed)
+        self.fuel = FuelWatch(self.desk, speed)
+        self.vents = VentsWatch(self.desk, speed)
+        self.face = FaceBook()
         self._models: dict[str, PullForecast] = {}
         self._forecast_s = 0.0
         self._peak_s: dict[str, float] = {}
@@ -39,7 +47,7 @@ class LiveView:
         self.row = row
         self.view.read(row, row["at_s"])
         self.history.add(row["at_s"], row)
-        self.stone.take(row)
+        self.desk.take(row)
         return True
 
     def know(self, info: Row) -> None:
@@ -71,7 +79,10 @@ class LiveView:
 
     def forecast(self, conductor: Conductor, now_s: float) -> None:
         """Bring the forecasts of the pieces that are in up to date, every 20 s: they cost milliseconds."""
+        self.desk.note(conductor, now_s)
         self.stone.look(conductor, now_s)
+        said = self.stone.said
+        self.view.stone_in_s = None if said is None else float(said["eta_s"] - said["at_s"])
         if now_s - self._forecast_s < FORECAST_EVERY_S:
             return
         self._forecast_s = now_s
@@ -79,6 +90,11 @@ class LiveView:
         self.forecasts = {letter: kept for letter, kept in self.forecasts.items() if letter in inside}
         for letter in inside:
             self._forecast_piece(conductor, letter, now_s)
+
+    def look_deeper(self, conductor: Conductor, now_s: float, store: Any, cooker: str) -> None:
+        """What is asked less often: charcoal and vents, after the stone has had its turn."""
+        self.fuel.look(conductor, now_s, self.forecasts)
+        self.vents.look(conductor, now_s, store, cooker)
 
     def _forecast_piece(self, conductor: Conductor, letter: str, now_s: float) -> None:
         plan = conductor.stage.plan_pieces[letter]

@@ -6,7 +6,7 @@ from typing import Any
 
 from emberdraft.daemon.vent_words import opening_words
 from emberdraft.errors import UserError
-from emberdraft.quantities import say_temperature
+from emberdraft.quantities import say_number, say_temperature
 
 WORDS = {
     "lit": "Lit",
@@ -28,6 +28,7 @@ WORDS = {
 # The conductor makes these itself.
 NOT_BY_HAND = ("gains",)
 LONGEST_TEXT = 500
+FUEL_MOST_KG = 50.0
 STONE_FACE_C = (-20.0, 800.0)
 
 
@@ -42,6 +43,8 @@ def checked(kind: str, value: float | None, text: str) -> None:
         _within(kind, value, 0.0, 1.0, "a fraction open")
     elif kind == "stone_face":
         _within(kind, value, *STONE_FACE_C, "degC")
+    elif kind == "fuel" and value is not None:
+        _within(kind, value, 0.0, FUEL_MOST_KG, "kg")
     elif kind == "note" and not text.strip():
         raise UserError("mark note: words to keep would be right")
 
@@ -60,6 +63,8 @@ def label(mark: dict[str, Any]) -> str:
         return f"{word} {opening_words(value)}"
     if kind == "stone_face" and value is not None:
         return f"{word} {say_temperature(value)}"
+    if kind == "fuel" and value is not None:
+        return f"{word} {say_number(value, 1)}\u00a0kg"
     if kind == "note":
         return text[:60]
     return f"{word} {text}".strip() if len(text) <= 12 or kind == "gains" else word

@@ -6,12 +6,14 @@ from typing import Any
 
 from emberdraft.daemon import by_hand, cautions, foretold, sentence
 from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
 TEN_MIN_S = 600.0
+CLIMB = "Start the climb"
 NO_COOK = ("No cook is running.", "Start one with a plan.")
 
 
@@ -43,6 +45,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "alarms": service.alarms.rows(),
         "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
+        "deeper": deeper(service),
         "last": service.last,
     }
 
@@ -75,7 +78,11 @@ def _phase(conductor: Conductor | None) -> Row | None:
 
 
 def _upcoming(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
-    rows = upcoming_rows(conductor, now_s, live.forecasts) + foretold.stone_to_come(conductor, live, now_s)
+    told = foretold.stone_to_come(conductor, live, now_s)
+    rows = upcoming_rows(conductor, now_s, live.forecasts)
+    if any(row["text"].startswith(CLIMB) for row in told):
+        rows = [row for row in rows if not row["text"].startswith(CLIMB)]
+    rows += told
     return sorted(rows, key=lambda row: float(row["at_s"]))[:MOST]
 
 
@@ -87,7 +94,7 @@ def _next(conductor: Conductor | None, live: LiveView, now_s: float) -> Row | No
     if conductor is None or not conductor.prompts:
         return None
     prompt = conductor.prompts[0]
-    more = foretold.more_for(prompt, live, now_s)
+    more = foretold.more_for(prompt, live, now_s, conductor)
     return {
         "id": prompt.id,
         "title": prompt.title,

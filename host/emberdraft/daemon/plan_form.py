@@ -69,6 +69,7 @@ class Light(Table, frozen=True):
     target_c: Celsius = field(name="target")
     vent_top: Share = field(name="vent_top", default=Share(0.25))
     vent_bottom: Share = field(name="vent_bottom", default=Share(1.0))
+    charcoal_kg: Kilograms | None = field(name="charcoal", default=None)
     expect_s: Seconds = field(name="expect", default=Seconds(1800.0))
     longest_s: Seconds = field(name="longest", default=Seconds(4500.0))
 

@@ -13,6 +13,7 @@ from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
 PIT_LEAST_C, PIT_MOST_C = limits.TARGET_LOW_C, limits.TARGET_HIGH_C
 STONE_LEAST_C, STONE_MOST_C = limits.STONE_LOW_C, limits.STONE_HIGH_C
 PIT_LIMIT_MOST_C = limits.PIT_HARD_C
+CHARCOAL_MOST_KG = 50.0
 LONGEST_S = 48.0 * 3600.0
 
 Fault = tuple[str, object, str]
@@ -32,6 +33,12 @@ def _texts(plan: PlanForm) -> Iterator[Fault]:
     for place, text in texts:
         if not text.strip() or len(text) > 80 or not text.isprintable():
             yield place, text, "1 to 80 characters on one line"
+
+
+def _charcoal(plan: PlanForm) -> Iterator[Fault]:
+    kg = plan.light.charcoal_kg
+    if kg is not None and not 0.1 <= kg <= CHARCOAL_MOST_KG:
+        yield "[light] charcoal", f"{kg:g}kg", f"100g to {CHARCOAL_MOST_KG:g}kg"
 
 
 def _targets(plan: PlanForm) -> Iterator[Fault]:
@@ -149,6 +156,7 @@ RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
     _version,
     _texts,
     _phases,
+    _charcoal,
     _targets,
     _climb,
     _spans,

@@ -133,6 +133,7 @@ class View:
         "pit_c",
         "silent_after_s",
         "stone_c",
+        "stone_in_s",
         "target_c",
         "why",
     )
@@ -151,6 +152,7 @@ class View:
         self.why = ""
         self.alerts: dict[str, Any] = {}
         self.silent_after_s = 10.0
+        self.stone_in_s: float | None = None  # with all air from now, by the twin
         self.blower = True  # whether the board says that one is fitted
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:

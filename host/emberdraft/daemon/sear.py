@@ -31,15 +31,22 @@ def watch(stage: Stage, view: View) -> None:
         stage.ask("flip" if run.side + 1 < plan.sides else "take_off", letters)
 
 
-def _recover(stage: Stage, view: View, letters: list[str]) -> None:
-    plan, run = stage.plan.sear, stage.run.sear
-    target_c = target_of(stage.plan, stage.run, "sear")
+def recover_c(stage: Stage) -> float | None:
+    """What the stone must be back at before the next pieces, degC."""
+    plan, target_c = stage.plan.sear, target_of(stage.plan, stage.run, "sear")
     if plan is None or target_c is None:
+        return None
+    wanted_c = float(plan.recover_c) if plan.recover_c is not None else target_c - RECOVER_BELOW_C
+    return min(wanted_c, target_c)
+
+
+def _recover(stage: Stage, view: View, letters: list[str]) -> None:
+    plan, run, wanted_c = stage.plan.sear, stage.run.sear, recover_c(stage)
+    if plan is None or wanted_c is None:
         return
     if run.since_s == 0.0:
         run.since_s = stage.now_s
-    recover_c = plan.recover_c if plan.recover_c is not None else target_c - RECOVER_BELOW_C
-    hot = view.stone_c is not None and view.stone_c >= min(recover_c, target_c)
+    hot = view.stone_c is not None and view.stone_c >= wanted_c
     if hot or run.group == 0 or stage.now_s - run.since_s >= plan.recover_longest_s:
         stage.ask("sear_on", letters, view.stone_c)
 

@@ -23,6 +23,7 @@ from emberdraft.daemon.alarm_keeper import AlarmKeeper
 from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
+from emberdraft.daemon.fuel_watch import had_kg
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.news import News
 from emberdraft.daemon.notify import Notifier
@@ -60,6 +61,7 @@ class Service:
         self._saved_s = 0.0
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
+        self.live.face.read(store, cooker)
 
     # ---- from the board
 
@@ -113,6 +115,7 @@ class Service:
             if not self.live.view.fresh(now_s):
                 self._advance(now_s)  # else the readings drive it
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
+            self._watch_fuel(now_s)
             self.alarms.tick(now_s)
 
     def _advance(self, now_s: float) -> None:
@@ -120,11 +123,19 @@ class Service:
         if conductor is None:
             return
         self.live.forecast(conductor, now_s)
+        self.live.look_deeper(conductor, now_s, self.store, self.cooker)
         actions = conductor.tick(now_s, self.live.view)
         if actions:
             self._carry_out(actions, now_s, "plan")
         elif now_s - self._saved_s >= SAVE_EVERY_S:
             self._save(now_s)
+
+    def _watch_fuel(self, now_s: float) -> None:
+        """Charcoal that runs short is said once, an hour ahead; over when more is added, or with the cook."""
+        conductor, fuel = self.cook.conductor, self.live.fuel
+        have_kg = None if conductor is None else had_kg(conductor.plan, self.cook.marks)
+        figures = fuel.figures(have_kg) if conductor is not None and fuel.short(have_kg) else None
+        self.alarms.own("fuel_short", figures, now_s, self.cook.cook_id)
 
     # ---- for the page
 
@@ -170,6 +181,8 @@ class Service:
                 self.cook.add_mark(kind, value, text, now_s - 60.0 * minutes_ago)
             mark_id = self.cook.newest(kind)
             said = marks.label({"kind": kind, "value": value, "text": text})
+            if kind == "stone_face":
+                self.live.face.read(self.store, self.cooker)
             self._say(f"{said} marked", mark_id)
             self._news.tell(type="mark", id=mark_id)
             return mark_id
@@ -181,6 +194,7 @@ class Service:
                 self.command("go_back")
                 return
             self.cook.undo_mark(undo_id)
+            self.live.face.read(self.store, self.cooker)
             self._say("Taken back")
             self._news.tell(type="mark", id=undo_id)
 

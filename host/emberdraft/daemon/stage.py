@@ -28,6 +28,7 @@ class Stage:
         self.out: list[Action] = []
         self.plan_pieces: dict[str, Piece] = {piece.letter: piece for piece in plan.pieces}
         self.coach: VentCoach | None = None
+        self.holds: float | None = None  # the top vent that held it in earlier cooks of this cooker
         self.looked_s = 0.0
 
     def forward(self, now_s: float) -> float:

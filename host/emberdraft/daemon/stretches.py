@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from emberdraft.daemon.plan import Plan
 from emberdraft.ready.fuel import Stretch
 
@@ -12,6 +14,15 @@ def stretches_of(plan: Plan) -> list[Stretch]:
     """The phases that burn, in order; putting it out burns next to nothing."""
     makers = {"light": _light, "soak": _soak, "slow": _slow, "climb": _climb, "sear": _sear}
     return [makers[phase](plan) for phase in plan.phases if phase in makers]
+
+
+def stretches_left(plan: Plan, entered: list[str], left_s: float) -> list[Stretch]:
+    """What is still to come: the phase in force for `left_s` seconds more, and every later one; `entered` in order."""
+    if not entered:
+        return stretches_of(plan)
+    now = entered[-1]
+    rest = [stretch for stretch in stretches_of(plan) if stretch.phase not in entered[:-1]]
+    return [replace(stretch, seconds=left_s) if stretch.phase == now else stretch for stretch in rest]
 
 
 def _parts_kg(plan: Plan) -> float:

@@ -31,9 +31,11 @@ def opening_words(opening: float) -> str:
 
 def fingers_words(which: str, opening: float) -> str:
     """'about half a finger', 'about 2 fingers', 'a slit'; '' where it is shut or all open."""
-    widths = opening * WIDE_M[which] / FINGER_M
-    if opening <= 0.0 or opening >= 1.0:
-        return ""
+    return "" if opening <= 0.0 or opening >= 1.0 else widths_words(opening * WIDE_M[which] / FINGER_M)
+
+
+def widths_words(widths: float) -> str:
+    """A number of finger widths as a hand takes it: quarters, below them a slit."""
     if widths < LEAST_FINGER:
         return "a slit"
     quarters = max(1, round(4.0 * widths))

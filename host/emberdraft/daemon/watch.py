@@ -8,6 +8,7 @@ from emberdraft.daemon import by_hand, sear, soak
 from emberdraft.daemon.run import View
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.wanted import target_of
+from emberdraft.ready.stone import climb_start
 
 NEAR_C = 3.0
 NEAR_S = 60.0
@@ -15,6 +16,9 @@ SETTLE_NEAR_C = 5.0
 SETTLE_S = 180.0
 PULL_SAMPLES = 3
 STONE_NEAR_C = 2.0
+WORTH_S = 480.0  # of rest left
+TWIN_S = 90.0
+DEEDS_S = 120.0  # to open the vent and to agree
 STONE_S = 10.0
 
 
@@ -112,7 +116,30 @@ def _rest(stage: Stage, view: View) -> None:
 
 
 def _ask_vent(stage: Stage, view: View) -> None:
+    starts_s = climb_from_s(stage, view)
+    if starts_s is not None and stage.now_s < starts_s:
+        return
     stage.ask("open_vent", vents=by_hand.OPEN if stage.run.by_hand else None)
+
+
+def climb_from_s(stage: Stage, view: View) -> float | None:
+    """When to offer the climb so that the stone is ready as the rest ends; None: now.
+
+    A rest that is nearly over is not worth putting it off for. While the twin has not said how long the climb takes it
+    is given a moment to.
+    """
+    ends_s = rest_ends_s(stage)
+    if ends_s is None or ends_s - stage.now_s < WORTH_S or stage.asked("open_vent"):
+        return None
+    if view.stone_in_s is None:
+        return stage.run.since_s + TWIN_S
+    return climb_start(ends_s, stage.now_s, view.stone_in_s + DEEDS_S).start_s
+
+
+def rest_ends_s(stage: Stage) -> float | None:
+    """When the last piece has rested, unix s; None without one."""
+    pulled = [(p.pulled_s, stage.plan_pieces[p.letter].rest_s) for p in stage.run.pieces if p.pulled_s is not None]
+    return max((pulled_s + rest_s for pulled_s, rest_s in pulled), default=None)
 
 
 def _ask_climb(stage: Stage, view: View) -> None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from emberdraft.ready.trace import STEP_S, Array, Trace, ahead
-from emberdraft.ready.twin import Constants, State, step
+from emberdraft.ready.twin import PRIOR, Constants, State, step
+from emberdraft.ready.vents import DOOR
 
 PIT_LIMIT_C = 350.0
 
@@ -22,6 +23,9 @@ class Air:
 
 
 FULL_AIR = Air()
+# Without a blower the bottom vent is open where its duct and flap would be: so much more than they let through.
+DOOR_AS_DAMPER = DOOR / PRIOR["in_off"][0]
+DRAFT_ALONE = Air(speed=0.0, opening=DOOR_AS_DAMPER)
 
 
 @dataclass(frozen=True)

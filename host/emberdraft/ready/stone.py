@@ -25,7 +25,7 @@ LATER_ROUNDS = 2
 @dataclass(frozen=True)
 class StoneSaid:
     """Seconds from now: middle, 80 % interval; None: not within the time looked at. `reaches`: share of the guesses
-    that get there; `measured` is false where there is no stone probe."""
+    that get there; `measured` is false where there is no stone probe; `now_c` the stone now by the guesses, degC."""
 
     ready_s: float | None
     low_s: float | None
@@ -33,6 +33,7 @@ class StoneSaid:
     reaches: float
     measured: bool
     fit: Fit
+    now_c: tuple[float, float, float] = (float("nan"), float("nan"), float("nan"))
 
 
 def as_it_stands(trace: Trace, found: Fit, count: int = DRAWS) -> tuple[Constants, State]:
@@ -57,16 +58,18 @@ def stone_ready(
     """When the stone will be at `target_c` if all air is given from now on. `known`: what an earlier call found."""
     found = fit(trace, known, LATER_ROUNDS) if known is not None else fit(trace)
     c, state = as_it_stands(trace, found)
+    low_c, mid_c, high_c = (float(q) for q in np.quantile(state.stone_c, (0.1, 0.5, 0.9)))
+    now = (low_c, mid_c, high_c)
     measured = _last(trace.stone_c) is not None
     if measured and float(np.median(state.stone_c)) >= target_c:
-        return StoneSaid(0.0, 0.0, 0.0, 1.0, True, found)
+        return StoneSaid(0.0, 0.0, 0.0, 1.0, True, found, now)
     times = climb(c, state, trace, target_c, longest_s, air).ready_s
     rng = np.random.default_rng(1)
     blurred = times * np.exp(SPREAD * rng.standard_normal(times.size)) + MIN_SPREAD_S * rng.standard_normal(times.size)
     low, mid, high = _within(blurred, 0.1, longest_s), _within(times, 0.5, longest_s), _within(blurred, 0.9, longest_s)
     low = low if low is None or mid is None else min(low, mid)
     reaches = float(np.mean(np.isfinite(times)))
-    return StoneSaid(mid, low, high if high is not None or mid is None else longest_s, reaches, measured, found)
+    return StoneSaid(mid, low, high if high is not None or mid is None else longest_s, reaches, measured, found, now)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from emberdraft.ready.climb import FULL_AIR, climb
+from emberdraft.ready.climb import FULL_AIR, Air, climb
 from emberdraft.ready.fit import Fit, fit
 from emberdraft.ready.stone import as_it_stands
 from emberdraft.ready.trace import STEP_S, Array, Trace, part
@@ -60,8 +60,13 @@ class Why:
     oxygen_used: float
 
 
-def why_not_hotter(trace: Trace, climb_at_s: float, target_c: float, known: Fit | None = None) -> Why:
-    """Judge a climb that began `climb_at_s` s after the trace's first reading and is short of `target_c` at its end."""
+def why_not_hotter(
+    trace: Trace, climb_at_s: float, target_c: float, known: Fit | None = None, air: Air = FULL_AIR
+) -> Why:
+    """Judge a climb that began `climb_at_s` s after the trace's first reading and is short of `target_c` at its end.
+
+    `air`: all that this cooker can be given, with a blower or by its draft alone.
+    """
     before, during = trace.until(climb_at_s), _driven(part(trace, climb_at_s))
     found = known or fit(before)
     c, state = as_it_stands(before, found, DRAWS)
@@ -73,8 +78,8 @@ def why_not_hotter(trace: Trace, climb_at_s: float, target_c: float, known: Fit 
     best = _best_column(course.pit_c, course.stone_c, during, limit)
     sure = odds[limit] if vent_open else 1.0
     if limit == "time":
-        limit, sure = _by_nature(c, state, during, target_c, best, sure)
-    as_it_is, helped = _tried(c, state, during, target_c, limit, best, vent_open)
+        limit, sure = _by_nature(c, state, during, target_c, best, sure, air)
+    as_it_is, helped = _tried(c, state, during, target_c, limit, best, vent_open, air)
     air_gps, used = float(np.median(course.air_gps[-15:, best])), float(state.uptake[best])
     return Why(limit, sure, ASK_FIRST, ADVICE[limit], as_it_is, helped, air_gps, used)
 
@@ -153,7 +158,7 @@ def _best_column(pit_c: Array, stone_c: Array, during: Trace, limit: str) -> int
 
 
 def _by_nature(
-    c: Constants, state: State, during: Trace, target_c: float, column: int, sure: float
+    c: Constants, state: State, during: Trace, target_c: float, column: int, sure: float, air: Air
 ) -> tuple[str, float]:
     """Nothing has gone wrong: then it takes time, or, where time alone will not do, whatever helps this cooker most."""
     four = np.full(4, column)
@@ -165,7 +170,7 @@ def _by_nature(
     state.fuel_kg[2] += 1.0
     state.lit_kg[2] *= MORE
     _lose(c, 3, 1.0 / MORE**2)
-    on = climb(c, state, during, target_c, PATIENCE_S, FULL_AIR)
+    on = climb(c, state, during, target_c, PATIENCE_S, air)
     if float(on.stone_c[:, 0].max()) >= target_c - NEAR_C:
         return "time", sure
     gains = on.stone_c.max(axis=0) - float(on.stone_c[:, 0].max())
@@ -174,7 +179,7 @@ def _by_nature(
 
 
 def _tried(
-    c: Constants, state: State, during: Trace, target_c: float, limit: str, column: int, vent_open: bool
+    c: Constants, state: State, during: Trace, target_c: float, limit: str, column: int, vent_open: bool, air: Air
 ) -> tuple[float, float]:
     """The stone after TRY_S as it goes on, and with the advice followed, on the twin that fits best."""
     two = np.array([column, column])
@@ -191,6 +196,6 @@ def _tried(
     elif limit == "loss":
         _lose(c, 1, 1.0 / size)
     now_c = float(state.stone_c[0])
-    on = climb(c, state, during, target_c, TRY_S, FULL_AIR)
+    on = climb(c, state, during, target_c, TRY_S, air)
     as_it_is = now_c if limit == "time" else float(on.stone_c[-1, 0])  # stopping now is the other way to go on
     return as_it_is, float(on.stone_c[-1, 1])

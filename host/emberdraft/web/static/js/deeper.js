@@ -6,7 +6,7 @@ import { unit, words } from "./units.js";
 export const told = (lines) => lines.filter(Boolean).map((line) => h("p", {}, words(line)));
 
 export class Deeper {
-  /** Each part: { key, title(state) -> text or "" when it has nothing, of(state) -> what it is built from, body(of) -> nodes, open?(state) }. */
+  /** Each part: { key, title(state): "" while it has nothing, of(state): what its body is built from, body(of): nodes }. */
   constructor(home, parts) {
     this.home = home;
     this.parts = parts;
@@ -31,7 +31,7 @@ export class Deeper {
   #make(part) {
     const summary = h("summary", {});
     const body = h("div", { class: "deep" });
-    const details = h("details", { "data-part": part.key, ontoggle: () => details.open && part.opened?.() }, summary, body);
+    const details = h("details", { open: part.open, "data-part": part.key, ontoggle: () => details.open && part.opened?.() }, summary, body);
     const later = this.parts.slice(this.parts.indexOf(part) + 1).map((p) => this.blocks.get(p.key)?.details);
     this.home.insertBefore(details, later.find(Boolean) ?? null);
     const block = { details, summary, body };

@@ -41,6 +41,7 @@ export function markSheet(pieces, mark) {
     if (kind === "vent") return ventSheet((vent, value) => mark({ kind: vent, value, minutes_ago: minutes }));
     if (OF_A_PIECE.has(kind) && pieces.length) return pieceSheet(pieces, (text) => send({ text }));
     if (kind === "stone_face") return faceSheet((value) => send({ value }));
+    if (kind === "fuel") return fuelSheet(send);
     if (kind === "note") return noteSheet((text) => send({ text }));
     return send();
   };
@@ -71,6 +72,12 @@ export function formSheet(title, field, kept, deed = T.keep) {
 function faceSheet(kept) {
   const field = h("label", { class: "field" }, `°${unit()}`, h("input", { type: "number", inputmode: "decimal", min: 0, max: 1000, step: "any", required: true }));
   formSheet(T.faceTitle, field, (value) => kept(Number(fromUnit(Number(value)).toFixed(2))));
+}
+
+function fuelSheet(send) {
+  const field = h("label", { class: "field" }, T.fuelUnit, h("input", { type: "number", inputmode: "decimal", min: 0, max: 50, step: "any", required: true }));
+  formSheet(T.fuelTitle, field, (value) => send({ value: Number(value) }));
+  document.querySelector("#sheet form").after(h("button", { type: "button", class: "wide", onclick: () => send() }, T.notWeighed));
 }
 
 function noteSheet(kept) {

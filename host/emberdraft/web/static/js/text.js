@@ -90,6 +90,17 @@ export const T = {
   pullAt: (c) => `pull at ${c}`,
   json: "JSON",
   again: "Again",
+  deeper: {
+    why: "Why is the stone not hotter?",
+    burnt: (burnt, all) => `Charcoal: about ${burnt} of ${all} burnt`,
+    charcoal: (all) => `Charcoal: about ${all} for all of it`,
+    vents: "Vents: what opening holds it today",
+    face: "The stone's face",
+    estimated: "The stone, estimated: no probe",
+  },
+  fuelTitle: "How much charcoal was added?",
+  fuelUnit: "kg",
+  notWeighed: "Not weighed",
   safeFood: "Safe food: what the tables say",
   tuning: "Tuning",
   under: {

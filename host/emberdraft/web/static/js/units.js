@@ -32,6 +32,8 @@ export function rate(cPerMin) {
 /** A share 0..1 in percent. */
 export const share = (x) => (x === null || x === undefined ? "\u2013" : `${Math.round(x * 100)}${NBSP}%`);
 
+export const kilograms = (kg) => `${kg.toFixed(1)}${NBSP}kg`;
+
 /** A part of the way open, as a hand sets it. */
 export function opening(x) {
   const named = { 0: "shut", 0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4", 1: "open" };

@@ -1,0 +1,62 @@
+"""What the page shows one tap deeper: why it is not hotter, charcoal, vents, the stone's face."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon import foretold
+from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.face_book import face_lines
+from emberdraft.daemon.fuel_watch import fuel_row, had_kg
+from emberdraft.daemon.vents_known import vent_lines
+
+Row = dict[str, Any]
+
+
+def deeper(service: Any) -> Row:
+    """Each part is None while it has nothing to say."""
+    conductor = service.cook.conductor
+    if conductor is None:
+        return dict.fromkeys(PARTS)
+    return {name: part(service, conductor) for name, part in PARTS.items()}
+
+
+def _why(service: Any, conductor: Conductor) -> Row | None:
+    why = service.live.stone.why
+    if why is None or conductor.step != "climb":
+        return None
+    return {
+        "limit": why.limit,
+        "sure_share": round(why.sure, 2),
+        "as_it_is_c": round(why.as_it_is_c, 1),
+        "with_advice_c": round(why.with_advice_c, 1),
+        "air_gps": round(why.air_gps, 2),
+        "oxygen_used_share": round(why.oxygen_used, 2),
+        "lines": foretold.why_lines(why),
+    }
+
+
+def _fuel(service: Any, conductor: Conductor) -> Row | None:
+    said = service.live.fuel.said
+    return None if said is None else fuel_row(said, had_kg(conductor.plan, service.cook.marks))
+
+
+def _face(service: Any, conductor: Conductor) -> Row | None:
+    if conductor.plan.climb is None or service.live.row is None:
+        return None
+    bead_c, said = service.live.view.stone_c, service.live.stone.said
+    estimate_c = None if said is None or said["measured"] else said["now_c"]
+    if bead_c is None and estimate_c is None:
+        return None
+    over = service.live.face.over
+    bead_c = None if bead_c is None else float(round(bead_c / 2.0) * 2.0)  # it would be new with each reading
+    row = {"over_c": over.over_c, "half_c": over.half_c, "count": over.count}
+    return row | {"measured": bead_c is not None, "lines": face_lines(over, bead_c, estimate_c)}
+
+
+def _vents(service: Any, conductor: Conductor) -> Row | None:
+    answer = service.live.vents.answer
+    return None if answer is None else answer | {"lines": list(vent_lines(answer))}
+
+
+PARTS = {"why": _why, "fuel": _fuel, "vents": _vents, "stone_face": _face}
