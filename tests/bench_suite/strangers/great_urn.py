@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 from tests.bench_suite.strangers.common import AIR_CP, J_PER_KG_O2, O2_MASS, Stranger, consumed, draught_pa, orifice
 
 WALL = 4
+SHARES = (0.1, 0.2, 0.3, 0.4)  # of the belly's heat: thin layers inside, thick outside
 SMALLEST_KG = 0.012  # a glow this small goes out
 
 
@@ -103,12 +104,8 @@ class GreatUrn(Stranger):
         self.lost_j += (cap_out + foot_out + away + wall_out) * dt_s
         self.pit_c, self.wall_c, self.dome_c = self.gas_c, self.wall[0], 0.5 * (self.gas_c + self.cap_c)
 
-    def _shares(self) -> tuple[float, ...]:
-        """Thin layers inside, thick outside."""
-        return (0.1, 0.2, 0.3, 0.4)
-
     def _conduct(self, dt_s: float, in_w: float, out_wpk: float, ambient_c: float) -> float:
-        t, shares, flux, out_w = self.wall, self._shares(), in_w, out_wpk * (self.wall[-1] - ambient_c)
+        t, shares, flux, out_w = self.wall, SHARES, in_w, out_wpk * (self.wall[-1] - ambient_c)
         for i in range(WALL):
             down = out_w
             if i + 1 < WALL:
@@ -119,6 +116,6 @@ class GreatUrn(Stranger):
 
     def stored_j(self) -> float:
         k = self.k
-        wall_j = k.belly_jpk * sum(share * c for share, c in zip(self._shares(), self.wall, strict=True))
+        wall_j = k.belly_jpk * sum(share * c for share, c in zip(SHARES, self.wall, strict=True))
         lumps_j = k.dome_jpk * self.cap_c + k.foot_jpk * self.foot_c
         return float(self.coals_j + wall_j + lumps_j + k.stone_jpk * self.stone_c + k.gas_jpk * self.gas_c)

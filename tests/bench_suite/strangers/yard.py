@@ -82,10 +82,9 @@ def run_errand(errand: Errand) -> Result:
 
 
 def missed(trace: Trace) -> bool:
-    """Whether anybody could have missed the dead blower: called for, or the pit fell."""
+    """Whether the dead blower was called for: where the draught alone holds, nobody can know that it is dead."""
     first, end = window(trace.t_s, 100 * 60.0, 140 * 60.0)
-    called = sum(trace.blower[first:end]) / (end - first)
-    return called > 0.05 or any(trace.pit_c[i] < trace.target_c[i] - 10.0 for i in range(first, end))
+    return sum(trace.blower[first:end]) > 0.05 * (end - first)
 
 
 def swing(trace: Trace) -> dict[str, float | None]:
