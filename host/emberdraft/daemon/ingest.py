@@ -34,7 +34,7 @@ log = logging.getLogger(__name__)
 GATHER_S = 0.02  # messages of this long share one commit
 IDLE_S = 0.25
 RETRY_S = 1.0  # after the store refused
-MOST_COOKERS = 64
+MOST_COOKERS = 256
 VALID_S = 15.0  # an order is void after this, or after VALID_REAL_S of real time if that is longer
 VALID_REAL_S = 4.0
 
