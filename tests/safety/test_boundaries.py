@@ -113,6 +113,8 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.lid_fell_open, (93.1, 100.0, 0.0), False),
     (ask.lid_fell_open, (90.0, 100.0, 3.0), True),
     (ask.lid_fell_open, (90.0, 100.0, 3.1), False),
+    (ask.lid_fell_away, (92.0, 100.0), True),
+    (ask.lid_fell_away, (92.1, 100.0), False),
     (ask.lid_is_back, (81.5, 80.0), True),
     (ask.lid_is_back, (81.4, 80.0), False),
     (ask.lid_was_shut, (104.0, 80.0, 120.0), True),

@@ -6,7 +6,7 @@ import pytest
 
 from tests.safety.kitchen import CORE, Kitchen
 
-COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone")
+COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone", "leaky_ceramic")
 WITHIN_S = 900
 FOUND = {"not_answering", "fuel_out", "blower_fault", "lid_left_open"}
 
@@ -54,6 +54,13 @@ def found_in_s(cause: str, cooker: str) -> int | None:
 @pytest.mark.parametrize("cause", CAUSES)
 def test_each_cause_is_found_within_fifteen_minutes(cause: str):
     found_s = found_in_s(cause, "heavy_ceramic")
+    assert found_s is not None
+    assert found_s <= WITHIN_S
+
+
+def test_a_lid_left_open_under_a_probe_that_hardly_feels_it_is_found_too():
+    """The leaky cooker's probe falls by a third of a degree a second, and with more air it comes back by itself."""
+    found_s = found_in_s("lid left open", "leaky_ceramic")
     assert found_s is not None
     assert found_s <= WITHIN_S
 

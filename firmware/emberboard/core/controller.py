@@ -40,6 +40,8 @@ JUMP_C = 12.0
 AMBIENT_C = 20.0
 CUT_C = 40.0
 CUT_S = 30.0
+UNCUT_C = 1.0
+NEAR_C = 5.0
 AIR_MEAN_S = 180.0
 
 
@@ -238,7 +240,9 @@ class Controller:
             self.lid.forget()
             return
         before = self.lid.is_open
-        now = self.lid.step(self.pit.value_c, dt_s, self._cut_c)
+        arrived = self.mode == "hold" and self.hold.held_once
+        has_air = arrived and self.short_c > NEAR_C and self._cut_c < UNCUT_C
+        now = self.lid.step(self.pit.value_c, dt_s, self._cut_c, has_air)
         if now != before:
             self.note("lid_open" if now else "lid_shut", self.lid.quick_c, None, "felt")
 

@@ -12,6 +12,7 @@ ANSWER_S = 720.0
 ANSWER_DUTY = 0.9
 ANSWER_NEAR_C = 5.0
 LID_FALL_C = 7.0
+LID_AWAY_C = 8.0
 LID_BACK_C = 1.5
 LID_REGAINED = 0.6
 FROZEN_S = 120.0
@@ -187,6 +188,11 @@ def supply_back(supply_v, back_s):
 def lid_fell_open(quick_c, slow_c, explained_c):
     """The pit is far below its last half minute, more than less air explains: the lid is open."""
     return slow_c - quick_c - explained_c >= LID_FALL_C
+
+
+def lid_fell_away(quick_c, minute_c):
+    """Far below its last minute in a hold, though it had its air: open under a slow probe."""
+    return minute_c - quick_c >= LID_AWAY_C
 
 
 def lid_is_back(quick_c, lowest_c):
