@@ -82,31 +82,26 @@ def host(names: list[str], db: Path) -> Iterator[tuple[dict[str, Any], Any]]:
     finally:
         process.stdin.close()
         process.wait(30.0)
+        process.stdout.close()
 
 
 @contextmanager
-def looking(url: str) -> Iterator[None]:
-    """A browser on the page of all cookers, where one is installed."""
-    from playwright.sync_api import sync_playwright
-
-    from tests.web.conftest import BROWSER
-
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
-        page = browser.new_page(viewport={"width": 1440, "height": 900})
-        page.goto(url)
-        page.wait_for_selector(".one canvas", state="attached")
-        yield
-        browser.close()
+def looking(browser: Any, url: str) -> Iterator[None]:
+    """The page of all cookers in a browser."""
+    page = browser.new_page(viewport={"width": 1440, "height": 900})
+    page.goto(url)
+    page.wait_for_selector(".one canvas", state="attached")
+    yield
+    page.close()
 
 
-def run(boards: int, seconds: float, watched: bool = True) -> dict[str, float]:
-    """Figures of one run, from when all boards are connected."""
+def run(boards: int, seconds: float, browser: Any = None) -> dict[str, float]:
+    """Figures of one run, from when all boards are connected; `browser` (of Playwright) looks on."""
     names = [f"b{k:03}" for k in range(boards)]
     with tempfile.TemporaryDirectory() as folder, host(names, Path(folder) / "cooks.sqlite") as (where, ask):
         begun_s = time.monotonic()
         made = [make_board(name, where["broker"], begun_s + k / boards) for k, name in enumerate(names)]
-        with looking(where["url"]) if watched else nullcontext():
+        with nullcontext() if browser is None else looking(browser, where["url"]):
             connected_s = _settle(made, begun_s)
             for board in made:
                 board.late_s.clear()
@@ -114,6 +109,8 @@ def run(boards: int, seconds: float, watched: bool = True) -> dict[str, float]:
             _turn_until(made, begun_s, time.monotonic() + seconds)
             waiting_s = max((time.monotonic() - at_s for board in made for at_s in board.made_s.values()), default=0.0)
             after = ask("usage")
+        for board in made:
+            board.session.goodbye()
     late_s = sorted(late for board in made for late in board.late_s)
     lost = sum(board.spool.dropped for board in made)
     return {
@@ -150,10 +147,16 @@ def _turn_until(boards: list[Board], begun_s: float, end_s: float) -> None:
 
 def main() -> None:
     """Print one run."""
+    from playwright.sync_api import sync_playwright
+
+    from tests.web.conftest import BROWSER
+
     boards = int(sys.argv[1]) if len(sys.argv) > 1 else 20
     seconds = float(sys.argv[2]) if len(sys.argv) > 2 else 60.0
     print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}; the host is held to one core", file=sys.stderr)
-    for name, value in run(boards, seconds).items():
+    with sync_playwright() as play:
+        found = run(boards, seconds, play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"]))
+    for name, value in found.items():
         print(f"{name:<28} {value:.3f}".rstrip("0").rstrip("."))
 
 

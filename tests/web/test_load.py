@@ -14,7 +14,7 @@ SECONDS = 60.0
 
 
 def test_three_boards_are_kept_in_time_and_nothing_is_lost() -> None:
-    found = run(3, 2.0, watched=False)
+    found = run(3, 2.0)
     assert found["lost"] == 0
     assert found["readings"] >= 3
 
@@ -24,7 +24,7 @@ def test_three_boards_are_kept_in_time_and_nothing_is_lost() -> None:
 def test_readings_of_many_boards_come_in_time(
     chromium: Any, proof: Callable[[str, str, object, str, list[str]], None], boards: int, wanted: str
 ) -> None:
-    found = run(boards, SECONDS)
+    found = run(boards, SECONDS, chromium)
     late = (
         f"worst {found['late_worst_s']:.2f} s, 99 of 100 within {found['late_99_s']:.2f} s, "
         f"{found['over_1_s']} of {found['readings']} over 1 s"
