@@ -24,6 +24,7 @@ FIELDS = {
     "wifi_key": ("", ("text", 63), "its key"),
     "broker_host": ("", ("address", 15), "IPv4 address of the host; empty: no link"),
     "broker_port": (1883, (1, 65535), "its port"),
+    "broker_name": ("", ("text", 64), "name in the broker's certificate; empty: no TLS"),
     "broker_user": ("", ("text", 64), "user at the broker"),
     "broker_password": ("", ("text", 64), "password at the broker"),
     "keep_alive_s": (10, (5, 3600), "silence on the link after which it counts as broken, s"),

@@ -90,7 +90,7 @@ def _session(values, spool, controller):
 
     cooker, boot = values["cooker"], spool.boot
     client = MqttClient(
-        Opener().open,
+        Opener(values["broker_name"]).open,
         values["broker_host"],
         values["broker_port"],
         "%s-%s" % (cooker, boot),

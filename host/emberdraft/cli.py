@@ -32,6 +32,7 @@ VERBS = (
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
     ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),
+    ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
     ("people", "who may see the page from another machine"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )

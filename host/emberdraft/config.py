@@ -21,6 +21,7 @@ class Broker(msgspec.Struct, forbid_unknown_fields=True):
     port: int = 1883
     user: str = ""
     password_file: str = ""
+    ca_file: str = ""
 
 
 class Notify(msgspec.Struct, forbid_unknown_fields=True):
@@ -85,3 +86,13 @@ def read_password(config: Config) -> str:
         return path.read_text(encoding="utf-8").strip()
     except OSError as error:
         raise UserError(f"broker.password_file {path}: {error.strerror}; name a file this user can read") from None
+
+
+def read_ca_file(config: Config) -> str:
+    """The file with the authority of the broker's certificate, '' for a broker without TLS."""
+    if not config.broker.ca_file:
+        return ""
+    path = Path(config.broker.ca_file).expanduser()
+    if not path.is_file():
+        raise UserError(f"broker.ca_file {path}: no such file; name the authority's certificate (PEM)")
+    return str(path)

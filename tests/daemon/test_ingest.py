@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -18,15 +20,42 @@ from emberdraft.daemon.ingest import Ingest
 from emberdraft.errors import UserError
 from emberdraft.store import Store, StoreBusy
 from tests.daemon.ingest_rig import COOKER, BoardThread, until
+from tests.mosquitto import Mosquitto
 
 SPEED = 60.0
 LARGE = 6000  # at 60 times, 600 records last ten seconds: too short for starting processes
 
 
-@pytest.fixture
-def broker() -> Iterator[EmbeddedBroker]:
-    broker = EmbeddedBroker()
-    broker.address = broker.start()  # type: ignore[attr-defined]
+class Embedded(EmbeddedBroker):
+    """The broker that comes along, as the tests see any broker."""
+
+    address: BrokerAddress
+    board: BrokerAddress
+
+    def start(self) -> BrokerAddress:
+        self.address = self.board = super().start()
+        return self.address
+
+    @property
+    def pid(self) -> int:
+        return int(self._engine._broker._process.pid)  # type: ignore[union-attr]
+
+
+class Outside(Mosquitto):
+    """A Mosquitto of one's own: the board has its own user."""
+
+    address: BrokerAddress
+    board: BrokerAddress
+
+    def start(self) -> BrokerAddress:
+        self.address, self.board = super().start(), self.as_user(COOKER)
+        return self.address
+
+
+@pytest.fixture(params=["embedded", "mosquitto"])
+def broker(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Embedded | Outside]:
+    broker = Embedded() if request.param == "embedded" else Outside(tmp_path / "broker")
+    broker.start()
     yield broker
     broker.stop()
 
@@ -80,9 +109,9 @@ def stored(store: Store, boot: str = "aa11bb22") -> list[int]:
 
 
 def test_every_reading_of_a_minute_at_sixty_times_is_on_the_disk_and_acknowledged(
-    broker: EmbeddedBroker, store: Store
+    broker: Embedded | Outside, store: Store
 ) -> None:
-    with Heard(broker.address, store) as heard, BoardThread(broker.address, SPEED) as board:
+    with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(lambda: board.spool.next_seq >= 60)
         board.rest()
         until(board.settled)
@@ -95,10 +124,10 @@ def test_every_reading_of_a_minute_at_sixty_times_is_on_the_disk_and_acknowledge
     assert "online" in heard.links
 
 
-def test_a_broker_killed_and_started_again_leaves_no_gap(broker: EmbeddedBroker, store: Store) -> None:
-    with Heard(broker.address, store), BoardThread(broker.address, SPEED, capacity=LARGE) as board:
+def test_a_broker_killed_and_started_again_leaves_no_gap(broker: Embedded | Outside, store: Store) -> None:
+    with Heard(broker.address, store), BoardThread(broker.board, SPEED, capacity=LARGE) as board:
         until(lambda: board.spool.oldest >= 20)
-        broker._engine._broker._process.kill()  # type: ignore[union-attr]
+        os.kill(broker.pid, signal.SIGKILL)
         until(lambda: board.spool.next_seq - board.spool.oldest >= 60)
         broker.stop()
         broker.start()
@@ -127,9 +156,9 @@ def host_process(path: Path, address: BrokerAddress) -> subprocess.Popen[bytes]:
     return subprocess.Popen([sys.executable, "-c", textwrap.dedent(HOST), *words])
 
 
-def test_a_host_killed_in_mid_stream_loses_nothing(broker: EmbeddedBroker, tmp_path: Path) -> None:
+def test_a_host_killed_in_mid_stream_loses_nothing(broker: Embedded | Outside, tmp_path: Path) -> None:
     path = tmp_path / "cooks.sqlite"
-    with BoardThread(broker.address, SPEED, capacity=LARGE) as board:
+    with BoardThread(broker.board, SPEED, capacity=LARGE) as board:
         for acknowledged in (30, 100):
             host = host_process(path, broker.address)
             until(lambda wanted=acknowledged: board.spool.oldest >= wanted, 30.0)
@@ -144,8 +173,8 @@ def test_a_host_killed_in_mid_stream_loses_nothing(broker: EmbeddedBroker, tmp_p
         assert stored(store) == list(range(board.spool.next_seq))
 
 
-def test_an_order_is_answered_and_both_are_in_the_store(broker: EmbeddedBroker, store: Store) -> None:
-    with Heard(broker.address, store) as heard, BoardThread(broker.address, SPEED) as board:
+def test_an_order_is_answered_and_both_are_in_the_store(broker: Embedded | Outside, store: Store) -> None:
+    with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(heard.online)
         n = heard.ingest.send_order(COOKER, "target", {"target_c": 130.0}, author="plan")
         reply = heard.ingest.wait_reply(COOKER, n, 5.0)
@@ -160,7 +189,7 @@ def test_an_order_is_answered_and_both_are_in_the_store(broker: EmbeddedBroker, 
 
 
 def test_orders_without_a_board_or_of_a_wrong_form_are_refused_and_nothing_is_sent(
-    broker: EmbeddedBroker, store: Store
+    broker: Embedded | Outside, store: Store
 ) -> None:
     with Heard(broker.address, store) as heard:
         with pytest.raises(UserError, match="target_c: must be a number"):
@@ -170,10 +199,10 @@ def test_orders_without_a_board_or_of_a_wrong_form_are_refused_and_nothing_is_se
     assert store.counts()["order_"] == 0
 
 
-def test_alerts_reach_the_host_and_go_again(broker: EmbeddedBroker, store: Store) -> None:
+def test_alerts_reach_the_host_and_go_again(broker: Embedded | Outside, store: Store) -> None:
     from tests.link.peer import Plain
 
-    with Heard(broker.address, store) as heard, BoardThread(broker.address, SPEED) as board:
+    with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(heard.online)
         trip = Plain(kind="trip", value=352.0, limit=350.0, since_ms=500, acknowledged=False)
         board.controller.alerts = {"pit_over_limit": trip}
@@ -201,9 +230,11 @@ class Locked:
         return self._store.add_records(*args)
 
 
-def test_while_the_store_is_locked_nothing_is_acknowledged_and_it_says_so(broker: EmbeddedBroker, store: Store) -> None:
+def test_while_the_store_is_locked_nothing_is_acknowledged_and_it_says_so(
+    broker: Embedded | Outside, store: Store
+) -> None:
     locked = Locked(store)
-    with Heard(broker.address, locked) as heard, BoardThread(broker.address, SPEED) as board:
+    with Heard(broker.address, locked) as heard, BoardThread(broker.board, SPEED) as board:
         until(lambda: board.spool.next_seq >= 30 and heard.ingest.troubles())
         assert "locked" in heard.ingest.troubles()[0] and "wait on the board" in heard.ingest.troubles()[0]
         assert board.spool.oldest == 0
@@ -216,7 +247,7 @@ def test_while_the_store_is_locked_nothing_is_acknowledged_and_it_says_so(broker
 
 
 @pytest.mark.parametrize("which", ["no broker", "wrong password"])
-def test_a_broker_that_cannot_be_used_is_named(broker: EmbeddedBroker, store: Store, which: str) -> None:
+def test_a_broker_that_cannot_be_used_is_named(broker: Embedded | Outside, store: Store, which: str) -> None:
     right = broker.address
     if which == "no broker":
         broker.stop()
@@ -228,13 +259,13 @@ def test_a_broker_that_cannot_be_used_is_named(broker: EmbeddedBroker, store: St
         assert f"{address.host}:{address.port}" in heard.ingest.troubles()[0]
 
 
-def test_an_error_in_a_listener_is_counted_and_the_worker_lives_on(broker: EmbeddedBroker, store: Store) -> None:
+def test_an_error_in_a_listener_is_counted_and_the_worker_lives_on(broker: Embedded | Outside, store: Store) -> None:
     def fail(cooker: str, rows: Any) -> None:
         raise RuntimeError("no room on the page")
 
     ingest = Ingest(broker.address, COOKER, store, Clock(SPEED), on_rows=fail)
     ingest.start()
-    with BoardThread(broker.address, SPEED) as board:
+    with BoardThread(broker.board, SPEED) as board:
         until(lambda: board.spool.oldest >= 20)
     ingest.stop()
     assert "no room on the page" in ingest.counts()["callback"].example

@@ -104,8 +104,8 @@ class MqttClient:
                 self._read()
                 self._watch()
             self.flush()
-        except OSError as error:
-            self._fail("the connection broke: %s" % error)
+        except (OSError, ValueError) as error:  # ValueError: what TLS says of a bad certificate
+            self._fail("the connection broke: %s" % " ".join(str(error).split()))
         except packets.PacketError as error:
             self._fail("the broker sent what is not MQTT: %s" % error)
 

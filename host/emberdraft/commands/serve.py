@@ -12,7 +12,7 @@ import segno
 from emberdraft.commands.common import add_db, db_path
 from emberdraft.commands.host import Host
 from emberdraft.commands.lan import lan_address
-from emberdraft.config import Config, load_config, read_password
+from emberdraft.config import Config, load_config, read_ca_file, read_password
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.plan import load_plan
 from emberdraft.errors import UserError
@@ -74,7 +74,8 @@ def _broker(config: Config) -> BrokerAddress | None:
     broker = config.broker
     if not broker.host:
         return None
-    return BrokerAddress(broker.host, broker.port, broker.user or None, read_password(config) or None)
+    password = read_password(config) or None
+    return BrokerAddress(broker.host, broker.port, broker.user or None, password, ca_file=read_ca_file(config))
 
 
 def _wait() -> None:

@@ -32,6 +32,7 @@ class BrokerAddress:
     port: int = 1883
     user: str | None = None
     password: str | None = field(default=None, repr=False)
+    ca_file: str = ""  # PEM; with one the connection is TLS and the broker must prove itself by it
     more: dict[str, str] = field(default_factory=dict, repr=False)  # further users of an embedded one
 
 
@@ -54,7 +55,7 @@ class EmbeddedBroker:
         more: dict[str, str] | None = None,
     ) -> None:
         self.kind = kind or best_kind()
-        self._wanted = BrokerAddress(host, port, user, password or secrets.token_urlsafe(16), more or {})
+        self._wanted = BrokerAddress(host, port, user, password or secrets.token_urlsafe(16), more=more or {})
         self._engine: _Engine | None = None
 
     def start(self) -> BrokerAddress:

@@ -74,6 +74,8 @@ class BrokerLine:
         )
         if self.address.user is not None:
             client.username_pw_set(self.address.user, self.address.password)
+        if self.address.ca_file:
+            client.tls_set(ca_certs=self.address.ca_file)  # certificate and name are checked: paho's default
         client.reconnect_delay_set(1, LONGEST_PAUSE_S)
         client.on_connect = self._on_connect
         client.on_disconnect = self._on_disconnect
