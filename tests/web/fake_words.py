@@ -183,4 +183,5 @@ def deeper_of() -> dict[str, Any]:
         | {"lines": ["All of it takes about 0.8 kg of charcoal; 8 times in 10 between 0.5 kg and 1.2 kg."]},
         "vents": {"lines": ["To hold 121 °C. Bottom vent 1/4 open:", "top vent 12 % open (4.1 cm2, a slit wide)"]},
         "stone_face": None,
+        "probes": None,
     }

@@ -116,6 +116,30 @@ def pulled(stage: Stage, letter: str) -> None:
     deeds.pull(stage, prompt)
 
 
+def swap(stage: Stage, first: str, second: str) -> None:
+    """The probes of two pieces were taken one for the other: put right from the start, readings untouched."""
+    pieces = stage.plan_pieces
+    with_probe = sorted(letter for letter, piece in pieces.items() if piece.probe is not None)
+    for letter in (first, second):
+        if letter not in with_probe or first == second:
+            right = ", ".join(with_probe) or "none"
+            raise RefusedError(
+                f"swap {str(first)[:8]!r} and {str(second)[:8]!r}: two pieces with a probe; they are {right}"
+            )
+    probes = {first: pieces[second].probe, second: pieces[first].probe}
+    stage.run.probes.update(probes)
+    stage.follow_probes()
+    for letter, probe in probes.items():
+        piece = stage.piece(letter)
+        piece.due_count, piece.highest_c = 0, None
+        stage.do("piece", letter, probe=probe)
+    stage.run.prompts = [p for p in stage.run.prompts if p.kind != "pull" or not set(p.letters) & set(probes)]
+    stage.mark("swap", text=f"{first}{second}")
+    if stage.letters("in"):
+        stage.send_pieces()
+    stage.say(f"Probes of {first} and {second} swapped, from the start")
+
+
 def vent(stage: Stage, vent: str, opening: float) -> None:
     """A vent was moved by hand: 'top' or 'bottom', 0..1."""
     if vent not in ("top", "bottom"):
@@ -186,6 +210,7 @@ COMMANDS: dict[str, Handler] = {
     "lid": lid,
     "pulled": pulled,
     "vent": vent,
+    "swap": swap,
     "gains": gains,
     "relay": relay,
 }

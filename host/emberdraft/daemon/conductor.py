@@ -33,10 +33,14 @@ class Conductor:
     """Carries out one plan."""
 
     def __init__(self, plan: Plan) -> None:
-        self.plan = plan
         self.stage = Stage(plan)
 
     # ---- what others read
+
+    @property
+    def plan(self) -> Plan:
+        """The plan, with probes as a person has corrected them."""
+        return self.stage.plan
 
     @property
     def run(self) -> Run:
@@ -205,3 +209,4 @@ class Conductor:
             )
         self.stage.run = run
         self.stage.coach = None
+        self.stage.follow_probes()

@@ -133,6 +133,11 @@ class CookKeeper:
         self.store.undo_mark(found["id"])
         self.marks.remove(found)
 
+    def swapped_by(self, mark_id: int | str) -> str:
+        """The letters that a mark of this cook swapped, '' when it is no such mark."""
+        found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "swap"), None)
+        return str(found["text"]) if found is not None else ""
+
     def has_new(self, kind: str, after_id: int) -> bool:
         """Whether a mark of this kind was added after another."""
         return any(mark["kind"] == kind and mark["id"] > after_id for mark in self.marks)

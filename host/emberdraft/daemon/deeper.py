@@ -1,4 +1,4 @@
-"""What the page shows one tap deeper: why it is not hotter, charcoal, vents, the stone's face."""
+"""What the page shows one tap deeper: why it is not hotter, charcoal, vents, the stone's face, probes."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from emberdraft.daemon import foretold
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import face_lines
 from emberdraft.daemon.fuel_watch import fuel_row, had_kg
+from emberdraft.daemon.probe_watch import probe_row
 from emberdraft.daemon.vents_known import vent_lines
 
 Row = dict[str, Any]
@@ -59,4 +60,9 @@ def _vents(service: Any, conductor: Conductor) -> Row | None:
     return None if answer is None else answer | {"lines": list(vent_lines(answer))}
 
 
-PARTS = {"why": _why, "fuel": _fuel, "vents": _vents, "stone_face": _face}
+def _probes(service: Any, conductor: Conductor) -> Row | None:
+    live = service.live
+    return None if live.row is None else probe_row(conductor, live.history, live.row, service.clock.now_s())
+
+
+PARTS = {"why": _why, "fuel": _fuel, "vents": _vents, "stone_face": _face, "probes": _probes}

@@ -36,11 +36,11 @@ class History:
                 points.append((at_s - now_s, value))
         return _slope_per_min(points)
 
-    def value_before(self, key: str, now_s: float, ago_s: float) -> float | None:
+    def value_before(self, key: str, now_s: float, ago_s: float, index: int | None = None) -> float | None:
         """What a value was `ago_s` seconds ago, if there is a reading within half a minute of it."""
         for at_s, row in reversed(self._rows):
             if at_s <= now_s - ago_s:
-                return _value(row, key, None) if now_s - ago_s - at_s <= 30.0 else None
+                return _value(row, key, index) if now_s - ago_s - at_s <= 30.0 else None
         return None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
@@ -17,6 +18,10 @@ Row = dict[str, Any]
 SILENT_S, SILENT_REAL_S = 10.0, 2.0
 FORECAST_EVERY_S = 20.0
 PEAK_EVERY_S = 120.0
+LATE_S = 60.0
+
+# (since_s, names) -> the running cook's readings since then.
+Past = Callable[[float, tuple[str, ...]], dict[str, list[Any]]]
 
 
 class LiveView:
@@ -36,7 +41,8 @@ class LiveView:
         self.fuel = FuelWatch(self.desk, speed)
         self.vents = VentsWatch(self.desk, speed)
         self.face = FaceBook()
-        self._models: dict[str, PullForecast] = {}
+        self.past: Past | None = None
+        self._models: dict[str, tuple[int, PullForecast]] = {}
         self._forecast_s = 0.0
         self._peak_s: dict[str, float] = {}
 
@@ -100,14 +106,41 @@ class LiveView:
         plan = conductor.stage.plan_pieces[letter]
         if plan.probe is None:
             return
-        if letter not in self._models:
-            thickness_m = None if plan.thickness_m is None else float(plan.thickness_m)
-            mass_kg = None if plan.mass_kg is None else float(plan.mass_kg)
-            self._models[letter] = PullForecast(float(plan.pull_c), thickness_m, mass_kg)
+        model = self._model(conductor, letter, plan.probe, now_s)
+        if model is None:
+            self.forecasts.pop(letter, None)
+            return
         core_c, pit_c = conductor.stage.core_c(letter), self.view.pit_c
-        answer = self._models[letter].update(now_s, core_c, pit_c)
+        answer = model.update(now_s, core_c, pit_c)
         eta_s, low_s, high_s = answer["eta_s"], answer["low_s"], answer["high_s"]
         self.forecasts[letter] = {"eta_s": eta_s, "low_s": low_s, "high_s": high_s}
         if eta_s is not None and now_s - self._peak_s.get(letter, 0.0) >= PEAK_EVERY_S:
             self._peak_s[letter] = now_s
-            self.peaks[letter] = self._models[letter].peak_after_pull_c()
+            self.peaks[letter] = model.peak_after_pull_c()
+
+    def _model(self, conductor: Conductor, letter: str, probe: int, now_s: float) -> PullForecast | None:
+        """The forecast of this piece by this probe. One that begins late lives through the past first, in a thread."""
+        kept = self._models.get(letter)
+        if kept is not None and kept[0] == probe:
+            return kept[1]
+        plan, on_s = conductor.stage.plan_pieces[letter], conductor.stage.piece(letter).on_s
+        thickness_m = None if plan.thickness_m is None else float(plan.thickness_m)
+        mass_kg = None if plan.mass_kg is None else float(plan.mass_kg)
+        model = PullForecast(float(plan.pull_c), thickness_m, mass_kg)
+        self.peaks.pop(letter, None)
+        if on_s is None or now_s - on_s < LATE_S or self.past is None:
+            self._models[letter] = (probe, model)
+            return model
+        since_s, past = on_s, self.past
+        self.desk.do(lambda: self._live_through(past, model, letter, probe, since_s), lambda: None)
+        return None
+
+    def _live_through(self, past: Past, model: PullForecast, letter: str, probe: int, since_s: float) -> None:
+        core = f"core{probe + 1}_c"
+        columns = past(since_s, ("at_s", "pit_c", core))
+        last_s = -FORECAST_EVERY_S
+        for at_s, pit_c, core_c in zip(columns["at_s"], columns["pit_c"], columns[core], strict=True):
+            if at_s - last_s >= FORECAST_EVERY_S:
+                last_s = at_s
+                model.update(at_s, core_c, pit_c)
+        self._models[letter] = (probe, model)

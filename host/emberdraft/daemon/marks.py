@@ -23,10 +23,11 @@ WORDS = {
     "fuel": "Fuel added",
     "stone_face": "Stone face",
     "gains": "Gains changed",
+    "swap": "Probes swapped:",
     "note": "Note",
 }
 # The conductor makes these itself.
-NOT_BY_HAND = ("gains",)
+NOT_BY_HAND = ("gains", "swap")
 LONGEST_TEXT = 500
 FUEL_MOST_KG = 50.0
 STONE_FACE_C = (-20.0, 800.0)

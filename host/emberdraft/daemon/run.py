@@ -106,6 +106,7 @@ class Run(Struct):
     climb_start_s: float | None = None
     soak_cut: bool = False
     by_hand: bool = False
+    probes: dict[str, int | None] = field(default_factory=dict)
     coach: dict[str, Any] = field(default_factory=dict)
 
 

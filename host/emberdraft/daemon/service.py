@@ -62,6 +62,7 @@ class Service:
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
         self.live.face.read(store, cooker)
+        self.live.past = self._past
 
     # ---- from the board
 
@@ -193,6 +194,10 @@ class Service:
             if undo_id == "bank":
                 self.command("go_back")
                 return
+            swapped = self.cook.swapped_by(undo_id)
+            if swapped:
+                back = self._conductor().command("swap", self.clock.now_s(), first=swapped[0], second=swapped[1])
+                self._carry_out([action for action in back if action.kind != "mark"], self.clock.now_s())
             self.cook.undo_mark(undo_id)
             self.live.face.read(self.store, self.cooker)
             self._say("Taken back")
@@ -222,6 +227,8 @@ class Service:
                 self._say(trouble or "Gains sent; the board keeps them until it starts anew")
             else:
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
+                if name == "swap":
+                    self._say(self._last["text"], self.cook.newest("swap"))
                 if name == "bank":
                     self._say("Putting the fire out: blower off, air shut", "bank")
             self._news.tell(type="state")
@@ -306,6 +313,11 @@ class Service:
         except UserError as error:
             self.store_trouble = str(error)
             self._say(f"Not recorded: {error}")
+
+    def _past(self, start_s: float, names: tuple[str, ...]) -> dict[str, list[Any]]:
+        """The running cook's readings since a moment, for a forecast that begins anew."""
+        columns: dict[str, list[Any]] = self.store.readings(self.cook.cook_id, start_s, None, names=names)
+        return columns
 
     def _order(self, name: str, args: dict[str, Any], author: str = "person") -> None:
         trouble = self.outbox.send(name, args, author)

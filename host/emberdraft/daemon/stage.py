@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec.structs import replace
+
 from emberdraft.daemon import by_hand, prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
@@ -23,6 +25,7 @@ class Stage:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.run: Run = new_run(plan)
+        self._as_written = plan
         self.view = View()
         self.now_s = 0.0
         self.out: list[Action] = []
@@ -30,6 +33,13 @@ class Stage:
         self.coach: VentCoach | None = None
         self.holds: float | None = None  # the top vent that held it in earlier cooks of this cooker
         self.looked_s = 0.0
+
+    def follow_probes(self) -> None:
+        """The plan with the probes as a person has corrected them, from the start of the cook."""
+        probes = self.run.probes
+        pieces = [replace(p, probe=probes.get(p.letter, p.probe)) for p in self._as_written.pieces]
+        self.plan = replace(self._as_written, pieces=pieces)
+        self.plan_pieces = {piece.letter: piece for piece in pieces}
 
     def forward(self, now_s: float) -> float:
         """A reading's time lags a little behind the clock of a person's press: the plan's time never runs back."""

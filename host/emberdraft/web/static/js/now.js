@@ -7,6 +7,7 @@ import { Ledger } from "./ledger.js";
 import { Live } from "./live.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
+import { probesPart } from "./probes.js";
 import { probesSince } from "./columns.js";
 import { BAND_C } from "./lanes.js";
 import { PARTS } from "./parts.js";
@@ -32,7 +33,7 @@ const actions = new Actions(() => state);
 const ledger = new Ledger(byId("ledger"));
 const strip = new Strip(byId("strip"), { pointed });
 const safety = new SafetyPart(() => state.cook, () => deeper.show(state));
-const deeper = new Deeper(byId("deeper"), [...PARTS, safety]);
+const deeper = new Deeper(byId("deeper"), [...PARTS, probesPart((first, second) => actions.command("swap", { first, second })), safety]);
 const look = { whole: false, close: false };
 let heardMs = performance.now();
 let point = null;
@@ -46,7 +47,9 @@ function take(name, data) {
   if (name === "rows") return takeRows(data);
   if (name !== "now") return undefined;
   const cookBefore = state.cook?.id;
+  const swaps = swapsIn(state);
   Object.assign(state, data);
+  if (swapsIn(state) !== swaps) [state.pieces, wantStrip] = [null, true];
   setClock(state.now_s, state.speed, state.utc_offset_s);
   if (state.cook?.id !== cookBefore) {
     wantStrip = true;
@@ -55,6 +58,8 @@ function take(name, data) {
   }
   return show();
 }
+
+const swapsIn = ({ marks }) => marks.filter((mark) => mark.kind === "swap").length;
 
 // Rows that come late belong further back: then the whole strip is asked for again.
 function takeRows(rows) {

@@ -98,6 +98,17 @@ export const T = {
     face: "The stone's face",
     estimated: "The stone, estimated: no probe",
   },
+  probes: {
+    title: "Probes: which is which",
+    inHand: (piece) => `In your hand: the probe of ${piece}`,
+    free: "in no piece",
+    one: (n) => `Probe ${n}`,
+    hand: "in your hand",
+    swap: (a, b) => `Swap ${a} and ${b}`,
+    swapTitle: (a, b) => `Were the probes of ${a} and ${b} taken one for the other?`,
+    swapTold: "They are exchanged from the start of this cook: curves and forecasts follow, the readings stay as they are. Undo takes it back.",
+    swapDeed: "Exchange them",
+  },
   fuelTitle: "How much charcoal was added?",
   fuelUnit: "kg",
   notWeighed: "Not weighed",
@@ -216,6 +227,7 @@ export const MARK_WORDS = {
   on_stone: "On the stone",
   off_stone: "Off the stone",
   gains: "Gains",
+  swap: "Probes swapped:",
   note: "Note:",
 };
 
