@@ -97,9 +97,12 @@ class App:
     async def step(self, due_ms):
         """Sensors, control and interlocks, outputs; only then food for the watchdog."""
         self.proof.begin()
+        tach = self.parts.tach
+        if tach is not None:
+            tach.begin()
         await self.parts.sensing.fill(self.inputs)
-        if self.parts.tach is not None:
-            self.inputs.tach_rpm = self.parts.tach.read()
+        if tach is not None:
+            self.inputs.tach_rpm = tach.read()
         self.inputs.lid_button = self.parts.button.take()
         self.proof.did(permit.SENSOR)
         now_ms = self._stamp(due_ms)

@@ -34,14 +34,25 @@ FIELDS = {
     "food_probes": (1, (0, 3), "number of food probes"),
     "series_ohm": (10000, (1000, 100000), "resistor above each food probe, ohm"),
     "blower": (True, ("yes or no",), "whether a blower is fitted"),
+    "probe_mux": (False, ("yes or no",), "whether all food probes are on one pin, by a switch"),
+    "supply_probe": (False, ("yes or no",), "whether the 12 V are measured"),
     "tach": (False, ("yes or no",), "whether the blower's speed wire is connected"),
+    "tach_way": ("four_wire", ("one of", "four_wire", "stretched", "windows"), "how it is read"),
+    "blower_lowest_pct": (10, (5, 40), "lowest drive at which the blower turns, percent"),
     "damper": (False, ("yes or no",), "whether a servo moves the intake"),
     "damper_shut_us": (1000, (500, 2500), "servo pulse when the damper is shut, us"),
     "damper_open_us": (2000, (500, 2500), "servo pulse when the damper is open, us"),
+    "damper_feedback": ("none", ("one of", "none", "pot", "switches"), "what tells its place"),
+    "damper_shut_counts": (6554, (0, 65535), "what the pot reads when it is shut, counts"),
+    "damper_open_counts": (58982, (0, 65535), "what the pot reads when it is open, counts"),
     "pit_limit_c": (350, (150, 400), "pit's limit where an order names none, degC"),
     "stone_limit_c": (400, (200, 400), "stone's limit, degC"),
     "hold_margin_c": (40, (20, 40), "how far over its target a hold may go, degC"),
 }
+SENSORS = ("pit", "stone", "food1", "food2", "food3")
+for _sensor in SENSORS:
+    FIELDS[_sensor + "_offset_mk"] = (0, (-10000, 10000), "added to its readings, mK")
+    FIELDS[_sensor + "_offset_date"] = ("", ("date", 10), "when that was found, as 2026-05-01")
 
 
 def _is_whole(value):
@@ -64,6 +75,15 @@ def _is_id(text):
     return len(text) > 0
 
 
+def _is_date(text):
+    """Empty, or year, month and day with a dash between them."""
+    parts = text.split("-")
+    good = len(text) == 10 and [len(part) for part in parts] == [4, 2, 2]
+    for part in parts:
+        good = good and part.isdigit()
+    return good or text == ""
+
+
 def trouble_with(name, value):
     """'' for a value that may be there, else what would be right."""
     may = FIELDS[name][1]
@@ -75,7 +95,7 @@ def trouble_with(name, value):
         return "" if known else "one of " + ", ".join(str(choice) for choice in may[1:])
     if kind == "yes or no":
         return "" if value is True or value is False else "true or false"
-    if kind in ("text", "id", "address"):
+    if kind in ("text", "id", "address", "date"):
         return _text_trouble(kind, value, may[1])
     low, high = may
     good = _is_whole(value) and low <= value <= high
@@ -89,6 +109,8 @@ def _text_trouble(kind, value, most):
         return "1 to %d of a-z, 0-9 and -" % most
     if kind == "address" and not _is_address(value):
         return "an address such as 192.168.1.20 (a name cannot be looked up safely)"
+    if kind == "date" and not _is_date(value):
+        return "a date such as 2026-05-01, or nothing"
     return ""
 
 
@@ -129,7 +151,22 @@ def _values(given):
     if values["damper_shut_us"] == values["damper_open_us"]:
         troubles.append("damper_shut_us and damper_open_us must differ")
         values["damper"] = False
+    _share_pins(values, troubles)
     return values, troubles
+
+
+def _share_pins(values, troubles):
+    """The second analogue pin is food probe 2 or the damper's place, the third 3 or the 12 V."""
+    direct = 0 if values["probe_mux"] else values["food_probes"]
+    if values["damper_feedback"] != "none" and direct > 1:
+        troubles.append("damper_feedback needs food_probes 0 or 1, or probe_mux")
+        values["damper_feedback"] = "none"
+    if values["supply_probe"] and direct > 2:
+        troubles.append("supply_probe needs food_probes 0 to 2, or probe_mux")
+        values["supply_probe"] = False
+    if values["damper_shut_counts"] == values["damper_open_counts"]:
+        troubles.append("damper_shut_counts and damper_open_counts must differ")
+        values["damper_feedback"] = "none"
 
 
 def check_of(values):

@@ -79,6 +79,7 @@ def _board(values, uptime, damage):
     board = Board()
     parts.fill(board, values, uptime, dead=bool(damage))
     board.limits = {name: values[name] for name in LIMITS}
+    board.limits["blower_lowest"] = values["blower_lowest_pct"] / 100.0
     return board
 
 
@@ -116,6 +117,9 @@ def _info(values):
         "blower": values["blower"],
         "damper": values["damper"],
         "tach": values["tach"],
+        "damper_feedback": values["damper_feedback"],
+        "supply": values["supply_probe"],
+        "offsets": _offsets(values),
     }
     bounds = {
         "pit_c": float(values["pit_limit_c"]),
@@ -123,3 +127,13 @@ def _info(values):
         "hold_margin_c": float(values["hold_margin_c"]),
     }
     return {"firmware": __version__, "sensors": sensors, "limits": bounds}
+
+
+def _offsets(values):
+    """By sensor: what is added to its readings, K, and the day on which that was found."""
+    out = {}
+    for name in ("pit", "stone", "food1", "food2", "food3"):
+        date = values[name + "_offset_date"]
+        if date or values[name + "_offset_mk"]:
+            out[name] = {"k": values[name + "_offset_mk"] / 1000.0, "date": date}
+    return out

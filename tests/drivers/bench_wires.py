@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from emberdraft.virtual.max31856_chip import Max31856Chip
+from emberdraft.virtual.inputs import SpiChip
+from emberdraft.virtual.mcp9600_chip import Mcp9600Chip
 
 
 class Line:
@@ -28,7 +29,7 @@ class Line:
 class ChipBus:
     """SPI to one simulated chip; `stuck` is '' or what the data line is stuck at."""
 
-    def __init__(self, chip: Max31856Chip):
+    def __init__(self, chip: SpiChip):
         self.chip = chip
         self.now_us = 0
         self.stuck = ""
@@ -48,6 +49,25 @@ class ChipBus:
         for k in range(len(buf)):
             byte = self.chip.transfer(0, self.now_us)
             buf[k] = {"": byte, "low": 0, "high": 255}[self.stuck]
+
+
+class I2cBus:
+    """I2C to one simulated chip; `stuck` lines answer to nobody."""
+
+    def __init__(self, chip: Mcp9600Chip):
+        self.chip = chip
+        self.now_us = 0
+        self.stuck = ""
+
+    def writeto_mem(self, _address, register, data):
+        if self.stuck or not self.chip.write(register, bytes(data), self.now_us):
+            raise OSError(5)
+
+    def readfrom_mem_into(self, _address, register, buf):
+        got = None if self.stuck else self.chip.read(register, len(buf), self.now_us)
+        if got is None:
+            raise OSError(5)
+        buf[:] = got
 
 
 class Words:

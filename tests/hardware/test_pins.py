@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 import shutil
 import subprocess
@@ -11,6 +12,8 @@ from pathlib import Path
 import pytest
 import yaml
 
+from emberboard.boards import fitted
+from emberdraft.deploy.build import CONVERTERS
 from hardware import draw, pins
 
 WIRING = Path(__file__).parents[2] / "hardware" / "wiring"
@@ -36,9 +39,27 @@ def test_no_pin_has_two_roles(name):
     assert len(numbers) == len(set(numbers))
 
 
+@pytest.mark.parametrize("converter", CONVERTERS)
+@pytest.mark.parametrize("name", BOARDS)
+def test_the_probes_switch_takes_no_pin_that_is_used_with_this_converter(name, converter, monkeypatch):
+    monkeypatch.setattr(fitted, "CONVERTER", converter)
+    made = importlib.reload(board(name))
+    free = ("SPI", "THERMOCOUPLE_CS") if converter == "mcp9600" else ("I2C",)
+    others = {number for role, number in used(made) if not role.startswith(free)}
+    assert len(set(made.MUX)) == 2
+    assert not others & set(made.MUX)
+    if name == "esp32":
+        assert not set(made.MUX) & (pins.ESP32_STRAPPING | pins.ESP32_FLASH | pins.ESP32_CONSOLE)
+        assert not set(made.MUX) & pins.ESP32_INPUT_ONLY
+    else:
+        assert set(made.MUX) <= pins.PICO_FREE
+    monkeypatch.undo()
+    importlib.reload(made)
+
+
 def test_a_board_file_with_a_new_pin_is_seen_here():
     made = board("pico_w")
-    known = {name for name, _ in used(made)} | {"NAME", "SPI_ID", "I2C_ID", "ADC_OPTIONS", "TIMER"}
+    known = {name for name, _ in used(made)} | {"NAME", "SPI_ID", "I2C_ID", "ADC_OPTIONS", "TIMER", "MUX"}
     assert {name for name in vars(made) if name.isupper()} == known
 
 

@@ -7,6 +7,8 @@ needs for itself (6 to 11, 16, 17); 34 to 36 can only be inputs, which is all a 
 board has converters on SPI or on I2C (boards/fitted.py), not both.
 """
 
+from . import fitted
+
 NAME = "esp32"
 SPI_ID = 2
 SPI_SCK = 18
@@ -18,6 +20,8 @@ I2C_SDA = 32
 I2C_SCL = 4
 PROBE_ADC = (34, 35, 36)
 ADC_OPTIONS = {"atten": 3}
+# The probes' switch, lower bit first: on the bus that the converters leave free.
+MUX = (18, 23) if fitted.CONVERTER == "mcp9600" else (32, 4)
 BLOWER = 25
 PULSE = 33
 DAMPER = 26

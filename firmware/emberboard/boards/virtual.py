@@ -11,6 +11,7 @@ I2C_SDA = 10
 I2C_SCL = 11
 PROBE_ADC = (26, 27, 28)
 ADC_OPTIONS = {}
+MUX = (12, 13)  # the probes' switch, lower bit first
 BLOWER = 2
 PULSE = 9
 DAMPER = 4

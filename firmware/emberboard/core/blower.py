@@ -5,11 +5,19 @@ source). Below its lowest running duty the air is given in portions: the motor r
 duty for a share of a window. The fire's lag of minutes smooths the portions out.
 """
 
+from .limits import within
+
 LOWEST = 0.1
+LOWEST_LOW, LOWEST_HIGH = 0.05, 0.4
 KICK = 0.3
 WINDOW_S = 90.0
 SLEW_PER_S = 0.2
 NOTHING = 0.004
+
+
+def lowest_of(settings):
+    """The lowest running drive that a sweep found, 0..1, inside its bounds; LOWEST without one."""
+    return within(settings.get("blower_lowest"), LOWEST_LOW, LOWEST_HIGH) or LOWEST
 
 
 class Blower:

@@ -9,7 +9,7 @@ No clock, no input or output: time and samples are passed in. `now_ms` is a plai
 
 from .air import DAMPER_FLOOR, Air
 from .alerts import AlertBook
-from .blower import Blower
+from .blower import Blower, lowest_of
 from .drive import Drive
 from .guard import Guard
 from .hold import Hold
@@ -59,7 +59,7 @@ class Controller:
         self.lid = Lid()
         self.hold = Hold(settings)
         self.drive = Drive(self.hold)
-        self.blower = Blower()
+        self.blower = Blower(lowest_of(settings))
         self.pulls = Pulls(n_core)
         self.air = Air()
         self.relay = Relay()

@@ -26,6 +26,15 @@ class Blower:
             self._pulse.value(1)
             self._pulse.value(0)
 
+    def full(self):
+        """All there is for a moment, where there is air at all; `resume` ends it."""
+        if self.drive > 0.0:
+            self._pwm.duty_u16(FULL)
+
+    def resume(self):
+        """Back to the drive that was set, or to none if it was cut in between."""
+        self._pwm.duty_u16(int(self.drive * FULL + 0.5))
+
     def off(self):
         """No air from the blower, now."""
         self.drive = 0.0

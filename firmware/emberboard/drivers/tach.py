@@ -1,8 +1,8 @@
 """The blower's speed from its tachometer wire: the length of one pulse, two pulses a turn.
 
 Four-wire fans give two pulses a turn (Intel, 4-Wire PWM Controlled Fans specification, rev 1.3,
-2.1.3; from memory). With the supply itself chopped, as on a two- or three-wire fan, the wire says
-nothing while the supply is off: such a blower must do without.
+2.1.3; from memory) and may be read at any time. A blower whose supply itself is chopped says
+nothing while the supply is off: drivers/chopped.py.
 
 One measurement waits for one pulse, at most twice LONGEST_US, and counts as standing still after.
 """
@@ -18,6 +18,9 @@ class Tach:
     def __init__(self, pin, time_pulse_us):
         self._pin = pin
         self._time_pulse_us = time_pulse_us
+
+    def begin(self):
+        """Before the other sensors are read: nothing to prepare."""
 
     def read(self):
         """Turns a minute; 0.0 when no pulse came in time."""

@@ -23,6 +23,7 @@ from typing import Any, Protocol
 
 from emberdraft.deploy.sums import SUMS, names_in, text_of
 from emberdraft.errors import UserError
+from emberdraft.virtual.fitted import Fitted, as_set
 from emberdraft.virtual.interpreter import FIRMWARE, HEAP, Interpreter, command_for
 from emberdraft.virtual.machine import Machine
 from emberdraft.virtual.overlay import vb_ops as ops
@@ -48,7 +49,10 @@ class BrokerAddress(Protocol):
 
 
 class VirtualBoard:
-    """One board around one world. `work_dir` is its file system: settings, stored trips, console."""
+    """One board around one world. `work_dir` is its file system: settings, stored trips, console.
+
+    `fitted` is what is soldered to it; left out, what somebody fits who writes these `settings`.
+    """
 
     def __init__(
         self,
@@ -63,6 +67,7 @@ class VirtualBoard:
         settings: dict[str, Any] | None = None,
         heap: str = HEAP,
         firmware: Path = FIRMWARE,
+        fitted: Fitted | None = None,
     ) -> None:
         command_for(interpreter, heap)
         if speed is not None and not speed > 0.0:
@@ -74,16 +79,18 @@ class VirtualBoard:
         self.flash.mkdir(parents=True, exist_ok=True)
         self._write_settings(cooker, broker, settings or {})
         self._write_sums(firmware)
+        fitted = fitted or as_set(settings or {})
         self.peer = LockStepPeer()
         self._machine: Machine | RemoteMachine
         if speed is None:
-            rack = Rack(world, seed, Tunnel(self.peer))
+            rack = Rack(world, seed, Tunnel(self.peer), fitted)
             runner = Interpreter(interpreter, self.flash, "tunnel", heap, firmware)
             self._machine = Machine(rack, runner, _no_wait)
             self.world = world
         else:
             chance = seed ^ secrets.randbits(32)  # no two starts of a real board have the same name
-            self._machine = RemoteMachine(world, speed, chance, (interpreter, self.flash, "network", heap, firmware))
+            far = (interpreter, self.flash, "network", heap, firmware)
+            self._machine = RemoteMachine(world, speed, chance, far, fitted)
             self.world = RemoteObject(self._machine, "world")
 
     def _write_sums(self, firmware: Path) -> None:
@@ -231,6 +238,10 @@ class VirtualBoard:
     def stick_blower(self, drive: float | None) -> None:
         """The blower runs at `drive` whatever the board says; None mends it."""
         self._machine.rack.stuck_drive = drive
+
+    def jam_damper(self, held: bool = True) -> None:
+        """The damper stays where it is, whatever the servo does; False frees it."""
+        self._machine.rack.hold_servo(held)
 
     def hang(self) -> None:
         """The firmware stops in an endless loop."""

@@ -48,6 +48,8 @@ class Max31856Chip:
     `wiring` is '' when the thermocouple is well, else 'open', 'short_vcc' or 'reversed'.
     """
 
+    modes = (1, 3)
+
     def __init__(self, hot_c: Callable[[], float], cold_c: Callable[[], float]) -> None:
         self._hot_c = hot_c
         self._cold_c = cold_c

@@ -8,22 +8,19 @@ computer's clock, so that the same frames give the same answers.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from struct import Struct
 from typing import Any
 
 from emberboard.boards import virtual as pins
-from emberdraft.errors import UserError
-from emberdraft.virtual.max31856_chip import Max31856Chip
+from emberdraft.virtual.fitted import Fitted
+from emberdraft.virtual.inputs import Inputs
+from emberdraft.virtual.motors import Servo, SpeedWire
 from emberdraft.virtual.overlay import vb_ops as ops
-from emberdraft.virtual.probes import ThermistorProbe
 from emberdraft.virtual.tunnel import Tunnel
 from emberdraft.virtual.watchdog import Bitten, Watchdog
 
 GRID_US = 1_000_000  # the world moves in steps of one second
-SPI_MODES = (1, 3)  # the modes a MAX31856 understands
 PRESS_US = 250_000
-SERVO_US = (1000.0, 2000.0)  # pulses of the damper's servo: shut, open
 
 _U16, _U32, _U64, _PWM = Struct("<H"), Struct("<I"), Struct("<Q"), Struct("<II")
 _ANSWER = Struct("<BBHI")
@@ -36,7 +33,7 @@ class Reset(Exception):  # noqa: N818 - a wish, not a mistake
 class Rack:
     """Pins and chips around one world. `now_us` is time since the world began, over all boots."""
 
-    def __init__(self, world: Any, seed: int = 0, wire: Tunnel | None = None) -> None:
+    def __init__(self, world: Any, seed: int = 0, wire: Tunnel | None = None, fitted: Fitted | None = None) -> None:
         self.world = world
         self.seed = seed
         self.wire = wire
@@ -44,21 +41,17 @@ class Rack:
         self.boots = 0
         self.cause = ops.POWER_ON
         self.on_second: Callable[[float], None] = lambda _now_s: None
-        self.opening: float | None = None
         self.stuck_drive: float | None = None
-        self.bus = ""  # '' well, 'low' or 'high': what a stuck data line reads as
         self.pin_levels: dict[int, int] = {}
         self._boot_us = 0
         self._drive_us = 0.0  # drive times microseconds since the last step of the world
         self._changed_us = 0
         self._grid_us = GRID_US
-        chips = [Max31856Chip(partial(self._world_c, name), self._cold_c) for name in ("pit_c", "stone_c")]
-        probes = [ThermistorProbe(partial(self._probe_c, k)) for k in range(len(pins.PROBE_ADC))]
-        self._chips = dict(zip(pins.THERMOCOUPLE_CS, chips, strict=True))
-        self._probes = dict(zip(pins.PROBE_ADC, probes, strict=True))
-        self._sensors: dict[str | int, Max31856Chip | ThermistorProbe] = {"pit": chips[0], "stone": chips[1]}
-        self._sensors.update(enumerate(probes))
-        self._unplugged: dict[str | int, str] = {}
+        fitted = fitted or Fitted()
+        self.inputs = Inputs(world, fitted)
+        self.servo = Servo()
+        self.inputs.position = lambda: self.servo.at
+        self.speed_wire = SpeedWire(world, fitted.three_wire)
         self.drive = 0.0
         self.still_us = 0  # when the air last went to nothing
         self.stopped_us = 0  # when hang() or throw() reached the interpreter
@@ -72,7 +65,7 @@ class Rack:
         self.flags = 0
         self._interrupts: list[int] = []
         self._listening: set[int] = set()
-        self._selected: Max31856Chip | None = None
+        self.inputs.release()
         self._down_until_us = 0
         if self.wire is not None:
             self.wire.close()
@@ -81,8 +74,21 @@ class Rack:
         """Power went and came: the chips have forgotten their settings too."""
         self.release()
         self.cause = ops.POWER_ON
-        for chip in self._chips.values():
-            chip.power_cycle()
+        self.inputs.power_cycle()
+
+    @property
+    def opening(self) -> float | None:
+        """Where the damper stands, 0..1; None while it has never been moved."""
+        return self.servo.at
+
+    @property
+    def bus(self) -> str:
+        """'' well, 'low' or 'high': what a stuck data line reads as."""
+        return self.inputs.bus
+
+    @bus.setter
+    def bus(self, level: str) -> None:
+        self.inputs.bus = level
 
     @property
     def up_us(self) -> int:
@@ -113,7 +119,7 @@ class Rack:
         self._drive_us = 0.0
         self.world.set_air(mean if self.stuck_drive is None else self.stuck_drive, self.opening)
         self.world.advance(GRID_US / 1e6)
-        self._wire()
+        self.inputs.look()
         self._grid_us += GRID_US
         self.on_second(self.now_us / 1e6)
 
@@ -159,7 +165,7 @@ class Rack:
             return at + 2
         if code == ops.SPI_WRITE:
             count = data[at + 1]
-            self._spi_write(data[at], data[at + 2 : at + 2 + count])
+            self.inputs.spi_write(data[at], data[at + 2 : at + 2 + count], self.now_us)
             return at + 2 + count
         if code == ops.PWM:
             self._set_pwm(data[at], *_PWM.unpack_from(data, at + 1))
@@ -190,20 +196,31 @@ class Rack:
 
     def _ask(self, code: int, data: bytes, at: int) -> bytes:
         if code == ops.SPI_READ:
-            return self._spi_read(data[at], data[at + 1])
+            return self.inputs.spi_read(data[at], data[at + 1], self.now_us)
         if code == ops.ADC_READ:
-            return _U16.pack(self._counts(data[at]))
+            return _U16.pack(self.inputs.counts(data[at]))
         if code == ops.PIN_READ:
             return bytes((self._level(data[at]),))
         if code == ops.PULSE:
-            return _U32.pack(self._pulse_us(_U32.unpack_from(data, at + 1)[0]))
+            return _U32.pack(self.speed_wire.pulse_us(_U32.unpack_from(data, at + 1)[0], self.drive))
         if code == ops.NET_RECEIVE and self.wire is not None:
             return self.wire.to_board(_U16.unpack_from(data, at)[0])
+        if code in (ops.I2C_WRITE, ops.I2C_READ):
+            return self._i2c(code, data, at)
         if code == ops.HELLO:
             return _U32.pack(self._boot_seed()) + bytes((self.cause,))
         if code == ops.RESET:
             raise Reset
         return b""
+
+    def _i2c(self, code: int, data: bytes, at: int) -> bytes:
+        """Address, register, count: one byte that says whether somebody answered, then what was asked for."""
+        address, register, count = data[at : at + 3]
+        if code == ops.I2C_WRITE:
+            sent = data[at + 3 : at + 3 + count]
+            return bytes((self.inputs.i2c_write(address, register, sent, self.now_us),))
+        got = self.inputs.i2c_read(address, register, count, self.now_us)
+        return bytes(1 + count) if got is None else b"\x01" + got
 
     def _boot_seed(self) -> int:
         """Chance that differs from boot to boot and is the same in every run of a seed."""
@@ -211,77 +228,23 @@ class Rack:
 
     def _set_pin(self, pin: int, level: int) -> None:
         self.pin_levels[pin] = level
-        chip = self._chips.get(pin)
-        if chip is None:
-            return
-        if level == 0:
-            chip.select()
-            self._selected = chip
-        elif self._selected is chip:
-            self._selected = None
+        self.inputs.set_pin(pin, level)
 
     def _set_pwm(self, pin: int, hertz: int, high_ns: int) -> None:
         if pin == pins.BLOWER:
             self._blow(min(1.0, high_ns * hertz / 1e9))
         elif pin == pins.DAMPER and high_ns:
-            shut_us, open_us = SERVO_US
-            self.opening = min(1.0, max(0.0, (high_ns / 1000.0 - shut_us) / (open_us - shut_us)))
-
-    def _spi_write(self, line: int, data: bytes) -> None:
-        if self._selected is None or self.bus or line >> 4 not in SPI_MODES:
-            return
-        for byte in data:
-            self._selected.transfer(byte, self.now_us)
-
-    def _spi_read(self, line: int, count: int) -> bytes:
-        """What the data line carries; with nobody selected it floats high."""
-        if self.bus == "low":
-            return bytes(count)
-        chip = self._selected
-        if chip is None or self.bus == "high" or line >> 4 not in SPI_MODES:
-            return b"\xff" * count
-        return bytes(chip.transfer(0, self.now_us) for _ in range(count))
-
-    def _counts(self, pin: int) -> int:
-        probe = self._probes.get(pin)
-        return probe.counts() if probe is not None else 65535
-
-    def _pulse_us(self, longest_us: int) -> int:
-        """How long the blower's speed wire is high: a quarter of a turn; 0 when it turns too slowly."""
-        rpm = float(getattr(self.world, "tach_rpm", 0.0))
-        pulse_us = round(15e6 / rpm) if rpm > 0.0 else 0
-        return pulse_us if pulse_us <= longest_us else 0
-
-    # ---- what the chips measure ---------------------------------------------------------------
-
-    def _world_c(self, name: str) -> float:
-        """A temperature of the world; a probe that the world calls broken has none to give."""
-        return self._known_c(getattr(self.world, name))
-
-    def _known_c(self, value: float | None) -> float:
-        return self._cold_c() if value is None else float(value)
-
-    def _cold_c(self) -> float:
-        return 25.0 if self.world.board_c is None else float(self.world.board_c)
-
-    def _probe_c(self, k: int) -> float:
-        return self._known_c(self.world.probe_c(k))
+            self.servo.pulse(high_ns / 1000.0)
 
     # ---- what can go wrong, and the person's button -------------------------------------------
 
     def unplug(self, name: str | int, how: str = "open") -> None:
         """Break the wire of 'pit', 'stone' or food probe k: 'open', 'short', 'reversed'; '' mends it."""
-        if name not in self._sensors:
-            raise UserError(f"no probe {name!r} on this board; there are {', '.join(map(str, self._sensors))}")
-        self._unplugged[name] = how
-        self._wire()
+        self.inputs.unplug(name, how)
 
-    def _wire(self) -> None:
-        """Every wire as it is now: broken here, or by what the world says of its probe."""
-        broken = getattr(self.world, "fault", lambda _name: "")
-        for name, sensor in self._sensors.items():
-            how = self._unplugged.get(name) or broken(name)
-            sensor.wiring = "short_vcc" if how == "short" and isinstance(sensor, Max31856Chip) else how
+    def hold_servo(self, held: bool) -> None:
+        """Something jams the damper, or lets it go."""
+        self.servo.held = held
 
     def press(self, pin: int = pins.LID_BUTTON) -> None:
         """The button goes down for a quarter of a second."""
@@ -292,6 +255,10 @@ class Rack:
     def _level(self, pin: int) -> int:
         if pin == pins.LID_BUTTON:
             return int(self.now_us >= self._down_until_us)
+        if pin == pins.TACH:
+            return self.speed_wire.level(self.now_us, self.drive)
+        if pin == pins.BLOWER:
+            return self.speed_wire.supply(self.now_us, self.drive)
         return int(self.pin_levels.get(pin, 1))
 
     def demonstrate(self, flag: int) -> None:

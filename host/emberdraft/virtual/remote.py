@@ -11,6 +11,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
+from emberdraft.virtual.fitted import Fitted
 from emberdraft.virtual.interpreter import Interpreter
 from emberdraft.virtual.machine import Machine, Pace
 from emberdraft.virtual.rack import Rack
@@ -24,10 +25,10 @@ STOP_WAIT_S = 5.0
 class Far:
     """One end of the control line: (verb, object, name, arguments) there, (good, value) back."""
 
-    def __init__(self, world: Any, speed: float, seed: int, runner: Runner) -> None:
+    def __init__(self, world: Any, speed: float, seed: int, runner: Runner, fitted: Fitted) -> None:
         self.world = world
         self.pace = Pace(speed)
-        self.rack = Rack(world, seed)
+        self.rack = Rack(world, seed, fitted=fitted)
         self.machine = Machine(self.rack, Interpreter(*runner), self._wait)
         self.line: Connection
         self.running = False
@@ -76,7 +77,7 @@ class _Callable:
 class RemoteMachine:
     """The caller's hold of a board in another process: the same names as a Machine."""
 
-    def __init__(self, world: Any, speed: float, seed: int, runner: Runner) -> None:
+    def __init__(self, world: Any, speed: float, seed: int, runner: Runner, fitted: Fitted) -> None:
         self._lock = threading.Lock()
         ours, theirs = socket.socketpair()
         with theirs:
@@ -86,7 +87,7 @@ class RemoteMachine:
                 stdin=subprocess.DEVNULL,
             )
         self._line = Connection(ours.detach())
-        self._line.send((world, speed, seed, runner))
+        self._line.send((world, speed, seed, runner, fitted))
         self.rack = RemoteObject(self, "rack")
 
     def ask(self, verb: str, where: str, name: str, args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:

@@ -55,6 +55,28 @@ class SPI:
         buf[:] = vb_bus.ask_spi(self._id | self._mode << 4, len(buf))
 
 
+class I2C:
+    """One bus; a chip that does not answer is an OSError, as on a board."""
+
+    def __init__(self, id, sda=None, scl=None, freq=400000):
+        self._byte_us = 9000000 // freq
+
+    def writeto_mem(self, addr, memaddr, buf):
+        vb_bus.took(self._byte_us * (2 + len(buf)))
+        if not vb_bus.i2c_write(addr, memaddr, buf):
+            raise OSError(5)
+
+    def readfrom_mem_into(self, addr, memaddr, buf):
+        if vb_bus.throw:
+            vb_bus.throw = False
+            raise RuntimeError("a demonstration: this transfer failed")
+        vb_bus.took(self._byte_us * (3 + len(buf)))
+        got = vb_bus.i2c_read(addr, memaddr, len(buf))
+        if got is None:
+            raise OSError(5)
+        buf[:] = got
+
+
 class ADC:
     """An analogue input in 65,536 counts."""
 

@@ -159,6 +159,27 @@ def ask_spi(bus, count):
     return ask(count)
 
 
+def i2c_write(address, register, data):
+    """Bytes into a register of a chip; True when it answered."""
+    count = len(data)
+    at = _op(I2C_WRITE, 4 + count)
+    _out[at] = address
+    _out[at + 1] = register
+    _out[at + 2] = count
+    _out[at + 3 : at + 3 + count] = data
+    return ask(1)[0]
+
+
+def i2c_read(address, register, count):
+    """Bytes of a register, None when nobody answered."""
+    at = _op(I2C_READ, 4)
+    _out[at] = address
+    _out[at + 1] = register
+    _out[at + 2] = count
+    view = ask(1 + count)
+    return view[1:] if view[0] else None
+
+
 def ask_pulse(pin, longest_us):
     """Length of the next pulse on a pin; waiting for it takes board time as well."""
     at = _op(PULSE, 6)

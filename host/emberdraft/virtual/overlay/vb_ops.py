@@ -25,6 +25,9 @@ NET_RECEIVE = 37  # u16 count -> bytes
 PULSE = 39  # pin, u32 longest time in us -> u32 us, 0 = none came
 RESET = 38  # no answer: the interpreter is ended
 
+I2C_WRITE = 40  # address, register, count, bytes -> u8 whether somebody answered
+I2C_READ = 41  # address, register, count -> the same, bytes
+
 ANSWER = 8
 FLAG_INTERRUPT = 1
 FLAG_SPIN = 2  # a demonstration: this interpreter hangs from now on
