@@ -48,7 +48,7 @@ class Sensing:
             value_c, inputs.core_fault[k] = self._probes[k].read()
             inputs.core_c[k] = None if value_c is None else value_c + offsets_c[2 + k]
         if self.feedback is not None:
-            inputs.damper_pos = self.feedback.read()
+            inputs.damper_pos, inputs.damper_watched = self.feedback.read()
         if self.supply is not None:
             inputs.supply_v = self.supply.read()
 

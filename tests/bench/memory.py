@@ -41,7 +41,9 @@ def measure(port: Path, platform: str, converter: str) -> dict[str, Any]:
         (folder / "wires.py").write_text(wires)
         (folder / settings.NAME).write_text(json.dumps(_all_fitted()))
         command = ["node", str(HERE / "run.mjs"), str(port), str(folder), str(HERE / "board.upy")]
-        done = subprocess.run(command, check=True, capture_output=True, text=True, timeout=120)
+        done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=120)
+        if done.returncode:
+            raise SystemExit(f"{platform} {converter}: {done.stderr.strip()[-400:]}")
         return {"mpy": tree.total_bytes(), **json.loads(done.stdout.strip().splitlines()[-1])}
 
 

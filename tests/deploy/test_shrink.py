@@ -94,6 +94,21 @@ def test_private_data_that_others_reach_keep_their_names(text):
     assert "_count" in one(text)
 
 
+def test_arguments_have_short_names_unless_they_are_given_by_name():
+    small = one("def over(value_c, limit_c):\n    return value_c > limit_c\n")
+    assert "value_c" not in small
+    small = one("def over(value_c, limit_c=3):\n    return value_c > limit_c\nover(2, limit_c=4)\n")
+    assert "value_c" not in small
+    assert "limit_c" in small
+
+
+def test_a_short_name_never_takes_the_place_of_another():
+    text = "def f(first, second):\n    a = first * 2\n    return [b + a for b in second]\n"
+    assert run({"b/one.py": text}, "b/one.py")["f"](3, [1]) == [7]
+    nested = "def f(first):\n    def g(second):\n        return first + second\n    return g\n"
+    assert run({"b/one.py": nested}, "b/one.py")["f"](3)(4) == 7
+
+
 @pytest.mark.parametrize("converter", CONVERTERS)
 def test_every_boards_tree_compiles_and_is_small(tmp_path, converter):
     assert build(tmp_path, "esp32", converter, compiled=True).total_bytes() < 92_000

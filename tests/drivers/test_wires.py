@@ -133,18 +133,18 @@ class Counts:
     [(6554, 0.0), (58982, 1.0), (32768, 0.5), (5000, 0.0), (60000, 1.0), (0, None), (65535, None)],
 )
 def test_a_pot_tells_the_place_and_a_wire_that_is_off_none(counts, place):
-    assert feedback.Pot(Counts(counts), 6554, 58982).read() == (
-        None if place is None else pytest.approx(place, abs=1e-3)
-    )
+    at, known = feedback.Pot(Counts(counts), 6554, 58982).read()
+    assert known is (place is not None)
+    assert at == (None if place is None else pytest.approx(place, abs=1e-3))
 
 
 def test_a_pot_may_run_the_other_way():
-    assert feedback.Pot(Counts(50000), 60000, 20000).read() == pytest.approx(0.25)
+    assert feedback.Pot(Counts(50000), 60000, 20000).read()[0] == pytest.approx(0.25)
 
 
 @pytest.mark.parametrize(("counts", "place"), [(300, 0.0), (32768, None), (65000, 1.0)])
 def test_end_switches_know_the_ends_only(counts, place):
-    assert feedback.Ends(Counts(counts)).read() == place
+    assert feedback.Ends(Counts(counts)).read() == (place, True)
 
 
 def test_twelve_volt_behind_the_divider():

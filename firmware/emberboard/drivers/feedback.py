@@ -2,7 +2,8 @@
 
 The damper's place comes from the servo's own pot, or from two end switches on a ladder: the shut
 end ties the pin to 0 V, the open end to the supply, and between them two equal resistors hold it
-in the middle. A wire that is off reads far outside the ends: that is no place, and not "stuck".
+in the middle. Beside the place goes whether it is known at all: a pot's wire that is off reads far
+outside the ends, which is no place and not "stuck".
 """
 
 READS = 4
@@ -30,11 +31,11 @@ class Pot:
         self._span = (opened - shut) / FULL_SCALE
 
     def read(self):
-        """0..1 (shut to open), or None when no place fits."""
+        """(0..1 from shut to open, True), or (None, False) when no place fits."""
         at = (_share(self._adc) - self._shut) / self._span
         if not -OUTSIDE <= at <= 1.0 + OUTSIDE:
-            return None
-        return min(1.0, max(0.0, at))
+            return None, False
+        return min(1.0, max(0.0, at)), True
 
 
 class Ends:
@@ -44,11 +45,11 @@ class Ends:
         self._adc = adc
 
     def read(self):
-        """0.0 at the shut end, 1.0 at the open one, None on the way."""
+        """(0.0 at the shut end, 1.0 at the open one, None on the way; True)."""
         share = _share(self._adc)
         if share <= END_SHARE:
-            return 0.0
-        return 1.0 if share >= 1.0 - END_SHARE else None
+            return 0.0, True
+        return 1.0 if share >= 1.0 - END_SHARE else None, True
 
 
 class Supply:

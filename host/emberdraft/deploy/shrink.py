@@ -5,7 +5,8 @@ dictionary; a number that is not whole costs an object besides. `shrunk` takes a
 them back with the same meaning:
 
     a number that a module names once (`LIMIT_C = 350.0`) stands where it is used, in every module that imports it;
-    private data (`self._name`, `_NAME`) have short names, the same few in each class and module.
+    private data (`self._name`, `_NAME`) have short names, the same few in each class and module;
+    so have the arguments of functions, where nobody gives them by name.
 
 Functions keep their names, so that a traceback says where. What is looked up by text (`getattr`, a script of
 `on_board`) keeps its name: every word of every text is left alone. Tests hold that a board with the shrunk tree sends
@@ -33,10 +34,12 @@ def shrunk(sources: dict[str, str], other: Iterable[str] = ()) -> dict[str, str]
     for name, tree in trees.items():
         _Inline(name, tree, numbers).visit(tree)
     asked = kept.union(*(_asked(tree) for tree in trees.values()))
+    by_name = kept.union(*(_by_name(tree) for tree in trees.values()))
     for name, tree in trees.items():
         gone = set(numbers[name]) - asked
         tree.body = [row for row in tree.body if _target(row) not in gone]
         _shorten(tree, kept)
+        _Arguments(by_name).visit(tree)
     return {name: ast.unparse(ast.fix_missing_locations(tree)) + "\n" for name, tree in trees.items()}
 
 
@@ -196,5 +199,55 @@ class _Rename(ast.NodeTransformer):
 
     def visit_Name(self, node: ast.Name) -> ast.Name:
         """`_NAME`."""
+        node.id = self._short.get(node.id, node.id)
+        return node
+
+
+# ---- arguments ------------------------------------------------------------------------------------------------------
+
+
+def _by_name(tree: ast.Module) -> set[str]:
+    """Names by which arguments are given somewhere."""
+    return {node.arg for node in ast.walk(tree) if isinstance(node, ast.keyword) and node.arg}
+
+
+class _Arguments(ast.NodeTransformer):
+    """a, b, c ... for the arguments of functions that hold no other function."""
+
+    def __init__(self, kept: set[str]) -> None:
+        self._kept = kept
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
+        """A function of the plain kind."""
+        return self._function(node)
+
+    def visit_AsyncFunctionDef(self, node: ast.AsyncFunctionDef) -> ast.AST:
+        """One that waits."""
+        return self._function(node)
+
+    def _function(self, node: Function) -> ast.AST:
+        self.generic_visit(node)
+        inner = [part for part in ast.walk(node) if isinstance(part, Function | ast.Lambda | ast.ClassDef)]
+        if len(inner) == 1:
+            names = [arg.arg for arg in node.args.args if arg.arg != "self" and arg.arg not in self._kept]
+            taken = {part.id for part in ast.walk(node) if isinstance(part, ast.Name)} | {a.arg for a in node.args.args}
+            free = (letter for letter in ascii_lowercase if letter not in taken)
+            _Locals(dict(zip(names, free, strict=False))).visit(node)
+        return node
+
+
+class _Locals(ast.NodeTransformer):
+    """New names for the arguments of one function."""
+
+    def __init__(self, short: dict[str, str]) -> None:
+        self._short = short
+
+    def visit_arg(self, node: ast.arg) -> ast.arg:
+        """Where it is taken."""
+        node.arg = self._short.get(node.arg, node.arg)
+        return node
+
+    def visit_Name(self, node: ast.Name) -> ast.Name:
+        """Where it is used."""
         node.id = self._short.get(node.id, node.id)
         return node
