@@ -25,9 +25,10 @@ class Broker(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class Notify(msgspec.Struct, forbid_unknown_fields=True):
-    """Where alarms are sent besides the page: a plain webhook that takes a JSON object by POST."""
+    """Where alarms are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise."""
 
     webhook: str = ""
+    apprise_file: str = ""
 
 
 class Config(msgspec.Struct, forbid_unknown_fields=True):

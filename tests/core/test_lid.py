@@ -57,7 +57,7 @@ def fall(cps: float, seconds: int, has_air: bool, calm_s: int = 300) -> int | No
 
 
 def test_a_slow_fall_for_a_minute_is_an_open_lid_where_the_air_was_not_cut():
-    """0.2 degC a second behind an average of 60 s: 8 degC after 60 ln(1 / (1 - 8 / 12)) = 66 s, and the quick one's 3."""
+    """0.2 degC a second behind an average of 60 s: 8 after 60 ln(1 / (1 - 8 / 12)) = 66 s, and the quick one's 3."""
     felt_s = fall(0.2, 300, True)
     assert felt_s is not None
     assert 63 <= felt_s <= 75

@@ -82,7 +82,7 @@ class Rig:
         self.seen = 0
 
     def notifier(self):
-        return SimpleNamespace(send=self.notices.append, url="", trouble="", sent=0, failed=0, dropped=0)
+        return SimpleNamespace(send=self.notices.append, channels=(), trouble="", sent=0, failed=0, dropped=0)
 
     def again(self):
         """The host stops and starts on the same store."""
@@ -483,7 +483,7 @@ def test_health_says_what_is_healthy(rig):
         "board": True,
         "store": True,
         "alarms": True,
-        "webhook": True,
+        "notices": True,
     }
     assert report["versions"]["database"]
 

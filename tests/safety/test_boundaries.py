@@ -105,7 +105,7 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.board_cool, (65.0,), False),
     (ask.supply_low, (10.4, 3.0), True),
     (ask.supply_low, (10.5, 3.0), False),
-    (ask.supply_low, (10.4, 2.0), False),
+    (ask.supply_low, (10.4, 2.9), False),
     (ask.supply_back, (11.0, 240.0), True),
     (ask.supply_back, (10.9, 240.0), False),
     (ask.supply_back, (11.0, 239.0), False),

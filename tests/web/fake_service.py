@@ -53,6 +53,7 @@ class FakeService:
         self.calls: list[tuple[str, tuple[Any, ...]]] = []
         self.answered: set[str] = set()
         self.alarms: list[Row] = []
+        self.notices_fail = False
         self.lid: bool | None = None
         self.target_c: float | None = None
         self.banked = False
@@ -246,6 +247,12 @@ class FakeService:
         with self._lock:
             self.calls.append(("end_cook", ()))
             self._act("The record is ended", None)
+
+    def test_notice(self) -> str:
+        self.calls.append(("test_notice", ()))
+        if self.notices_fail:
+            raise UserError("test notice: webhook: OSError: nobody there")
+        return "Test notice sent by webhook"
 
     def health(self) -> Row:
         return {

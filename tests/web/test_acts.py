@@ -119,3 +119,13 @@ def test_a_fault_in_the_service_is_told_in_the_same_shape(
     assert "fault of ours" not in answer.text
     error_of(answer)
     assert "a fault of ours" in caplog.text
+
+
+def test_a_test_notice_says_how_it_went(kitchen: Kitchen) -> None:
+    assert kitchen.post("/api/notices/test", {}).json() == {"text": "Test notice sent by webhook"}
+    kitchen.service.notices_fail = True
+    answer = kitchen.post("/api/notices/test", {})
+    assert answer.status_code == 409
+    assert "nobody there" in str(error_of(answer)["what"])
+    assert kitchen.post("/api/notices/test", {"url": "http://elsewhere"}).status_code == 400
+    assert kitchen.http.get("/api/notices/test").status_code == 405

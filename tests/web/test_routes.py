@@ -22,7 +22,7 @@ READS = (
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 BRING = "/api/cooks/import"
 OF_TUNING = ("/api/cooks/{cook_id:int}/gains", "/api/cooks/{cook_id:int}/gains/back")
-ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
+ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/notices/test")
 
 
 def error_of(answer: httpx.Response) -> dict[str, object]:

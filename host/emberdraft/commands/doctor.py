@@ -14,6 +14,8 @@ from emberdraft import __version__
 from emberdraft.commands.common import add_db, add_json, db_path, print_json
 from emberdraft.commands.running import call, running_url
 from emberdraft.config import config_path, load_config
+from emberdraft.daemon.channels import channels
+from emberdraft.daemon.notify import Notifier
 from emberdraft.errors import UserError
 from emberdraft.store.read import Reader
 
@@ -34,10 +36,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     add_db(parser)
     add_json(parser)
+    parser.add_argument(
+        "--test-notice", action="store_true", help="send a test notice as the settings say, and look at nothing else"
+    )
 
 
 def main(args: argparse.Namespace) -> int:
     """Look at everything; exit 1 when something is bad."""
+    if args.test_notice:
+        return _test_notice(args)
     findings = list(examine(db_path(args)))
     if args.json:
         print_json({"findings": [asdict(finding) for finding in findings]})
@@ -48,6 +55,16 @@ def main(args: argparse.Namespace) -> int:
                 + (f"\n      {finding.todo}" if finding.todo else "")
             )
     return 1 if any(finding.state == "bad" for finding in findings) else 0
+
+
+def _test_notice(args: argparse.Namespace) -> int:
+    config = load_config()
+    said = Notifier(channels(config.notify.webhook, config.notify.apprise_file)).test(config.cooker)
+    if args.json:
+        print_json({"sent": said})
+    else:
+        print(said)
+    return 0
 
 
 def examine(db: Path) -> Iterator[Finding]:
@@ -129,7 +146,7 @@ REMEDY = {
     "board": "Check its power, its Wi-Fi, and that its settings name this broker.",
     "store": "See the record's disk: space, and who else has the file open.",
     "link": "See the broker, then the record.",
-    "webhook": "See the address in the settings file.",
+    "notices": "See the addresses under notify in the settings file; --test-notice tries them.",
     "messages": "Find out who else writes to this broker, or which board has other firmware.",
     "alarms": "Look at the page; acknowledge what you have seen.",
 }

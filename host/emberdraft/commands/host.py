@@ -13,6 +13,7 @@ from emberdraft.clock import Clock
 from emberdraft.commands.running import forget_running, note_running
 from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.broker_keys import BROKER_PORT, HOST_USER, BrokerKeys, keys_file
+from emberdraft.daemon.channels import Channel
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.plan_shelf import PlanShelf
@@ -37,7 +38,7 @@ class Host:
         *,
         clock: Clock | None = None,
         broker: BrokerAddress | None = None,
-        webhook: str = "",
+        channels: Sequence[Channel] = (),
         port: int = 0,
         fresh: bool = False,
         unit: str = "c",
@@ -49,7 +50,7 @@ class Host:
         """
         self.cookers = (cooker,) if isinstance(cooker, str) else tuple(cooker)
         self.db, self.cooker, self.clock = db, self.cookers[0], clock or Clock()
-        self._broker, self._webhook, self._fresh = broker, webhook, fresh
+        self._broker, self._channels, self._fresh = broker, channels, fresh
         self._port, self._unit, self.lan = port, unit, lan
         self.people = People(people_file(db)) if lan else None
         self._undo: list[Callable[[], object]] = []
@@ -80,7 +81,7 @@ class Host:
         for cooker in self.cookers if self._fresh else ():
             self.store.break_off(cooker, "broken off")
         self.address = self._broker or self._embedded()
-        notifier = Notifier(self._webhook).start()
+        notifier = Notifier(self._channels).start()
         self._undo.append(notifier.stop)
         self.services = {name: Service(self.store, self.clock, name, None, notifier) for name in self.cookers}
         self.service = self.services[self.cooker]

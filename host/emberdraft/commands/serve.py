@@ -14,6 +14,7 @@ from emberdraft.commands.host import Host
 from emberdraft.commands.lan import lan_address
 from emberdraft.config import Config, load_config, read_ca_file, read_password
 from emberdraft.daemon.broker import BrokerAddress
+from emberdraft.daemon.channels import channels
 from emberdraft.daemon.plan import load_plan
 from emberdraft.errors import UserError
 
@@ -42,7 +43,7 @@ def main(args: argparse.Namespace) -> int:
         db_path(args),
         cookers,
         broker=_broker(config),
-        webhook=config.notify.webhook,
+        channels=channels(config.notify.webhook, config.notify.apprise_file),
         port=args.port,
         unit=config.units.lower(),
         lan="" if args.lan is None else lan_address(args.lan),

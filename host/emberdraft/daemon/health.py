@@ -15,7 +15,7 @@ def report(service: Any, now_s: float) -> Row:
     more: Row = service.more_health() if service.more_health is not None else {}
     counts, store_check = _store(service)
     return {
-        "checks": [_board(service, now_s), store_check, _alarms(service), _webhook(service), *more.get("checks", [])],
+        "checks": [_board(service, now_s), store_check, _alarms(service), _notices(service), *more.get("checks", [])],
         "counts": {**counts, **more.get("counts", {})},
         "versions": {**_versions(service), **more.get("versions", {})},
     }
@@ -41,12 +41,13 @@ def _alarms(service: Any) -> Row:
     return {"name": "alarms", "ok": not shown, "text": text}
 
 
-def _webhook(service: Any) -> Row:
+def _notices(service: Any) -> Row:
     notifier = service.notifier
-    if not notifier.url:
-        return {"name": "webhook", "ok": True, "text": "none is set"}
-    text = notifier.trouble or f"{notifier.sent} sent, {notifier.failed} failed, {notifier.dropped} dropped"
-    return {"name": "webhook", "ok": not notifier.trouble, "text": text}
+    if not notifier.channels:
+        return {"name": "notices", "ok": True, "text": "only here: neither a webhook nor Apprise is set"}
+    ways = ", ".join(channel.name for channel in notifier.channels)
+    counted = f"{ways}: {notifier.sent} sent, {notifier.failed} failed, {notifier.dropped} dropped"
+    return {"name": "notices", "ok": not notifier.trouble, "text": notifier.trouble or counted}
 
 
 def _versions(service: Any) -> Row:

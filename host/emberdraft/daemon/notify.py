@@ -1,55 +1,54 @@
-"""Notices to the outside: a plain webhook, and the log. Off the main thread, bounded, never fatal.
+"""Notices to the outside, and the log. Off the main thread, bounded, never fatal.
 
-The webhook gets one JSON object by POST: cooker, kind, title, text, at_s (unix s), again (how often it was said
-before), page. A dead address costs nothing but its own messages, which are counted.
+Every channel (channels.py) gets one object: cooker, kind, title, text, at_s (unix s), again (how often it was said
+before), page. A dead channel costs nothing but its own messages, which are counted.
 """
 
 from __future__ import annotations
 
 import contextlib
-import json
 import logging
 import queue
 import threading
-import urllib.request
-from collections.abc import Callable, Mapping
+import time
+from collections.abc import Mapping, Sequence
 from typing import Any
-from urllib.parse import urlsplit
 
+from emberdraft.daemon.channels import LONGEST_WAIT_S, Channel
 from emberdraft.errors import UserError
 
 log = logging.getLogger(__name__)
 
-LONGEST_WAIT_S = 5.0
 WAITING = 32
-
-Post = Callable[[str, bytes], None]
-
-
-def post_json(url: str, body: bytes) -> None:
-    """POST, with a deadline."""
-    request = urllib.request.Request(url, body, {"Content-Type": "application/json"}, method="POST")
-    with urllib.request.urlopen(request, timeout=LONGEST_WAIT_S) as answer:
-        answer.read(1024)
+TEST = {
+    "kind": "test",
+    "title": "A test notice",
+    "text": "Nothing is wrong. Somebody wants to see that notices arrive.",
+    "again": 1,
+}
+NONE_SET = "no notices are set: notify.webhook or notify.apprise_file in the settings file would be right"
 
 
 class Notifier:
-    """Sends notices one after another on a thread of its own. `url` '' means the log alone."""
+    """Sends notices one after another on a thread of its own. Without a channel there is the log alone."""
 
-    def __init__(self, url: str = "", page: str = "", post: Post = post_json) -> None:
-        if url and (urlsplit(url).scheme not in ("http", "https") or not urlsplit(url).hostname):
-            raise UserError(f"webhook {url!r}: an address such as https://example.org/hook would be right")
-        self.url = url
+    def __init__(self, channels: Sequence[Channel] = (), page: str = "") -> None:
+        self.channels = tuple(channels)
         self.page = page
         self.sent = self.dropped = self.failed = 0
-        self.trouble = ""
-        self._post = post
+        self.troubles: dict[str, str] = {}
         self._queue: queue.Queue[Mapping[str, Any] | None] = queue.Queue(WAITING)
         self._thread: threading.Thread | None = None
+        self._testing = threading.Lock()
+
+    @property
+    def trouble(self) -> str:
+        """What the channels that failed last said; '' when all is well."""
+        return "; ".join(self.troubles.values())
 
     def start(self) -> Notifier:
-        """Begin to send; without an address there is nothing to begin."""
-        if self.url and self._thread is None:
+        """Begin to send; without a channel there is nothing to begin."""
+        if self.channels and self._thread is None:
             self._thread = threading.Thread(target=self._work, name="notify", daemon=True)
             self._thread.start()
         return self
@@ -68,6 +67,21 @@ class Notifier:
         if self._thread is not None:
             self._put({**notice, "page": self.page})
 
+    def test(self, cooker: str) -> str:
+        """Send a test by every channel now, wait, and say how it went. UserError when one fails or none is set."""
+        if not self.channels:
+            raise UserError(NONE_SET)
+        if not self._testing.acquire(blocking=False):
+            raise UserError("a test notice is under way; wait for it")
+        try:
+            notice = {"cooker": cooker, **TEST, "at_s": time.time(), "page": self.page}
+            troubles = [said for channel in self.channels if (said := self._by(channel, notice))]
+        finally:
+            self._testing.release()
+        if troubles:
+            raise UserError(f"test notice: {'; '.join(troubles)}")
+        return f"Test notice sent by {', '.join(channel.name for channel in self.channels)}"
+
     def _put(self, notice: Mapping[str, Any] | None) -> None:
         try:
             self._queue.put_nowait(notice)
@@ -76,11 +90,18 @@ class Notifier:
 
     def _work(self) -> None:
         while (notice := self._queue.get()) is not None:
-            try:
-                self._post(self.url, json.dumps(notice).encode())
-                self.sent += 1
-                self.trouble = ""
-            except Exception as error:
-                self.failed += 1
-                self.trouble = f"webhook: {type(error).__name__}: {error}"
-                log.warning("%s", self.trouble)
+            for channel in self.channels:
+                self._by(channel, notice)
+
+    def _by(self, channel: Channel, notice: Mapping[str, Any]) -> str:
+        """One notice by one channel; '' or what went wrong."""
+        try:
+            channel.send(notice)
+        except Exception as error:
+            self.failed += 1
+            self.troubles[channel.name] = channel.trouble(error)
+            log.warning("%s", self.troubles[channel.name])
+            return self.troubles[channel.name]
+        self.sent += 1
+        self.troubles.pop(channel.name, None)
+        return ""

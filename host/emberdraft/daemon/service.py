@@ -165,6 +165,10 @@ class Service:
         with self._turn:
             return health.report(self, self.clock.now_s())
 
+    def test_notice(self) -> str:
+        """Send a test notice and wait for it, outside the turn: a cook goes on meanwhile. Says how it went."""
+        return self.notifier.test(self.cooker)
+
     # ---- a person acts
 
     def mark(self, kind: str, value: float | None = None, text: str = "", minutes_ago: float = 0.0) -> int:

@@ -36,6 +36,10 @@ class AnswerBody(msgspec.Struct, forbid_unknown_fields=True):
     at_cooker: bool = False
 
 
+class NoBody(msgspec.Struct, forbid_unknown_fields=True):
+    """Nothing: the act needs no more than its address."""
+
+
 class CommandBody(msgspec.Struct, forbid_unknown_fields=True):
     """A change by name, with its arguments."""
 
@@ -111,6 +115,12 @@ async def command(request: Request) -> Response:
     except TypeError as exc:
         raise RefusalError(400, f"{body.name}: {exc}", body.args, "see docs/reference/http.md") from exc
     return await done(request, {})
+
+
+async def test_notice(request: Request) -> Response:
+    """POST /api/notices/test"""
+    await body_of(request, NoBody)
+    return json_response({"text": await run_in_threadpool(service_of(request).test_notice)})
 
 
 async def done(request: Request, more: dict[str, Any]) -> Response:

@@ -60,6 +60,7 @@ ROUTES = [
     Route("/api/undo", acts.undo, methods=["POST"]),
     Route("/api/answer", acts.answer, methods=["POST"]),
     Route("/api/command", acts.command, methods=["POST"]),
+    Route("/api/notices/test", acts.test_notice, methods=["POST"]),
 ]
 
 

@@ -1,6 +1,6 @@
 // Health: what is connected, what is counted, which versions, which alarms. Asked again every few seconds.
-import { byId, h, ready, rebuild, sentences, upperFirst } from "./dom.js";
-import { ask } from "./api.js";
+import { byId, h, ready, rebuild, say, sentences, upperFirst } from "./dom.js";
+import { ask, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { unit, words } from "./units.js";
@@ -48,6 +48,16 @@ async function again() {
   show();
 }
 
+async function testNotice() {
+  const [button, said] = [byId("test-notice"), byId("test-said")];
+  button.disabled = true;
+  say(said, T.sending);
+  const answer = await tell("/api/notices/test", {}).catch((refused) => ({ text: refused.message }));
+  say(said, answer.text);
+  button.disabled = false;
+}
+
+byId("test-notice").addEventListener("click", testNotice);
 onPrefs(show);
 startPrefs();
 startHead();
