@@ -545,3 +545,18 @@ def test_gains_can_be_sent_without_a_cook_inside_the_boards_bounds(rig):
     rig.line.down = True
     rig.service.command("gains", kp=0.04)
     assert "nothing was sent" in rig.service.last["text"]
+
+
+def test_a_target_is_taken_back_downwards_at_once_and_upwards_only_by_somebody_there(rig):
+    rig.to_slow()
+    rig.run()
+    before_c = rig.service.now()["phase"]["target_c"]
+    rig.service.command("target", target_c=before_c - 6.0)
+    assert rig.service.last == {"text": f"Target {before_c - 6:.0f}\u00a0°C", "undo_id": f"target {before_c:g}"}
+    rig.clock.at_s += 600.0
+    rig.run()
+    with pytest.raises(UserError, match="needs you at the cooker"):
+        rig.service.undo(f"target {before_c:g}")
+    rig.service.command("target", target_c=before_c, at_cooker=True)
+    rig.service.undo(f"target {before_c - 6.0:g}")
+    assert rig.service.now()["phase"]["target_c"] == before_c - 6.0

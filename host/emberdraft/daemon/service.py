@@ -193,10 +193,13 @@ class Service:
             return mark_id
 
     def undo(self, undo_id: int | str) -> None:
-        """Take back a mark, or putting the fire out ('bank', needs somebody at the cooker)."""
+        """Take back a mark, a target ('target 121'), or putting the fire out ('bank', needs somebody at the cooker)."""
         with self._turn:
             if undo_id == "bank":
                 self.command("go_back")
+                return
+            if isinstance(undo_id, str) and undo_id.startswith("target "):
+                self.command("target", target_c=float(undo_id.removeprefix("target ")))
                 return
             swapped = self.cook.swapped_by(undo_id)
             if swapped:
@@ -230,12 +233,20 @@ class Service:
                 trouble = self.outbox.send("gains", checked_gains(**args), "person")
                 self._say(trouble or "Gains sent; the board keeps them until it starts anew")
             else:
+                before_c = self._target_c()
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
                 if name == "swap":
                     self._say(self._last["text"], self.cook.newest("swap"))
+                if name == "target" and before_c is not None:
+                    self._say(self.last["text"], f"target {before_c:g}")
                 if name == "bank":
                     self._say("Putting the fire out: blower off, air shut", "bank")
             self._news.tell(type="state")
+
+    def _target_c(self) -> float | None:
+        """What the phase in force holds now."""
+        phases = self._conductor().run.phases
+        return phases[-1].target_c if phases else None
 
     def _acknowledge(self, now_s: float, id: str = "all") -> None:
         for alert in self.alarms.acknowledge(now_s, id):

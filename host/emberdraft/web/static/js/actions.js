@@ -30,8 +30,17 @@ export class Actions {
 
   // Taking back putting the fire out raises heat again: somebody must be there.
   #undo() {
+    const target = /^target ([\d.]+)$/.exec(this.undoId);
+    if (target) return this.#backTo(Number(target[1]));
     if (this.undoId !== "bank") return this.#send("/api/undo", { mark_id: this.undoId });
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
+  }
+
+  // A target taken back upwards raises heat as well; downwards it goes at once.
+  #backTo(c) {
+    const back = (more) => this.command("target", { target_c: c, ...more });
+    if (c <= (this.state().phase?.target_c ?? c)) return back({});
+    return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
   status(text, undoId, wrong = false) {

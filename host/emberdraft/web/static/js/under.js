@@ -1,27 +1,38 @@
 // A second cook under the first one, lined up at an event of both: never a second axis of time.
-import { h } from "./dom.js";
+import { h, lowerFirst } from "./dom.js";
 import { ask } from "./api.js";
 import { CORES, probesSince } from "./columns.js";
 import { clock, day } from "./time.js";
-import { T } from "./text.js";
+import { MARK_WORDS, PHASE_WORDS, T } from "./text.js";
 
 const POINTS = 4000;
 
-const firstOf = (rows, test) => rows.find(test)?.at_s ?? null;
+// The lid is marked often, a note says anything: nothing to line two cooks up at.
+const NO_EVENT = new Set(["lid_open", "lid_shut", "note", "gains"]);
 
-/** When each event that two cooks can be lined up at was, in one of them; null: it was not. */
-export function eventsOf({ phases, marks, pieces }) {
-  const on = pieces.map((piece) => piece.on_s).filter((s) => s !== null);
-  return {
-    light: firstOf(phases, (p) => p.phase === "light"),
-    lit: firstOf(marks, (m) => m.kind === "lit"),
-    pieces_on: on.length ? Math.min(...on) : null,
-    climb: firstOf(phases, (p) => p.phase === "climb"),
-  };
+/** When each event that two cooks can be lined up at was first, in one of them: phases, marks, pieces, the beginning. */
+export function eventsOf({ cook, phases, marks, pieces }) {
+  const found = {};
+  const add = (name, s) => s !== null && s !== undefined && (found[name] = Math.min(found[name] ?? Infinity, s));
+  for (const { phase, at_s } of phases) add(phase, at_s);
+  for (const { kind, at_s } of marks) if (!NO_EVENT.has(kind)) add(kind, at_s);
+  for (const { letter, on_s: on, pulled_s: pulled } of pieces) {
+    add("pieces_on", on);
+    add(`on_${letter}`, on);
+    add(`pulled_${letter}`, pulled);
+  }
+  add("begin", cook.start_s);
+  return found;
+}
+
+function wordOf(event) {
+  const [kind, letter] = event.split("_");
+  if (letter?.length === 1) return T.under[kind](letter);
+  return PHASE_WORDS[event] || T.under.events[event] || lowerFirst(MARK_WORDS[event] || event.replaceAll("_", " "));
 }
 
 /** Events that both have. */
-const shared = (own, other) => Object.keys(own).filter((name) => own[name] !== null && other[name] !== null);
+const shared = (own, other) => Object.keys(own).filter((name) => name in other);
 
 async function fetchOther(id) {
   const [whole, strip] = await Promise.all([ask(`/api/cooks/${id}`), ask(`/api/cooks/${id}/strip?points=${POINTS}`)]);
@@ -61,7 +72,7 @@ export class Under {
     this.other = id ? await fetchOther(id) : null;
     const events = this.other ? shared(this.own, this.other.events) : [];
     this.at.disabled = !events.length;
-    this.at.replaceChildren(...events.map((name) => h("option", { value: name, selected: name === line }, T.under.events[name])));
+    this.at.replaceChildren(...events.map((name) => h("option", { value: name, selected: name === line }, wordOf(name))));
     this.#line();
   }
 
@@ -69,7 +80,7 @@ export class Under {
     const line = this.at.value;
     if (!this.other || !line) return this.changed(null, {}, this.other ? T.under.nothing(this.other.name) : "");
     const shiftS = this.own[line] - this.other.events[line];
-    const told = T.under.told(this.other.name, T.under.events[line]);
+    const told = T.under.told(this.other.name, wordOf(line));
     return this.changed({ ...this.other, shiftS }, { under: this.which.value, line }, told);
   }
 }
