@@ -9,7 +9,16 @@ from scipy.integrate import quad
 from scipy.special import erfc
 
 from emberdraft.errors import UserError
-from emberdraft.food.brine import concentration, dose_band, dose_g, hours_until, reach, teaspoons
+from emberdraft.food.brine import (
+    DOSE_BANDS,
+    band_of,
+    concentration,
+    dose_band,
+    dose_g,
+    hours_until,
+    reach,
+    teaspoons,
+)
 
 # Fo, face, middle (x = L/2), centre
 CRANK = (
@@ -93,3 +102,28 @@ def test_dose_bands_rise() -> None:
     assert dose_band(0.005) == "light"
     assert dose_band(0.01) == "usual for steaks and chops"
     assert dose_band(0.03) == "curing, not seasoning"
+
+
+def test_between_face_and_centre_the_band_holds_every_coefficient_of_it() -> None:
+    """At a quarter of the way in, salt first comes and then goes on: the most is at neither end of the band."""
+    band = (2.5e-11, 2.0e-10, 9.4e-10)
+    told = reach(0.038, 24.0, 0.25, band)
+    every = [
+        concentration(0.25, d * 86400.0 / 0.019**2)
+        for d in (band[0] * (band[2] / band[0]) ** (k / 200) for k in range(201))
+    ]
+    assert told.low == pytest.approx(min(every), rel=0.01)
+    assert told.high == pytest.approx(max(every), rel=0.01)
+    assert told.high > told.design * 0.999
+
+
+def test_every_band_of_dose_has_words_and_a_source() -> None:
+    limits = [limit for limit, _, _ in DOSE_BANDS]
+    assert limits == sorted(limits) and all(words and source for _, words, source in DOSE_BANDS)
+    assert "Meat Science" in band_of(0.01)[1]
+
+
+@pytest.mark.parametrize(("thickness_m", "hours"), [(0.001, 24.0), (0.5, 24.0), (0.03, 0.0), (0.03, 5000.0)])
+def test_a_cut_or_a_time_out_of_range_is_refused(thickness_m: float, hours: float) -> None:
+    with pytest.raises(UserError, match="would be right"):
+        reach(thickness_m, hours)
