@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from emberdraft.daemon import commands, marks
-from emberdraft.web import acts, bring, door, plans
+from emberdraft.web import acts, bring, door, plans, trials
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
 
@@ -23,6 +23,7 @@ BODIES = {
     **{"plans/check": plans.CheckBody, "plans/save": plans.SaveBody},
     **{"pair": door.PairBody, "enter": door.EnterBody},
     **{"cooks/import": bring.BringBody, "plans/start": plans.StartBody, "plans/end": plans.EndBody},
+    **{"trials/do": trials.DeedBody},
 }
 
 

@@ -14,7 +14,7 @@ from tests.web.conftest import FINISHED, Kitchen
 DESK, PHONE, NARROW = (1440, 900), (390, 844), (320, 640)
 SCREENS = [(DESK, "light"), (DESK, "dark"), (PHONE, "light"), (PHONE, "dark")]
 NAMES = ["desk-light", "desk-dark", "phone-light", "phone-dark"]
-PAGES = ["", "plans", "cooks", f"cooks/{FINISHED}", "health"]
+PAGES = ["", "plans", "cooks", f"cooks/{FINISHED}", "health", "trials", "brine"]
 
 SHIFT = """() => new Promise(done => { let sum = 0; new PerformanceObserver(list => {
   for (const e of list.getEntries()) if (!e.hadRecentInput) sum += e.value;

@@ -15,9 +15,10 @@ from emberdraft.web.server import PageServer
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 
 PAGES = ("/", "/plans", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", f"/cooks/{FINISHED}/tuning", "/health")
+PAGES += ("/trials", "/brine")
 READS = (
     *("/api/now", "/api/cooks", f"/api/cooks/{FINISHED}", f"/api/cooks/{FINISHED}/strip"),
-    *(f"/api/cooks/{FINISHED}/figures", "/api/health", "/api/plans", "/api/plans/hold"),
+    *(f"/api/cooks/{FINISHED}/figures", "/api/health", "/api/plans", "/api/plans/hold", "/api/trials", "/api/brine"),
 )
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 BRING = "/api/cooks/import"
@@ -79,7 +80,7 @@ def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
 
 def test_every_route_that_writes_is_post_only() -> None:
     writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
-    assert writing == {*ACTS, *OF_PLANS, *OF_TUNING, BRING}
+    assert writing == {*ACTS, *OF_PLANS, *OF_TUNING, BRING, "/api/trials/do"}
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 

@@ -18,6 +18,7 @@ UPLOT = {
 }
 MOST_BYTES = 300_000
 PAGES = ("now", "cooks", "cook", "plans", "health", "tuning", "cookers", "enter")
+PAGES += ("trials", "trial", "tasting", "brine")
 
 
 def files() -> list[Path]:

@@ -65,11 +65,11 @@ def _reach(plan: dict[str, Any]) -> Iterator[str]:
     for row in plan["centre_over_mean"]:
         yield f"  {row['hours']:5g} h   {row['low']:4.0%}   {row['design']:4.0%}   {row['high']:4.0%}"
     yield f"After {plan['hours']:g} h, from the face to the centre:"
-    for row in plan["profile"]:
+    for row in plan["profile"][::4]:
         depth_mm = 500.0 * plan["thickness_m"] * row["depth_share"]
         yield f"  {depth_mm:5.1f} mm  {row['low']:4.0%}   {row['design']:4.0%}   {row['high']:4.0%}"
     first, middle, last = plan["hours_to_80_percent"]
-    yield f"The centre has 80 % of the mean after about {middle:g} h; {first:g} to {last:g} h by the band."
+    yield f"The centre has 80 % of the mean after about {middle:.0f} h; {first:.0f} to {last:.0f} h by the band."
     yield f"Coefficients {low:.2g} to {high:.2g} m2/s, {likely:.2g} the likeliest."
     if plan["narrowed"]:
         yield "That is what your slice from the middle leaves of the sources' band; another slice narrows it further."

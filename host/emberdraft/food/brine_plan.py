@@ -8,7 +8,7 @@ from typing import Any
 from emberdraft.food import brine, centre_slice, fridge
 
 SAID_HOURS = (0.75, 2.0, 12.0, 24.0, 48.0, 72.0)
-DEPTHS = (0.0, 0.25, 0.5, 0.75, 1.0)
+DEPTHS = tuple(k / 16 for k in range(17))
 
 
 def plan_of(

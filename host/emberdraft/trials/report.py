@@ -47,7 +47,7 @@ def write_report(record: Any, trial_id: int, target: str) -> None:
         raise UserError(f"{target}: the ending says the kind of report; .html or .pdf would be right")
     answer = answer_of(record, trial_id)
     if kind == ".html":
-        write_whole(path, iter([report_html(answer, _photos(record, answer))]))
+        write_whole(path, iter([report_html(answer, photos_of(record, answer))]))
     else:
         _pdf(path, answer)
 
@@ -66,7 +66,7 @@ def _pdf(path: Path, answer: Row) -> None:
         ) from error
 
 
-def _photos(record: Any, answer: Row) -> list[tuple[str, str]]:
+def photos_of(record: Any, answer: Row) -> list[tuple[str, str]]:
     """(words, data address) of the first photos."""
     made: list[tuple[str, str]] = []
     for look in answer["trial"]["looks"]:

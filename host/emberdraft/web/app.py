@@ -13,7 +13,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, bring, door, pages, plans, sse, tuning
+from emberdraft.web import acts, api, bring, door, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
@@ -32,6 +32,10 @@ ROUTES = [
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:int}", pages.cook),
     Route("/cooks/{cook_id:int}/tuning", pages.tuning_page),
+    Route("/trials", pages.trials_page),
+    Route("/trials/{trial_id:int}", pages.trial_page),
+    Route("/tastings/{tasting_id:int}", pages.tasting_page),
+    Route("/brine", pages.brine_page),
     Route("/health", pages.health),
     Route("/api/now", api.now),
     Route("/api/stream", sse.stream),
@@ -55,6 +59,14 @@ ROUTES = [
     Route("/api/plans/start", plans.start, methods=["POST"]),
     Route("/api/plans/end", plans.end, methods=["POST"]),
     Route("/api/plans/{name}", plans.plan),
+    Route("/api/trials", trials.trials),
+    Route("/api/trials/do", trials.do, methods=["POST"]),
+    Route("/api/trials/{trial_id:int}", trials.trial),
+    Route("/api/trials/{trial_id:int}/report.html", trials.printed),
+    Route("/api/tastings/{tasting_id:int}", trials.tasting),
+    Route("/api/tastings/{tasting_id:int}/sheet", trials.sheet),
+    Route("/api/looks/{look_id:int}/photo", trials.photo),
+    Route("/api/brine", trials.brine),
     Route("/api/health", api.health),
     Route("/api/mark", acts.mark, methods=["POST"]),
     Route("/api/undo", acts.undo, methods=["POST"]),

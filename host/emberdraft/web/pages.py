@@ -14,17 +14,20 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from emberdraft.web import api, plans, tuning
+from emberdraft.web import api, plans, trials, tuning
 from emberdraft.web.errors import RefusalError
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
 TEMPLATES = HERE / "templates"
 
-NAV = (("now", "/", "Now"), ("plans", "/plans", "Plans"), ("cooks", "/cooks", "Cooks"), ("health", "/health", "Health"))
+NAV = (
+    *(("now", "/", "Now"), ("plans", "/plans", "Plans"), ("cooks", "/cooks", "Cooks")),
+    *(("trials", "/trials", "Trials"), ("health", "/health", "Health")),
+)
 
 # Pages that are come to from another one.
-WITHIN = {"cook": "cooks", "tuning": "cooks", "cookers": "now"}
+WITHIN = {"cook": "cooks", "tuning": "cooks", "trial": "trials", "tasting": "trials", "brine": "trials", "cookers": "now"}
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
 
@@ -135,3 +138,24 @@ async def plans_page(request: Request) -> Response:
 async def health(request: Request) -> Response:
     """GET /health"""
     return page(request, "health", "Health - Emberdraft", await run_in_threadpool(api.health_now, request))
+
+
+async def trials_page(request: Request) -> Response:
+    """GET /trials"""
+    return page(request, "trials", "Trials - Emberdraft", await run_in_threadpool(trials.trial_list, request))
+
+
+async def trial_page(request: Request) -> Response:
+    """GET /trials/{id}"""
+    first = await run_in_threadpool(trials.trial_whole, request)
+    return page(request, "trial", f"{first['trial']['name']} - Emberdraft", first)
+
+
+async def tasting_page(request: Request) -> Response:
+    """GET /tastings/{id}"""
+    return page(request, "tasting", "Tasting - Emberdraft", await run_in_threadpool(trials.tasting_seen, request))
+
+
+async def brine_page(request: Request) -> Response:
+    """GET /brine"""
+    return page(request, "brine", "Dry brine - Emberdraft", await run_in_threadpool(trials.brine_asked, request))

@@ -32,7 +32,10 @@ class CookService(Protocol):
 
 
 class CookStore(Protocol):
-    """The reading side of the record."""
+    """The reading side of the record, and its trials, which a person writes."""
+
+    @property
+    def trials(self) -> Any: ...
 
     def cooks(self, cooker: str | None = None) -> list[Row]: ...
 
