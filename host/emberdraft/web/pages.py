@@ -27,7 +27,14 @@ NAV = (
 )
 
 # Pages that are come to from another one.
-WITHIN = {"cook": "cooks", "tuning": "cooks", "trial": "trials", "tasting": "trials", "brine": "trials", "cookers": "now"}
+WITHIN = {
+    "cook": "cooks",
+    "tuning": "cooks",
+    "trial": "trials",
+    "tasting": "trials",
+    "brine": "trials",
+    "cookers": "now",
+}
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)
 
