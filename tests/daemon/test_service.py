@@ -484,6 +484,7 @@ def test_health_says_what_is_healthy(rig):
         "store": True,
         "alarms": True,
         "notices": True,
+        "watched": True,
     }
     assert report["versions"]["database"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib import metadata
 from typing import Any
 
+from emberdraft.daemon.watched import sentence
 from emberdraft.store import StoreError
 
 Row = dict[str, Any]
@@ -15,7 +16,14 @@ def report(service: Any, now_s: float) -> Row:
     more: Row = service.more_health() if service.more_health is not None else {}
     counts, store_check = _store(service)
     return {
-        "checks": [_board(service, now_s), store_check, _alarms(service), _notices(service), *more.get("checks", [])],
+        "checks": [
+            _board(service, now_s),
+            {"name": "watched", "ok": True, "text": sentence(service.live.info)},
+            store_check,
+            _alarms(service),
+            _notices(service),
+            *more.get("checks", []),
+        ],
         "counts": {**counts, **more.get("counts", {})},
         "versions": {**_versions(service), **more.get("versions", {})},
     }
