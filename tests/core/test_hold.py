@@ -52,13 +52,13 @@ def test_the_limiter_never_lets_out_what_is_outside(air: float):
     for held in (False, True):
         for short in (-50.0, 0.0, 50.0):
             limiter.set_cap(held, 0.2, short, 0.0, 1.0, 5.0)
-            limiter.set_floor(held, 0.2, 0.1, -0.01, short)
+            limiter.set_floor(held, 0.2, 0.1, -0.01, short, 5.0)
             assert LOW <= limiter.hold(air) <= 1.0
 
 
 def test_before_the_first_hold_the_floor_of_air_is_above_nothing():
     limiter = Limiter()
-    limiter.set_floor(False, 0.3, 9.0, 1.0, -50.0)
+    limiter.set_floor(False, 0.3, 9.0, 1.0, -50.0, 5.0)
     assert limiter.hold(-1.0) > 0.0
 
 

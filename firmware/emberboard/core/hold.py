@@ -15,6 +15,7 @@ from .limiter import Limiter
 from .limits import GAIN_BOUNDS, clamp, within
 from .observer import Observer
 from .pid import Pid
+from .swings import Swings
 
 KP = 0.08
 TI_S = 1400.0
@@ -25,6 +26,8 @@ FAST_GAIN = 0.15
 FAST_IN_FIRE = 0.1
 GAIN_POWER = 1.0
 K_USUAL = 0.06
+DAMPER_GAIN = 0.25
+DRAUGHTY = 0.04
 G_UNKNOWN = 0.5
 NEAR_C = 10.0
 NEAR_POWER = 0.8
@@ -65,6 +68,7 @@ class Hold:
         self.pid = Pid(KP, TI_S, TD_S, B)
         self.see = Observer()
         self.restore(settings)
+        self.swings = Swings()
         self.limiter = Limiter("cap" not in self.off)
         self.ref_c = None
         self.flat_out = False
@@ -96,6 +100,7 @@ class Hold:
         self._cold_c = pit_c if pit_c < COLD_C and self.flat_out else None
         self._peak_c = 0.0
         self.limiter.start()
+        self.swings.forget()
         self.pid.track(pit_c - target_c, pit_c - target_c, self.see.hold_air(target_c))
 
     def wake(self, pit_c):
@@ -130,6 +135,7 @@ class Hold:
         self.see.skip(pit_c)
         self._settle_s = SETTLE_S
         self._after_s = AFTER_LID_S
+        self.swings.forget()
         self.duty = self.see.hold_air(target_c)
 
     def step(self, target_c, pit_c, slope_cps, dt_s):
@@ -182,6 +188,8 @@ class Hold:
 
     def _law(self, target_c, short_c, slope_cps, dt_s):
         see, pid, limiter = self.see, self.pid, self.limiter
+        if self.arrived:
+            self.swings.step(see.y_c, see.scale, dt_s)
         g = self._schedule()
         ahead_c = self._near(short_c)
         self.ref_c = see.y_c + ahead_c
@@ -195,13 +203,21 @@ class Hold:
         if self._settle_s > 0.0 and self.arrived:
             return limiter.settle(SETTLE_AIR * pid.i + SETTLE_PULL * pid.p, pid.i)
         limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
-        limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c)
-        return limiter.hold(pid.p + pid.i + pid.d + pid.ff)
+        limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c, dt_s)
+        return limiter.hold(pid.i + self._gently(pid.p + pid.d + pid.ff, pid.i))
+
+    def _gently(self, change, need):
+        """The damper's way is worth more air than the same duty: closing it has less gain."""
+        if need >= 0.0:
+            return change if change >= -need else DAMPER_GAIN * (change + need) - need
+        by_draught = min(1.0, -need / DRAUGHTY)
+        gain = DAMPER_GAIN if change < 0.0 else 1.0 - (1.0 - DAMPER_GAIN) * by_draught
+        return gain * change
 
     def _plain(self, target_c, pit_c, dt_s):
         """The fall-back and the bench's yardstick: the textbook PID alone."""
         self.ref_c = target_c
-        self.limiter.set_floor(self.held_once, self.pid.i, 0.0, 0.0, 0.0)
+        self.limiter.set_floor(self.held_once, self.pid.i, 0.0, 0.0, 0.0, dt_s)
         return self.pid.step(0.0, pit_c - target_c, dt_s, self.limiter.floor, 1.0)
 
     def _schedule(self):
@@ -209,7 +225,7 @@ class Hold:
         if "schedule" in self.off:
             return 1.0
         known = (K_USUAL / self.see.k) ** GAIN_POWER if self.see.known else G_UNKNOWN
-        return known / self.see.scale
+        return known * self.swings.calm / self.see.scale
 
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""

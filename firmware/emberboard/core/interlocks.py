@@ -35,6 +35,8 @@ STUCK_OVER_C = 3.5
 STUCK_SLOPE_CPS = -0.004
 STUCK_S = 150.0
 STUCK_USUAL = 0.05
+STUCK_SHUT_C = 1.5
+STUCK_SHUT_FIRE = -0.02
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
 STALL_DRIVE = 0.3
@@ -117,10 +119,12 @@ def fire_is_lost(since_notice_s, fallen_c):
 def heats_by_itself(air, fire, usual, over_c, slope_cps):
     """Above the target and not falling although the air is off and the fire should have shrunk.
 
+    Sooner where the damper has been shut for minutes: that fire should have gone down.
     Said only of a cooker that needs its blower: a draughty one may well be hot by itself.
     """
-    cut = air <= 0.0 and fire <= usual and usual >= STUCK_USUAL
-    return cut and over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
+    cut = air <= 0.0 and usual >= STUCK_USUAL and slope_cps >= STUCK_SLOPE_CPS
+    shut = fire <= STUCK_SHUT_FIRE and over_c >= STUCK_SHUT_C
+    return cut and (shut or (fire <= usual and over_c >= STUCK_OVER_C))
 
 
 def blower_stuck_on(heating_s):

@@ -12,7 +12,10 @@ BINDS_CPS = 0.003
 FLOOR_FIRST = 0.05
 FLOOR_SHARE = 0.5
 RISING_CPS = 0.002
+BURNS_S = 60.0
+LOOKS_OUT_S = 600.0
 TOO_HOT_C = 3.0
+FALLING_CPS = -0.003
 DRAFT = -0.08
 BIG_FIRE = 1.3
 SETTLE_CAP = 2.4
@@ -28,6 +31,7 @@ class Limiter:
         self.cap = 1.0
         self._held = 0.0
         self._binds_s = 0.0
+        self._burns = 1.0
 
     def start(self):
         """Another target: the cap holds anew."""
@@ -46,16 +50,24 @@ class Limiter:
             self._binds_s = max(0.0, self._binds_s - 2.0 * dt_s)
         self.cap = min(1.0, cap * wide)
 
-    def set_floor(self, held_once, need, fire, slope_cps, short_c):
+    def set_floor(self, held_once, need, fire, slope_cps, short_c, dt_s):
         """A damper shut on a fire that does not rise puts it out; before the first hold sooner."""
+        hot = short_c < -TOO_HOT_C
+        rises = slope_cps > (FALLING_CPS if hot else RISING_CPS)
+        self._burning(rises or fire - LOW > BIG_FIRE * (need - LOW), hot, dt_s)
         if not held_once:
             self.floor = FLOOR_FIRST
-        elif slope_cps > RISING_CPS or fire > BIG_FIRE * need:
-            self.floor = LOW
-        else:
-            self.floor = max(LOW, min(FLOOR_SHARE * need, need))
-            if short_c < -TOO_HOT_C:
-                self.floor = min(self.floor, DRAFT)
+            return
+        keep = FLOOR_SHARE * need if need > 0.0 else LOW + FLOOR_SHARE * (need - LOW)
+        if hot:
+            keep = min(keep, DRAFT)
+        self.floor = keep + (LOW - keep) * self._burns
+
+    def _burning(self, burns, hot, dt_s):
+        """Much too hot, a fire that burns on with little air gets more of it only slowly."""
+        wait_s = BURNS_S if burns else LOOKS_OUT_S
+        share = min(1.0, dt_s / wait_s) if hot else 1.0
+        self._burns += ((1.0 if burns else 0.0) - self._burns) * share
 
     def settle(self, air, need):
         """After a lid: close to the holding air, whatever the pit does."""

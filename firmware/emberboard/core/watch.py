@@ -122,7 +122,7 @@ class Watch:
 
     def _hot(self, see, dt_s, now_ms):
         slope, over_c = see.pit_line.slope, -see.short_c
-        if ask.heats_by_itself(see.asked, see.out.fire, self.usual, over_c, slope):
+        if ask.heats_by_itself(see.asked, see.hold.see.x2, self.usual, over_c, slope):
             self._heating_s += dt_s
         else:
             self._heating_s = max(0.0, self._heating_s - 0.5 * dt_s)
