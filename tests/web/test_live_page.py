@@ -78,3 +78,32 @@ def test_two_tabs_share_one_stream(desk: Visit, kitchen: Kitchen) -> None:
     assert kitchen.server._app.state.hub.watchers == 1
     assert clock
     second.goto("about:blank")
+
+
+WORST = """() => new Promise(done => { let worst = 0, sum = 0, first = 0, last = 0; new PerformanceObserver(list => {
+  for (const e of list.getEntries()) {
+    if (e.hadRecentInput) continue;
+    if (e.startTime - last > 1000 || e.startTime - first > 5000) { sum = 0; first = e.startTime; }
+    last = e.startTime; sum += e.value; worst = Math.max(worst, sum);
+  }
+}).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(worst), 300); })"""
+
+
+@pytest.mark.parametrize(("cautions", "most"), [(0, 0.02), (3, 0.1)], ids=["plain", "with cautions"])
+def test_a_prompt_that_comes_and_goes_hardly_moves_a_phones_page(
+    phone: Visit, kitchen: Kitchen, cautions: int, most: float
+) -> None:
+    """The worst five seconds, as web-vitals counts CLS; below 0.1 is what it calls good."""
+    whole = kitchen.service.now
+    prompt = {**whole()["next"], "caution": ["Crack the lid 3 cm, wait 10 s, stand aside."] * cautions}
+    shown: list[Any] = [None]
+    kitchen.service.now = lambda: {**whole(), "next": shown[0]}  # type: ignore[method-assign]
+    page = phone.go()
+    page.wait_for_selector("#next.idle")
+    shown[0] = prompt
+    page.wait_for_selector("#next button")
+    page.wait_for_timeout(1_200)
+    shown[0] = None
+    page.wait_for_selector("#next.idle")
+    page.wait_for_timeout(300)
+    assert page.evaluate(WORST) < most

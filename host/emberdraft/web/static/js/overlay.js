@@ -19,6 +19,7 @@ export class Words {
     this.phases = new Pool(this.band, "div");
     this.axis = new Pool(this.over, "span");
     this.tags = new Pool(this.over, "span");
+    this.here = new Pool(this.over, "span");
   }
 
   /** Everything anew, after each drawing. */
@@ -31,7 +32,7 @@ export class Words {
     this.#phases();
     this.#axis();
     this.#tags();
-    for (const pool of [this.phases, this.axis, this.tags]) pool.end();
+    for (const pool of [this.phases, this.axis, this.tags, this.here]) pool.end();
   }
 
   x(s) {
@@ -78,7 +79,7 @@ export class Words {
     }
     if (hereX >= 0 && hereX <= this.width) {
       const x = Math.min(Math.max(hereX - half, -8), this.width - 2 * half + RIGHT);
-      say(this.axis.show("tick here", x, y), hereText);
+      say(this.here.show("tick here", x, y), hereText);
     }
   }
 

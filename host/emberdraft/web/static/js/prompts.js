@@ -12,9 +12,10 @@ export const cautionBlock = (texts) => (texts.length ? h("div", { class: "cautio
 export function showNext(home, state, act) {
   const { next, upcoming } = state;
   const idle = idleTitle(upcoming[0], state.phase?.name === "sear");
-  rebuild(home, [next, next ? 0 : idle, state.cook?.id, state.before?.id, unit()], () => {
+  const later = upcoming.slice(1, 4).map((u) => [clock(u.at_s), u.text]);
+  rebuild(home, [next, next ? 0 : [idle, later], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
-    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)))];
+    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)), laterRows(later))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
     return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
   });
@@ -31,6 +32,11 @@ function idleTitle(coming, timed) {
 function idleText({ cook, before, upcoming }) {
   if (cook || !before) return [words(upcoming[0]?.text)];
   return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
+}
+
+// On a phone the block keeps its height, so that a prompt that comes moves nothing: what is to come fills it meanwhile.
+function laterRows(later) {
+  return h("ol", { class: "later" }, later.map(([time, text]) => h("li", {}, h("time", {}, time), h("span", {}, ...slotted(words(text))))));
 }
 
 function whenOf(next) {
