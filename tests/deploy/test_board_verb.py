@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import pty
-import shutil
 import threading
 import tty
 
@@ -15,12 +14,11 @@ from emberboard import settings as table
 from emberdraft.cli import main
 from emberdraft.deploy import board_settings, listen
 from emberdraft.deploy.look import Facts, judge
-from emberdraft.deploy.remote import ON_BOARD, STILL_IN, LinkLostError, get_in
+from emberdraft.deploy.remote import STILL_IN, LinkLostError, get_in
 from emberdraft.deploy.selftest import verdicts_of
 from emberdraft.errors import UserError
-from emberdraft.virtual.interpreter import FIRMWARE
 from tests.deploy.stand_in import StandIn, firmware
-from tests.virtual.conftest import SmallWorld, interpreter_or_skip, start  # noqa: F401 - a fixture
+from tests.virtual.conftest import interpreter_or_skip
 
 SECRET = "canary-4711-key"
 
@@ -95,25 +93,6 @@ def test_settings_from_the_host_are_one_step(board, capsys, monkeypatch, tmp_pat
     values, _ = table.parse((board.flash / "settings.json").read_text())
     assert (values["cooker"], values["broker_host"], values["broker_user"]) == ("yard", "192.168.1.20", "pit")
     assert values["broker_password"] == SECRET
-
-
-def test_the_self_test_passes_on_the_virtual_board_and_sees_a_probe_that_is_off(start, tmp_path):  # noqa: F811
-    folder = tmp_path / "firmware"
-    shutil.copytree(FIRMWARE / "emberboard", folder / "emberboard", ignore=shutil.ignore_patterns("__pycache__"))
-    shutil.copy(FIRMWARE / "boot.py", folder)
-    shutil.copy(ON_BOARD / "selftest.upy", folder / "main.py")
-    settings = {"damper": True, "tach": True, "food_probes": 2}
-    cook = start(SmallWorld(), firmware=folder, settings=settings, heap="1m", work_dir=tmp_path / "flash")
-    said = (tmp_path / "flash" / "console.log").read_text()
-    verdicts = {verdict.what: verdict for verdict in verdicts_of(said)}
-    assert {"settings", "pit probe", "stone probe", "food probe 2", "blower", "damper", "memory"} <= set(verdicts)
-    assert verdicts["pit probe"].good, verdicts["pit probe"].saw
-    assert verdicts["converter"].good
-    cook.board.unplug("pit", "open")
-    cook.board.power_cut()
-    cook.run(12.0)
-    again = {verdict.what: verdict for verdict in verdicts_of((tmp_path / "flash" / "console.log").read_text())}
-    assert (again["pit probe"].good, again["pit probe"].saw) == (False, "open")
 
 
 def test_a_self_test_that_says_nothing_is_no_pass():

@@ -12,7 +12,9 @@ from emberboard import settings
 from emberboard.boards import fitted
 from emberboard.core import words
 from emberdraft.cli import _parse, main
+from emberdraft.deploy import adjust
 from emberdraft.deploy.build import CONVERTERS
+from emberdraft.deploy.fixed_points import boiling_c
 
 ROOT = Path(__file__).parents[2]
 PAGES = [
@@ -77,6 +79,15 @@ def test_what_the_calibration_page_shows_is_what_is_printed(capsys):
     page = (ROOT / "docs" / "howto" / "calibrate.md").read_text()
     assert main(["board", "points", "--pressure", "1013.25", "--shown", "99.5"]) == 0
     assert capsys.readouterr().out in page
+
+
+def test_the_sentence_on_the_calibration_page_is_the_one_that_is_said():
+    page = (ROOT / "docs" / "howto" / "calibrate.md").read_text()
+    said = adjust.sentence("pit", boiling_c(1013.25), boiling_c(1013.25) + 0.8, "2026-05-01")
+    assert f"\n{said}\n" in page
+    assert f"more than {adjust.STILL_K:g} K meanwhile" in page
+    assert f"plus {adjust.SPARE_PERCENT} points" in page
+    assert f"{adjust.BACK_US} us back" in page
 
 
 def test_the_table_of_chips_names_faults_that_exist_and_all_converters():

@@ -31,9 +31,13 @@ COLDEST_BOARD_C = -40.0
 HOTTEST_BOARD_C = 125.0
 
 
-def true_c(shown_c, cold_c):
-    """degC of the hot junction, from what the chip says of hot and cold; None if out of range."""
-    return celsius((shown_c - cold_c) * UV_PER_C * 1e-3 + millivolts(cold_c))
+def true_c(shown_c, cold_c, cold_mv=None):
+    """degC of the hot junction, from what the chip says of hot and cold; None if out of range.
+
+    `cold_mv` is the cold junction's voltage where it is known already.
+    """
+    cold_mv = millivolts(cold_c) if cold_mv is None else cold_mv
+    return celsius((shown_c - cold_c) * UV_PER_C * 1e-3 + cold_mv)
 
 
 def hot_from(high, low):
@@ -60,6 +64,8 @@ class Max31855:
         self._cs = cs
         self._word = bytearray(4)
         self.cold_c = None
+        self._at_c = None  # a board's temperature stands for seconds, and its voltage takes memory
+        self._at_mv = 0.0
         cs.value(1)
 
     def configure(self):
@@ -101,7 +107,9 @@ class Max31855:
         cold_c = cold_from(word[2], word[3])
         if not COLDEST_BOARD_C <= cold_c <= HOTTEST_BOARD_C:
             return None, "cold_junction"
-        hot_c = true_c(hot_from(word[0], word[1]), cold_c)
+        if cold_c != self._at_c:
+            self._at_c, self._at_mv = cold_c, millivolts(cold_c)
+        hot_c = true_c(hot_from(word[0], word[1]), cold_c, self._at_mv)
         if hot_c is None:
             return None, "range"
         self.cold_c = cold_c

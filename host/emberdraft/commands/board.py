@@ -1,4 +1,4 @@
-"""`emberdraft board check|deploy|restore|settings|console|selftest|points`: a real board over its USB cable."""
+"""`emberdraft board check|deploy|restore|settings|console|selftest|points|...`: a real board over its USB cable."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
+from emberdraft.commands import board_adjust
 from emberdraft.commands.common import add_json, print_json
 from emberdraft.commands.running import running_broker
 from emberdraft.config import load_config, read_password
@@ -42,6 +43,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     selftest = _deed(deeds, "selftest", "look at every part that is wired: expected, saw, verdict")
     selftest.add_argument("--ask", action="store_true", help="also the lid button and a pulled pit probe")
     add_json(selftest)
+    selftest.add_argument("--bite", action="store_true", help="also let the watchdog bite; the board restarts once")
+    board_adjust.add_deeds(lambda name, line: _deed(deeds, name, line))
     points = deeds.add_parser("points", help="ice and boiling water as they are where you are, to check a probe with")
     where = points.add_mutually_exclusive_group(required=True)
     where.add_argument("--altitude", type=float, metavar="M", help="metres above the sea")
@@ -68,6 +71,9 @@ def main(args: argparse.Namespace) -> int:
         "console": _console,
         "selftest": _selftest,
         "points": _points,
+        "calibrate": lambda args: board_adjust.calibrate(args, _inside),
+        "sweep": lambda args: board_adjust.sweep(args, _inside),
+        "ends": lambda args: board_adjust.ends(args, _inside),
     }
     return deeds[args.deed](args)
 
@@ -203,7 +209,7 @@ def _selftest(args: argparse.Namespace) -> int:
     remote = _inside(args)
     if args.ask:
         print("When the light comes on, press the lid button; when it comes on again, pull the pit probe.", flush=True)
-    verdicts = run_selftest(remote, ask=args.ask)
+    verdicts = run_selftest(remote, ask=args.ask, bite=args.bite, settle_s=args.settle)
     restart(remote)
     if args.json:
         print_json({"verdicts": [asdict(verdict) for verdict in verdicts]})
