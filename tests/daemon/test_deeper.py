@@ -224,7 +224,7 @@ def test_a_stone_that_is_late_is_said_with_the_prompt():
 
 
 def test_every_part_is_there_and_says_nothing_before_a_cook(rig):
-    assert set(deeper(rig.service)) == {"why", "fuel", "vents", "stone_face", "probes"}
+    assert set(deeper(rig.service)) == {"why", "pull", "fuel", "vents", "stone_face", "probes"}
     assert all(part is None for part in deeper(rig.service).values())
     rig.service.start_cook(plan_of())
     rig.run(3)

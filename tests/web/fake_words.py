@@ -179,6 +179,7 @@ def deeper_of() -> dict[str, Any]:
     fuel = {"low_kg": 0.5, "kg": 0.8, "high_kg": 1.2, "burnt_kg": 0.3, "have_kg": None}
     return {
         "why": None,
+        "pull": None,
         "fuel": fuel
         | {"lines": ["All of it takes about 0.8 kg of charcoal; 8 times in 10 between 0.5 kg and 1.2 kg."]},
         "vents": {"lines": ["To hold 121 °C. Bottom vent 1/4 open:", "top vent 12 % open (4.1 cm2, a slit wide)"]},

@@ -8,6 +8,7 @@ from emberdraft.daemon import foretold
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import face_lines
 from emberdraft.daemon.fuel_watch import fuel_row, had_kg
+from emberdraft.daemon.plan_check import food_lines
 from emberdraft.daemon.probe_watch import probe_row
 from emberdraft.daemon.vents_known import vent_lines
 
@@ -60,9 +61,19 @@ def _vents(service: Any, conductor: Conductor) -> Row | None:
     return None if answer is None else answer | {"lines": list(vent_lines(answer))}
 
 
+def _pull(service: Any, conductor: Conductor) -> Row | None:
+    """What the rest adds to each piece that is still to be pulled, and the USDA's figure beside it."""
+    letters = conductor.stage.letters("waiting", "in")
+    pieces = [conductor.stage.plan_pieces[letter] for letter in letters]
+    if not pieces:
+        return None
+    peaks = service.live.peaks
+    return {"lines": [line for p in pieces for line in food_lines(conductor.plan, p, peaks.get(p.letter))]}
+
+
 def _probes(service: Any, conductor: Conductor) -> Row | None:
     live = service.live
     return None if live.row is None else probe_row(conductor, live.history, live.row, service.clock.now_s())
 
 
-PARTS = {"why": _why, "fuel": _fuel, "vents": _vents, "stone_face": _face, "probes": _probes}
+PARTS = {"why": _why, "pull": _pull, "fuel": _fuel, "vents": _vents, "stone_face": _face, "probes": _probes}

@@ -15,7 +15,7 @@ from emberdraft.ready.stone import crust_s
 Row = dict[str, Any]
 NEWEST = 20
 WITHIN_S = 10.0
-SEARS_C = 150.0  # below this a stone is not on its way to a sear
+SEARS_C = 230.0  # a searing stone wants about 260 degC, common practice
 
 
 def pairs_of(store: Any, cooker: str) -> list[tuple[float, float]]:

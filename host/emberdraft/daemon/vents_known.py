@@ -76,7 +76,7 @@ def vent_lines(answer: Row, units: str = "c") -> Iterator[str]:
         if name in answer:
             said = dict(answer[name])
             share = said.pop("blower_share", 0.0)
-            words = {"no_blower": "", "blower_off": "blower off: "}.get(name, f"blower at {share:.0%}: ")
+            words = {"no_blower": "", "blower_off": "blower off: "}.get(name, f"blower at {_percent(share)}: ")
             yield words + _opening(VentSaid(**said))
     if answer["stretches"] == 0:
         yield "No steady stretch of this cooker is known: this is what ceramic cookers of 30 to 60 cm have in common."

@@ -52,7 +52,7 @@ class PullForecast:
         self, pull_c: float, thickness_m: float | None = None, mass_kg: float | None = None, seed: int = 0
     ) -> None:
         self.pull_c = pull_c
-        self._half_m, self._half_spread = _size(thickness_m, mass_kg)
+        self._half_m, self._half_spread = half_size(thickness_m, mass_kg)
         self._rng = np.random.default_rng(seed)
         self._guesses: Guesses | None = None
         self._sense = ProbeSense()
@@ -192,7 +192,7 @@ class PullForecast:
         return next((step for step in (15.0, 30.0, 60.0) if left_s <= 40.0 * step), 120.0)
 
 
-def _size(thickness_m: float | None, mass_kg: float | None) -> tuple[float, float]:
+def half_size(thickness_m: float | None, mass_kg: float | None) -> tuple[float, float]:
     """Half size in m and its log spread: thickness is a good guess, mass a fair one, nothing a wide one."""
     if thickness_m is not None:
         return thickness_m / 2.0, 0.15

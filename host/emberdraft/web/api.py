@@ -12,6 +12,7 @@ from starlette.responses import Response, StreamingResponse
 
 from emberdraft.review import chunks_of, figures_of
 from emberdraft.review.safety import DEFER, safety_of, safety_words
+from emberdraft.review.why import why_of, why_words
 from emberdraft.web.errors import RefusalError, json_response
 from emberdraft.web.ports import Columns, CookService, Row
 
@@ -149,6 +150,18 @@ async def safety(request: Request) -> Response:
         store, kept = request.app.state.store, request.app.state.kept
         pieces: list[Row] = kept.answer(row, "safety", lambda: safety_of(store, row))
         return {"pieces": [piece | {"lines": list(safety_words(piece))} for piece in pieces], "defer": DEFER}
+
+    return json_response(await run_in_threadpool(read))
+
+
+async def why(request: Request) -> Response:
+    """GET /api/cooks/{id}/why: why the stone was not hotter"""
+
+    def read() -> Row:
+        row = cook_of(request)
+        store, kept = request.app.state.store, request.app.state.kept
+        found: Row | None = kept.answer(row, "why", lambda: why_of(store, row["id"]))
+        return {"why": found, "lines": list(why_words(found)) if found else []}
 
     return json_response(await run_in_threadpool(read))
 

@@ -46,6 +46,7 @@ ROUTES = [
     Route("/api/cooks/{cook_id:int}/strip", api.strip),
     Route("/api/cooks/{cook_id:int}/figures", api.figures),
     Route("/api/cooks/{cook_id:int}/safety", api.safety),
+    Route("/api/cooks/{cook_id:int}/why", api.why),
     Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
     Route("/api/cooks/{cook_id:int}/export.parquet", bring.parquet),

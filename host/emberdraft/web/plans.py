@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from emberdraft.daemon.plan import Plan, example_names, example_text, parse_plan
+from emberdraft.daemon.plan_check import looked_ahead
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.errors import UserError
 from emberdraft.review.again import Again, again_of
@@ -150,8 +151,9 @@ def checked(text: str) -> Row:
     try:
         made = parse_plan(text)
     except UserError as error:
-        return {"fault": str(error), "name": None, "phases": [], "pieces": []}
-    return {"fault": None, "name": made.name, "phases": made.phases, "pieces": _pieces(made)}
+        return {"fault": str(error), "name": None, "phases": [], "pieces": [], "foods": [], "fuel": []}
+    said = {"fault": None, "name": made.name, "phases": made.phases, "pieces": _pieces(made)}
+    return said | looked_ahead(made)
 
 
 def _pieces(made: Plan) -> list[str]:

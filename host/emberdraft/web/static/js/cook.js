@@ -1,6 +1,7 @@
 // One cook, looked back on: the strip with zoom and scrubber, the ledger of a moment, figures, what happened.
 import { byId, h, lowerFirst, ready, rebuild, say, upperFirst } from "./dom.js";
 import { ask, here } from "./api.js";
+import { told as linesOf } from "./deeper.js";
 import { figureTables, told } from "./figures.js";
 import { happened, markText, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
@@ -31,6 +32,7 @@ const ledger = new Ledger(byId("ledger"));
 const scrub = byId("scrub");
 let figures = null;
 let safety = null;
+let why = null;
 let closeUp = false;
 let waiting = 0;
 let fetched = false;
@@ -185,12 +187,13 @@ function showWords() {
   say(byId("when"), `${day(startS)}, ${clock(startS)} ${T.to} ${end}, ${span(endS - startS)}. ${cook.invented ? T.simulatedLong : ""}`);
   say(byId("caption"), [T.stripHelp, underTold].filter(Boolean).join(" "));
   if (figures) say(byId("told"), told(figures));
-  if (figures) rebuild(byId("figures"), [figures, safety, unit()], () => [...figureTables(figures), ...safetyText()]);
+  if (figures) rebuild(byId("figures"), [figures, safety, why, unit()], () => [...figureTables(figures), ...safetyText()]);
 }
 
 function safetyText() {
   const block = safety ? safetyBlock(safety) : [];
-  return block.length ? [h("h2", {}, T.safeFood), h("div", { class: "deep" }, block)] : [];
+  const asked = why?.lines.length ? [h("h2", {}, T.deeper.whyWas), h("div", { class: "deep" }, linesOf(why.lines))] : [];
+  return [...asked, ...(block.length ? [h("h2", {}, T.safeFood), h("div", { class: "deep" }, block)] : [])];
 }
 
 function show() {
@@ -205,6 +208,7 @@ async function fetchFigures() {
   try {
     figures = await ask(`/api/cooks/${cook.id}/figures`);
     safety = await ask(`/api/cooks/${cook.id}/safety`);
+    ask(`/api/cooks/${cook.id}/why`).then((answer) => ((why = answer), showWords()), () => {});
   } catch (error) {
     say(byId("told"), error.message);
   }

@@ -13,6 +13,7 @@ const part = (key, title, open = false) => ({
 
 export const PARTS = [
   part("why", () => T.deeper.why, true),
+  part("pull", () => T.deeper.pull),
   part("fuel", ({ burnt_kg: burnt, kg }) => (burnt ? T.deeper.burnt(kilograms(burnt), kilograms(kg)) : T.deeper.charcoal(kilograms(kg)))),
   part("vents", () => T.deeper.vents),
   part("stone_face", ({ measured }) => (measured ? T.deeper.face : T.deeper.estimated)),

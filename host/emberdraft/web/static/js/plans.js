@@ -5,6 +5,7 @@ import { startHead } from "./head.js";
 import { placeOf } from "./place.js";
 import { startPrefs } from "./prefs.js";
 import { confirmSheet, formSheet } from "./sheets.js";
+import { words } from "./units.js";
 import { clock, day, setClock } from "./time.js";
 import { PHASE_WORDS, T } from "./text.js";
 
@@ -111,7 +112,7 @@ function showChecked(answer, before) {
     return point(answer.fault);
   }
   const phases = answer.phases.map((name) => PHASE_WORDS[name]).join(", ");
-  return result([...before, P.well(answer.name), P.phases(phases), answer.pieces.length ? P.pieces(answer.pieces.join(", ")) : P.noPieces]);
+  return result([...before, P.well(answer.name), P.phases(phases), answer.pieces.length ? P.pieces(answer.pieces.join(", ")) : P.noPieces, ...[...answer.foods, ...answer.fuel].map((line) => words(line))]);
 }
 
 // The line that is meant is selected, and scrolled to.

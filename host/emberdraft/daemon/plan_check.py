@@ -1,0 +1,57 @@
+"""What is said of a plan before it is begun: what the rest adds to each piece, the USDA's figure, the charcoal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon import cautions
+from emberdraft.daemon.fuel_watch import fuel_lines
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.plan_form import Piece
+from emberdraft.daemon.prompts import names
+from emberdraft.daemon.stretches import stretches_of
+from emberdraft.food.planned import planned, pull_for
+from emberdraft.food.safety_rows import TEMPER_LONGEST_S
+from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.ready.fuel import fuel_for
+
+COLD_C = 5.0  # a fridge; warmer food has stood out
+NEAR_C = 0.5
+
+
+def looked_ahead(plan: Plan) -> dict[str, list[str]]:
+    """`foods`: the lines of each piece; `fuel`: those of the charcoal. Some tenths of a second."""
+    said = fuel_for(stretches_of(plan), ambient_c=float(plan.ambient_c), wind_mps=float(plan.wind_mps))
+    have_kg = None if plan.light.charcoal_kg is None else float(plan.light.charcoal_kg)
+    return {
+        "foods": [line for piece in plan.pieces for line in food_lines(plan, piece)],
+        "fuel": fuel_lines(said, have_kg),
+    }
+
+
+def food_lines(plan: Plan, piece: Piece, peak_c: tuple[float, float, float] | None = None) -> list[str]:
+    """Carry-over, the pull that would do by the rest alone, the USDA's figure, and how long out of the cold.
+
+    `peak_c`: low, middle, high where the forecast knows better than the plan alone.
+    """
+    assert plan.slow is not None, "a plan with pieces has a slow phase"
+    size = (_number(piece.thickness_m), _number(piece.mass_kg))
+    start_c, pit_c, pull_c = float(piece.start_c), float(plan.slow.target_c), float(piece.pull_c)
+    low_c, mid_c, high_c = peak_c or planned(pull_c, start_c, pit_c, *size).peak_c
+    named = names([piece])
+    lines = [
+        f"{named[0].upper()}{named[1:]}, pulled at {say_temperature(pull_c)}: in the rest it rises to about "
+        f"{say_temperature(mid_c)}; 8 times in 10 between {say_temperature(low_c)} and {say_temperature(high_c)}."
+        + (" The sear comes on top." if plan.sear is not None else ""),
+    ]
+    if plan.sear is None and abs(mid_c - piece.final_c) > NEAR_C and peak_c is None:
+        by_rest_c = pull_for(float(piece.final_c), start_c, pit_c, *size)
+        lines.append(f"To end at {say_temperature(piece.final_c)}, pull it at about {say_temperature(by_rest_c)}.")
+    lines.append(cautions.of_food(piece))
+    if start_c > COLD_C and peak_c is None:
+        lines.append(f"Out of the cold before it goes on: {say_duration(TEMPER_LONGEST_S)} at most.")
+    return lines
+
+
+def _number(value: Any) -> float | None:
+    return None if value is None else float(value)

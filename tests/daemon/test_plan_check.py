@@ -1,0 +1,56 @@
+"""What is said of a plan before it is begun."""
+
+from __future__ import annotations
+
+from emberdraft.daemon.plan import load_plan, parse_plan
+from emberdraft.daemon.plan_check import food_lines, looked_ahead
+
+ROAST = """
+version = 1
+name = "roast"
+[light]
+target = "110C"
+charcoal = "3 kg"
+[slow]
+target = "110C"
+[[piece]]
+name = "roast"
+letter = "A"
+probe = 0
+animal = "beef"
+thickness = "80mm"
+pull = "54C"
+final = "60C"
+"""
+
+
+def plain(lines: list[str]) -> str:
+    return " ".join(lines).replace("\u00a0", " ")
+
+
+def test_a_pull_has_its_peak_the_usda_figure_and_the_pull_that_would_do() -> None:
+    said = plain(looked_ahead(parse_plan(ROAST))["foods"])
+    assert "pulled at 54 °C: in the rest it rises to about" in said
+    assert "8 times in 10 between" in said
+    assert "To end at 60 °C, pull it at about" in said
+    assert "USDA advises 62.8 °C and 3 min of rest" in said
+    assert "no credit" in said or "Appendix A (1999)" in said
+
+
+def test_before_a_sear_no_pull_is_proposed_and_tempering_has_its_hour() -> None:
+    said = plain(looked_ahead(load_plan("two_chops"))["foods"])
+    assert "The sear comes on top" in said
+    assert "pull it at about" not in said
+    assert said.count("Out of the cold before it goes on: 1 h 00 min at most.") == 1  # A stood out, B did not
+
+
+def test_the_charcoal_is_said_and_whether_it_is_enough() -> None:
+    assert "3.0 kg is in it: that is enough." in plain(looked_ahead(parse_plan(ROAST))["fuel"])
+    assert "Put in" in plain(looked_ahead(load_plan("hold"))["fuel"])
+
+
+def test_a_forecast_that_knows_better_takes_the_place_of_the_plans() -> None:
+    plan = load_plan("two_chops")
+    (line, usda) = food_lines(plan, plan.pieces[0], (58.0, 60.0, 63.0))
+    assert "about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C" in line
+    assert "USDA" in usda

@@ -1,0 +1,66 @@
+"""Why the stone was not hotter, of recorded cooks: a vent left half shut, and a climb that went well."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from emberdraft.cli import main
+from emberdraft.daemon.plan import example_text, parse_plan
+from emberdraft.daemon.rehearse import rehearse
+from emberdraft.review.why import why_of, why_words
+from emberdraft.store import Reader, Store
+
+SHORT = ('expect = "25 min"\nlongest = "45 min"', 'expect = "5 min"\nlongest = "10 min"')
+
+
+def _record(folder: Path, *changes: tuple[str, str]) -> Path:
+    text = example_text("two_chops")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    rehearse(parse_plan(text), db=folder / "cooks.sqlite")
+    return folder / "cooks.sqlite"
+
+
+@pytest.fixture(scope="module")
+def short(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A climb that was given ten minutes to 330 degC."""
+    return _record(
+        tmp_path_factory.mktemp("short"),
+        SHORT,
+        ('stone = "270C"', 'stone = "330C"'),
+        ('recover = "262C"', 'recover = "200C"'),
+    )
+
+
+def test_a_climb_with_too_little_time_is_told_so_with_what_more_time_gives(short: Path) -> None:
+    with Reader(short) as reader:
+        found = why_of(reader, 1)
+    assert found is not None
+    assert found["limit"] in ("time", "air")
+    assert found["highest_c"] < 330.0
+    assert found["with_advice_c"] > found["as_it_was_c"]
+    said = " ".join(why_words(found)).replace("\u00a0", " ")
+    assert said.startswith(f"The stone came to {found['highest_c']:.0f} °C of 330 °C in ")
+    assert "Was the top vent fully open" in said
+    assert "by a model of this cooker" in said
+    assert "°F" in " ".join(why_words(found, "f"))
+
+
+def test_show_says_it_below_the_figures(short: Path, capsys: Any) -> None:
+    assert main(["show", "1", "--db", str(short)]) == 0
+    assert "Why was the stone not hotter?" in capsys.readouterr().out
+
+
+def test_a_climb_that_went_well_is_not_asked_about(tmp_path: Path) -> None:
+    with Reader(_record(tmp_path)) as reader:
+        assert why_of(reader, 1) is None
+
+
+def test_a_cook_without_a_climb_or_without_its_beginning_is_not_judged(store: Store, cook: int) -> None:
+    assert why_of(store, cook) is None  # the climb of five minutes is within the plan's 25
+    empty = store.begin_cook("yard", "nothing", None, 0.0)
+    assert why_of(store, empty) is None
