@@ -242,7 +242,7 @@ def test_the_host_away_for_a_while_loses_nothing(start):
     assert any(row.get("late") for row in cook.rows)
 
 
-def air_of(start, network):
+def air_of(start, network, seconds=180.0):
     """What the blower's pin carried, second by second, with the network as `network(peer, second)` has it."""
     cook = start()
     cook.hold()
@@ -253,24 +253,50 @@ def air_of(start, network):
         network(cook.peer, int(now_s))
         drives.append(cook.board.drive)
 
-    cook.run(180.0, each)
+    cook.run(seconds, each)
     return drives
 
 
+def up(_peer, _second):
+    """All is well."""
+
+
+def frozen(peer, _second):
+    """The connection stands; nobody answers any more."""
+    peer.online = False
+
+
+def down(peer, _second):
+    """What there was is reset, and nothing new is to be had."""
+    peer.down = True
+
+
+def flapping(peer, second):
+    """Away for 25 s of 40, by silence and by resets in turn."""
+    peer.online = second % 40 < 15 or second % 80 >= 40
+    peer.down = second % 80 >= 55
+
+
+NETWORKS = (frozen, down, flapping)
+
+
 def test_control_is_the_same_to_the_bit_whatever_the_network_does(start):
-    def up(_peer, _second):
-        pass
-
-    def silent(peer, _second):
-        peer.online = False
-
-    def flapping(peer, second):
-        peer.online = second % 40 < 15
-
     steady = air_of(start, up)
     assert max(steady) > 0.0
-    assert air_of(start, silent) == steady
-    assert air_of(start, flapping) == steady
+    for network in NETWORKS:
+        assert air_of(start, network) == steady, network.__name__
+
+
+@pytest.mark.prove
+def test_six_hours_are_the_same_to_the_bit_whatever_the_network_does(start, proof):
+    steady = air_of(start, up, 6 * 3600.0)
+    covers = ["firmware", "host/emberdraft/virtual"]
+    for network in NETWORKS:
+        here = air_of(start, network, 6 * 3600.0)
+        other = sum(one != two for one, two in zip(here, steady, strict=True))
+        name = f"6 h of holding, network {network.__name__}: seconds with other air than with it up"
+        proof("Delivery", name, f"{other} of {len(steady)}", "0", covers)
+        assert other == 0
 
 
 def test_nonsense_from_the_network_leaves_control_alone(start):

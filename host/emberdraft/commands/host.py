@@ -96,7 +96,7 @@ class Host:
         broker = EmbeddedBroker()
         if self.lan:
             keys = BrokerKeys(keys_file(self.db))
-            boards = {self.cooker: keys.password(self.cooker)}
+            boards = {cooker: keys.password(cooker) for cooker in self.cookers}
             broker = EmbeddedBroker(self.lan, BROKER_PORT, HOST_USER, keys.password(HOST_USER), more=boards)
         address = broker.start()
         self._undo.append(broker.stop)

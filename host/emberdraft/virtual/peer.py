@@ -42,6 +42,7 @@ class LockStepPeer:
         self.received: list[tuple[str, bytes]] = []
         self.outgoing = bytearray()
         self.online = True
+        self.down = False  # no connection is to be had, and the one there was is reset
         self.connections = 0
         self._acknowledges = acknowledges
         self._decoder = packets.Decoder(8192)

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from typing import Protocol
 
+CLOSED = 0xFFFFFF  # instead of a number of bytes: the connection is gone
+
 
 class Peer(Protocol):
     """Who is at the far end: bytes come in, and `outgoing` holds what goes back."""
 
     outgoing: bytearray
+
+    @property
+    def down(self) -> bool: ...
 
     def opened(self) -> None: ...
     def closed(self) -> None: ...
@@ -24,8 +29,10 @@ class Tunnel:
 
     @property
     def waiting(self) -> int:
-        """Bytes that the board could read now."""
-        return min(len(self._peer.outgoing), 0xFFFFFF) if self._is_open else 0
+        """Bytes that the board could read now, or CLOSED."""
+        if self._peer.down:
+            return CLOSED
+        return min(len(self._peer.outgoing), CLOSED - 1) if self._is_open else 0
 
     def open(self) -> None:
         """The board connects; what the last connection left is gone."""

@@ -4,6 +4,8 @@ import vb_bus
 from vb_ops import NET_CLOSE, NET_OPEN, NET_SEND
 
 MOST = 1024  # bytes in one operation
+CLOSED = 0xFFFFFF  # tunnel.py
+ECONNRESET = 104
 
 
 class socket:
@@ -25,11 +27,15 @@ class socket:
         vb_bus.say(NET_CLOSE)
 
     def write(self, data):
+        if vb_bus.waiting == CLOSED:
+            raise OSError(ECONNRESET)
         count = min(len(data), MOST)
         vb_bus.say_bytes(NET_SEND, 0, data[:count])
         return count
 
     def readinto(self, buf):
+        if vb_bus.waiting == CLOSED:
+            raise OSError(ECONNRESET)
         count = min(len(buf), vb_bus.waiting, MOST)
         if not count:
             return None
