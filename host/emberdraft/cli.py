@@ -34,6 +34,7 @@ VERBS = (
     ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),
     ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
     ("people", "who may see the page from another machine"),
+    ("delete-all-my-data", "the record, plans and passwords, for good; asks in words"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )
 
@@ -60,7 +61,8 @@ def build_parser() -> argparse.ArgumentParser:
 
 def module_of(verb: str) -> ModuleType:
     """The module of a verb; one that is a word of Python itself has an underscore behind it."""
-    return importlib.import_module(f"emberdraft.commands.{verb}{'_' if keyword.iskeyword(verb) else ''}")
+    name = verb.replace("-", "_") + ("_" if keyword.iskeyword(verb) else "")
+    return importlib.import_module(f"emberdraft.commands.{name}")
 
 
 def _parse(argv: Sequence[str]) -> argparse.Namespace:
