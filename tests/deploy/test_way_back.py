@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
 import pytest
 
 from emberdraft.deploy.build import LIST, build
-from emberdraft.deploy.remote import ON_BOARD
+from emberdraft.deploy.look import Facts, judge
+from emberdraft.deploy.remote import ON_BOARD, STILL_IN
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import FIRMWARE
 from tests.deploy.test_power_cut import CUT, run
@@ -208,3 +210,33 @@ def test_a_tree_broken_in_any_way_gives_way_by_itself_and_the_air_waits_for_a_pe
     if way != "what is kept cannot be loaded":  # then nothing is known of the failed starts
         assert "boot_failed" in [each["id"] for each in cook.of("alert/boot_failed") if each]
         assert max(row["drive"] for row in cook.readings) == 0.0
+
+
+def test_a_board_that_has_gone_back_says_so_and_has_nothing_to_restore(deployed):
+    board = deployed()
+    assert run(board, (ON_BOARD / "back.upy").read_text()).stdout.strip() == "true"
+    assert run(board, (ON_BOARD / "back.upy").read_text()).stdout.strip() == "true"
+    for _ in range(4):
+        start(board)
+    assert in_use(board) == ("one",) * 3
+    assert run(board, (ON_BOARD / "back.upy").read_text()).stdout.strip() == "false"
+    assert in_use(board) == ("one",) * 3
+    said = json.loads(run(board, (ON_BOARD / "look.upy").read_text().replace('os.statvfs("/")', "(1, 1, 1, 9)")).stdout)
+    assert (said["failed"], said["old"]) == (True, False)
+    assert said["files"] > 50
+    found = {row.what: row for row in judge(Facts(**{**said, "micropython": (1, 29), "mpy": (6, 3)}), 0)}
+    assert (found["firmware"].state, "failed three starts" in found["firmware"].saw) == ("look", True)
+
+
+def test_a_person_at_the_cable_begins_the_count_anew(deployed):
+    board = deployed()
+    for _ in range(3):
+        start(board)
+    done = run(board, "ember_in = 1\n" + STILL_IN)
+    assert done.returncode == 0, done.stderr
+    for _ in range(3):
+        start(board)
+    assert in_use(board) == ("two",) * 3
+    (board / "emberboard" / "trial").unlink()
+    assert run(board, "ember_in = 1\n" + STILL_IN).returncode == 0
+    assert not (board / "emberboard" / "trial").exists()

@@ -15,6 +15,7 @@ from tests.safety.survivors import SURVIVORS
 
 ROOT = Path(__file__).parents[2]
 LEAST = 0.95
+TWICE = "tests/safety/test_twice.py"
 COVERS = [f"firmware/emberboard/{file}" for file in mutate.TARGETS]
 
 
@@ -37,7 +38,7 @@ def test_every_branch_of_the_interlocks_is_run(tmp_path: Path):
 
 @pytest.mark.prove
 def test_every_branch_of_all_safety_code(tmp_path: Path, proof):
-    tests = [mutate.BOUNDS, "tests/safety/test_alert_states.py", "tests/drivers/test_permit.py"]
+    tests = [mutate.BOUNDS, "tests/safety/test_alert_states.py", "tests/drivers/test_permit.py", TWICE]
     percent = branches(tests, list(mutate.TARGETS), tmp_path)
     for name, value in percent.items():
         wanted = "100 %" if name == "interlocks.py" else "95 % at least"

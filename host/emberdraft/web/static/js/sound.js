@@ -60,7 +60,8 @@ export class Sound {
 
   #say() {
     this.home.classList.toggle("urgent", this.kind !== "");
-    rebuild(this.home, [this.state, this.kind, this.quietMs], () => [h("p", { role: "status" }, this.#words()), ...this.#buttons()]);
+    this.home.classList.toggle("asks", this.state === "asks");
+    rebuild(this.home, [this.state, this.kind, this.quietMs], () => [h("p", { role: "status" }, this.#words()), h("div", { class: "acts" }, this.#buttons())]);
   }
 
   #words() {
