@@ -9,6 +9,7 @@ import threading
 
 import segno
 
+from emberdraft.commands import neighbours
 from emberdraft.commands.common import add_db, db_path
 from emberdraft.commands.host import Host
 from emberdraft.commands.lan import lan_address
@@ -29,11 +30,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lan", nargs="?", const="", default=None, metavar="WHERE", help="also for other machines, at this interface"
     )
+    neighbours.add_arguments(parser)
     add_db(parser)
 
 
 def main(args: argparse.Namespace) -> int:
     """Run until Ctrl-C, or until the system says stop."""
+    neighbours.check(args)
     config = load_config()
     plan = load_plan(args.plan) if args.plan else None
     cookers = args.cooker or [config.cooker, *config.more_cookers]
@@ -48,12 +51,13 @@ def main(args: argparse.Namespace) -> int:
         unit=config.units.lower(),
         lan="" if args.lan is None else lan_address(args.lan),
     )
-    with host:
+    with host, neighbours.neighbours(args, host) as told:
         print(f"Page: {host.page.url}")
         if host.people is not None:
             _say_the_way_in(f"http://{host.lan}:{host.page.port}/enter", host.people.invite())
         print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}")
         print(f"Cooker{'s' if len(cookers) > 1 else ''}: {', '.join(cookers)}")
+        print("".join(f"{line}\n" for line in told), end="")
         if host.service.now()["cook"] is not None:
             print("Going on with the cook that was running.")
         elif plan is not None:

@@ -13,7 +13,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, bring, door, pages, plans, sse, trials, tuning
+from emberdraft.web import acts, api, bring, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
@@ -37,6 +37,7 @@ ROUTES = [
     Route("/tastings/{tasting_id:int}", pages.tasting_page),
     Route("/brine", pages.brine_page),
     Route("/health", pages.health),
+    Route("/metrics", metrics.metrics),
     Route("/api/now", api.now),
     Route("/api/stream", sse.stream),
     Route("/api/streams", sse.streams),

@@ -1,0 +1,172 @@
+"""The Homie bridge against the convention's published rules (homieiot/convention, version 5), at a real broker.
+
+Rules read there: ids of a-z 0-9 and hyphens; $state init, then $description, then ready; disconnected before a clean
+end, lost by the will; all retained; float payloads plain numbers with a point; booleans exactly true and false;
+$description is JSON with `homie` "5.x" and an integer `version`, and changes only in init, disconnected or lost.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import paho.mqtt.client as paho
+import pytest
+from paho.mqtt.enums import CallbackAPIVersion
+
+from emberdraft.daemon import homie
+from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
+from emberdraft.daemon.homie import HomieBridge, description, device_id, discovery, payload
+from emberdraft.daemon.plain import Fact, facts
+
+ID = re.compile(r"[a-z0-9]([a-z0-9-]*[a-z0-9])?")
+FLOAT = re.compile(r"-?\d+(\.\d+)?")
+
+
+def state(**changes: Any) -> dict[str, Any]:
+    """A state as GET /api/now gives it, as far as it matters here."""
+    rows = [("pit", "Pit", 121.4, "c"), ("core1", "Tempered chop", 41.0, "c"), ("blower", "Blower", 0.42, "share")]
+    rows += [("vent_top", "Top vent", 0.25, "share")]
+    return {
+        **{"cooker": "garden", "link": {"state": "online", "heard_s": 0.4}, "cook": {"id": 1}, "mode": "hold"},
+        **{"phase": {"name": "slow"}, "lid_open": False, "number": {"wanted_c": 121.0}, "alarms": []},
+        "ledger": [{"key": k, "label": label, "value": v, "unit": unit} for k, label, v, unit in rows],
+        **changes,
+    }
+
+
+@pytest.fixture
+def broker() -> Iterator[BrokerAddress]:
+    embedded = EmbeddedBroker()
+    yield embedded.start()
+    embedded.stop()
+
+
+class Listener:
+    """Hears everything below a topic, in order."""
+
+    def __init__(self, address: BrokerAddress, topic: str) -> None:
+        self.heard: list[tuple[str, bytes, bool]] = []
+        self._client = paho.Client(CallbackAPIVersion.VERSION2, client_id=f"listener-{id(self)}")
+        self._client.username_pw_set(address.user, address.password)
+        self._client.on_connect = lambda client, *_: client.subscribe(topic, 1)
+        self._client.on_message = lambda _c, _d, m: self.heard.append((m.topic, bytes(m.payload), m.retain))
+        self._client.connect(address.host, address.port)
+        self._client.loop_start()
+
+    def wait(self, topic: str, message: bytes, seconds: float = 10.0) -> None:
+        end_s = time.monotonic() + seconds
+        while not any(t.endswith(topic) and m == message for t, m, _ in self.heard):
+            assert time.monotonic() < end_s, f"{topic} {message!r} not in {self.heard}"
+            time.sleep(0.02)
+
+    def stop(self) -> None:
+        self._client.disconnect()
+        self._client.loop_stop()
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(homie, "EVERY_S", 0.1)
+
+
+def test_a_device_is_announced_told_and_taken_leave_of(broker: BrokerAddress, quick: None) -> None:
+    now = state()
+    live = Listener(broker, "homie/5/#")
+    bridge = HomieBridge(broker, "garden", lambda: now).start()
+    live.wait("/$state", b"ready")
+    order = [topic.rsplit("/", 1)[1] + "=" + message.decode() for topic, message, _ in live.heard if "$" in topic]
+    assert order[0] == "$state=init" and order[1].startswith("$description=") and order[2] == "$state=ready"
+    values = {topic.rsplit("/", 1)[1]: message for topic, message, _ in live.heard if "/cooker/" in topic}
+    assert values["pit"] == b"121.4" and values["blower"] == b"42.0" and values["lid-open"] == b"false"
+    assert values["phase"] == b"slow" and values["alarms"] == b"0"
+    now["ledger"][0]["value"] = 122.0
+    live.wait("cooker/pit", b"122.0")
+    late = Listener(broker, "homie/5/#")
+    late.wait("/$state", b"ready")
+    assert all(retained for _, message, retained in late.heard if message), "whoever comes later finds everything"
+    bridge.stop()
+    live.wait("/$state", b"disconnected")
+    for listener in (live, late):
+        listener.stop()
+
+
+def test_a_bridge_that_dies_is_lost(broker: BrokerAddress, quick: None) -> None:
+    bridge = HomieBridge(broker, "garden", state).start()
+    listener = Listener(broker, "homie/5/+/$state")
+    listener.wait("/$state", b"ready")
+    bridge._client.socket().shutdown(2)  # as a power cut would: no goodbye
+    listener.wait("/$state", b"lost")
+    listener.wait("/$state", b"init")
+    bridge.stop()
+    listener.stop()
+
+
+def test_a_piece_that_comes_is_described_while_in_init(broker: BrokerAddress, quick: None) -> None:
+    now = state()
+    listener = Listener(broker, "homie/5/#")
+    bridge = HomieBridge(broker, "garden", lambda: now).start()
+    listener.wait("/$state", b"ready")
+    first = len(listener.heard)
+    now["ledger"] = [row for row in now["ledger"] if row["key"] != "core1"]
+    end_s = time.monotonic() + 10.0
+    while sum(m == b"ready" for _, m, _ in listener.heard) < 2 and time.monotonic() < end_s:
+        time.sleep(0.02)
+    after = [(topic.rsplit("/", 1)[1], message) for topic, message, _ in listener.heard[first:]]
+    names = [name for name, _ in after]
+    assert names.index("$description") > after.index(("$state", b"init"))
+    assert after.index(("$state", b"ready")) > names.index("$description")
+    assert ("core1", b"") in after, "the topic of what is gone is emptied"
+    bridge.stop()
+    listener.stop()
+
+
+def test_ids_types_and_values_are_the_conventions() -> None:
+    found = facts(state())
+    told = description("garden", found)
+    assert re.fullmatch(r"5\.\d+", told["homie"]) and isinstance(told["version"], int)
+    assert ID.fullmatch(device_id("Garden No. 2"))
+    (node,) = told["nodes"].values()
+    for fact in found:
+        prop = node["properties"][fact.key]
+        assert ID.fullmatch(fact.key)
+        assert prop["datatype"] in ("float", "boolean", "string", "integer") and prop["settable"] is False
+        message = payload(fact).decode()
+        if prop["datatype"] == "float" and message:
+            assert FLOAT.fullmatch(message)
+        if prop["datatype"] == "boolean":
+            assert message in ("true", "false")
+    assert node["properties"]["pit"]["unit"].encode() == b"\xc2\xb0C"
+    json.dumps(told)
+
+
+def test_what_is_old_or_missing_is_emptied_and_never_a_number() -> None:
+    silent = {fact.key: fact for fact in facts(state(link={"state": "silent", "heard_s": 60.0}))}
+    assert payload(silent["pit"]) == payload(silent["lid-open"]) == b""
+    assert payload(silent["heard"]) == b"false"
+    assert payload(Fact("word", "Word", "word", "")) == b"\x00"
+
+
+def test_the_version_follows_the_properties() -> None:
+    found = facts(state())
+    assert description("garden", found)["version"] != description("garden", found[:-1])["version"]
+
+
+def test_discovery_messages_point_at_the_same_values_and_give_no_command() -> None:
+    made = discovery("homeassistant", "garden", facts(state()))
+    pit = made["homeassistant/sensor/emberdraft-garden/pit/config"]
+    assert pit["state_topic"] == "homie/5/emberdraft-garden/cooker/pit"
+    assert (pit["device_class"], pit["unit_of_measurement"]) == ("temperature", "°C")
+    lid = made["homeassistant/binary_sensor/emberdraft-garden/lid-open/config"]
+    assert (lid["payload_on"], lid["payload_off"]) == ("true", "false")
+    assert len({told["unique_id"] for told in made.values()}) == len(made)
+    assert not any("command" in key for told in made.values() for key in told)
+
+
+def test_nothing_is_subscribed_to(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reading only: the bridge has no ear, so nothing at the broker can raise heat through it."""
+    bridge = HomieBridge(BrokerAddress("127.0.0.1"), "garden", state)
+    assert bridge._client.on_message is None
