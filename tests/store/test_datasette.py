@@ -1,4 +1,4 @@
-"""The Datasette metadata says what the database page says, of the tables that there are; and Datasette itself opens both."""
+"""The Datasette metadata says what the database page says of the tables that there are; Datasette opens both."""
 
 from __future__ import annotations
 
