@@ -157,8 +157,8 @@ class See:
         self.short_c = 0.0
         self.target_c = 120.0
         self.drive_limit_c = 300.0
-        self.hold = SimpleNamespace(held_once=True, see=SimpleNamespace(scale=1.0))
-        self.out = SimpleNamespace(drive=0.2, opening=None, fire=0.2)
+        self.hold = SimpleNamespace(held_once=True, see=SimpleNamespace(scale=1.0, x2=0.2))
+        self.out = SimpleNamespace(drive=0.2, opening=None)
         self.air_shut = False
         self.inputs = SimpleNamespace(tach_rpm=None, damper_watched=True, damper_pos=None, board_c=None, supply_v=None)
         self.now_s = 0
@@ -908,7 +908,7 @@ def test_residuals_wait_a_quarter_of_an_hour_after_the_lid_and_are_for_holding(w
 def heating(usual: float = 0.2) -> See:
     """Air cut, the fire small, and the pit rises all the same."""
     see = held(usual)
-    see.asked, see.out.fire = 0.0, 0.2 if usual > 0.2 else 0.9 * usual
+    see.asked, see.hold.see.x2 = 0.0, 0.2 if usual > 0.2 else 0.9 * usual
     see.pit_line.slope = -0.004
     return see.at(123.5)
 
@@ -955,13 +955,13 @@ def test_a_hold_that_was_never_steady_is_not_judged_so():
 
 def test_runaway_is_five_minutes_without_air_and_still_rising():
     see = held()
-    see.asked, see.out.fire, see.pit_line.slope = 0.0, 0.5, 0.001
+    see.asked, see.hold.see.x2, see.pit_line.slope = 0.0, 0.5, 0.001
     see.at(145.0)
     assert see.first_s("runaway") == 300
     assert see.kind("runaway") == "trip"
     assert (see.guard.put_out, see.guard.damper, see.guard.stop) == (True, "shut", True)
     less = held()
-    less.asked, less.out.fire, less.pit_line.slope = 0.0, 0.5, 0.001
+    less.asked, less.hold.see.x2, less.pit_line.slope = 0.0, 0.5, 0.001
     assert less.at(144.75).step(2000).kind("runaway") == ""
     puff = held()
     puff.asked, puff.out.fire, puff.pit_line.slope = 0.0, 0.5, 0.001
@@ -991,7 +991,7 @@ def test_what_is_not_steady_teaches_nothing_and_begins_the_ten_minutes_anew():
     see = See().step(599)
     see.at(117.0).step()
     see.at(120.0)
-    see.asked, see.out.fire, see.pit_line.slope = 0.2, 0.2, 0.0
+    see.asked, see.hold.see.x2, see.pit_line.slope = 0.2, 0.2, 0.0
     see.step(599)
     see.asked = 0.34
     see.at(114.9)

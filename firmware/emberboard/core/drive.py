@@ -10,6 +10,11 @@ from .limits import clamp
 
 CUT_S = 126.0
 AGAIN_C = 14.0
+STOPS_C = 5.0
+STOPS_RATE = 0.1
+STOPS_SCALE = 1.3
+SHORTEST_S = 30.0
+TRIES = 3
 CLOSE_C = 3.0
 OUTER = 0.8
 OUTER_TI_S = 1800.0
@@ -33,6 +38,10 @@ class Drive:
         self.hold = hold
         self.stone_c = None
         self.cut = False
+        self.coast_s = None  # as seen on this stone, once it stopped short
+        self._cut_c = 0.0
+        self._cut_rate = 0.0
+        self._tries = 0
         self.ratio = RATIO
         self.trim_c = 0.0
         self.pit_target_c = None
@@ -41,6 +50,8 @@ class Drive:
     def start(self, pit_c):
         """Begin; what stone and pit were like before tells what pit the target will take."""
         self.cut = False
+        self.coast_s = None
+        self._tries = 0
         self.trim_c = 0.0
         if self.stone_c is None:
             self.stone_c = min(pit_c, 100.0)
@@ -60,12 +71,15 @@ class Drive:
     def step(self, target_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
         """Return the air that takes the stone to `target_c`, pit below `limit_c`."""
         short_c = target_c - self.stone_c
-        coast_c = CUT_S * self.hold.see.scale * self.hold.see.scale * max(rate_cps, 0.0)
+        coast_s = self.coast_s or CUT_S * self.hold.see.scale * self.hold.see.scale
+        coast_c = coast_s * max(rate_cps, 0.0)
         if not self.cut and short_c <= max(coast_c, CLOSE_C):
             self.cut = True
+            self._cut_c = self.stone_c
+            self._cut_rate = rate_cps
             self.hold.full_is_over(again=False)
             self.hold.start(self._base(target_c), pit_c)
-        elif self.cut and short_c > AGAIN_C + coast_c:
+        elif self.cut and (short_c > AGAIN_C + coast_c or self._stops_short(short_c, rate_cps)):
             self.cut = False
         if self.cut:
             duty = self._cascade(target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s)
@@ -79,6 +93,17 @@ class Drive:
             self.why = "drive_pit_limit"
         return duty
 
+    def _stops_short(self, short_c, rate_cps):
+        """It stands before it is there: take the coast just seen."""
+        if short_c < STOPS_C or rate_cps > STOPS_RATE * self._cut_rate or self._tries >= TRIES:
+            return False
+        if self.hold.see.scale > STOPS_SCALE:  # what was cut may still be on its way
+            return False
+        self._tries += 1
+        seen_s = (self.stone_c - self._cut_c) / max(self._cut_rate, 1e-3)
+        self.coast_s = max(seen_s, SHORTEST_S)
+        return True
+
     def _base(self, target_c):
         return BASE_C + (target_c - BASE_C) / self.ratio
 
@@ -88,4 +113,5 @@ class Drive:
             self.trim_c = clamp(self.trim_c + short_c * dt_s / OUTER_TI_S, -TRIM_C, TRIM_C)
         want_c = self._base(target_c) + self.trim_c + OUTER * short_c - OUTER_TD_S * rate_cps
         self.pit_target_c = clamp(want_c, 60.0, limit_c - PIT_ROOM_C - 5.0)
+        self.hold.from_above = True  # its target moves
         return self.hold.step(self.pit_target_c, pit_c, slope_cps, dt_s)

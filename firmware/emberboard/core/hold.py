@@ -44,6 +44,7 @@ ANSWER_C = 4.0
 ANSWER_S = 180.0
 ANSWER_SCALE_S = 300.0
 EARLY = 4.0
+HOT_C = 3.0
 AFTER_LID = 0.1
 AFTER_LID_S = 900.0
 SETTLE_S = 180.0
@@ -73,6 +74,7 @@ class Hold:
         self.ref_c = None
         self.flat_out = False
         self.arrived = False
+        self.from_above = False  # too hot because another target was given
         self.held_once = False
         self.duty = 0.0
         self.why = "off"
@@ -94,6 +96,7 @@ class Hold:
         far_c = target_c - pit_c
         self.wake(pit_c)
         self.arrived = far_c < FAR_C
+        self.from_above = far_c < -HOT_C
         far = far_c >= (VERY_FAR_C if self.held_once else FAR_C)
         self.flat_out = far and "coast" not in self.off
         self._flat_s = 0.0
@@ -145,7 +148,7 @@ class Hold:
             if self.flat_out:
                 return self.full(pit_c, dt_s)
         self.wake(pit_c)
-        self._observe(pit_c, dt_s)
+        self._observe(target_c, pit_c, dt_s)
         short_c = target_c - self.see.y_c
         self._milestones(short_c)
         if "observer" in self.off:
@@ -175,7 +178,7 @@ class Hold:
             late_s = self._flat_s - ANSWER_S
             self.see.set_scale(1.0 + late_s / ANSWER_SCALE_S)
 
-    def _observe(self, pit_c, dt_s):
+    def _observe(self, target_c, pit_c, dt_s):
         see = self.see
         see.predict(self.duty, dt_s)
         self._after_s = max(0.0, self._after_s - dt_s)
@@ -183,7 +186,9 @@ class Hold:
         if self._settle_s > 0.0:
             see.skip(pit_c)
             return
-        learn = 1.0 if self.held_once else EARLY
+        hot = not self.from_above and pit_c > target_c + HOT_C
+        cut = self.duty <= self.limiter.floor + 1e-6
+        learn = EARLY if (hot and cut) or not self.held_once else 1.0
         see.correct(pit_c, False, dt_s, AFTER_LID if self._after_s > 0.0 else learn)
 
     def _law(self, target_c, short_c, slope_cps, dt_s):
@@ -246,6 +251,8 @@ class Hold:
             see.shift(-self._soak * see.hold_air(target_c) * dt_s / SOAK_S, target_c)
 
     def _milestones(self, short_c):
+        if abs(short_c) < ARRIVED_C:
+            self.from_above = False
         if not self.arrived and abs(short_c) < ARRIVED_C:
             self.arrived = True
             self._peak_c = 0.0

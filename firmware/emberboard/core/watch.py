@@ -13,6 +13,7 @@ STEADY_S = 600.0
 USUAL_S = 1800.0
 LOWERED_S = 5400.0
 USUAL_UNSURE = 0.25
+SLOW_MOST = 2.25
 
 
 class Watch:
@@ -126,7 +127,8 @@ class Watch:
             self._heating_s += dt_s
         else:
             self._heating_s = max(0.0, self._heating_s - 0.5 * dt_s)
-        slow = see.hold.see.scale * see.hold.see.scale
+        # A blower that is stuck makes an overshoot itself, and so the scale grow: not for long.
+        slow = min(see.hold.see.scale * see.hold.see.scale, SLOW_MOST)
         if ask.blower_stuck_on(self._heating_s / slow):
             self.stuck_on = True
             self.book.put("blower_stuck_on", "notice", over_c, ask.STUCK_OVER_C, now_ms)

@@ -56,8 +56,10 @@ class BoardController:
         }
 
     def acknowledge(self) -> None:
-        """Acknowledge everything: what is healthy again is cleared."""
+        """Acknowledge everything: what is healthy again is cleared, and the cook goes on as it was ordered."""
         self.controller.order("acknowledge", {"id": "all"}, 0)
+        if self.controller.mode == "bank":
+            self._wanted = None
 
     def _follow(self, phase: str, setpoint_c: float | None, now_ms: int) -> None:
         """Turn a change of phase or set-point into the order that a person would have given."""
