@@ -67,7 +67,7 @@ class BaffleJar(Stranger):
         self.layers_c = [start_c] * LAYERS
         self.base_c = self.face_c = self.core_c = self.gas_c = start_c
         self.bed_kg, self.bed_c = self.k.bed_first_kg, 650.0
-        self.clock_s, self.way_j, self.bed_j = 0.0, 0.0, 0.0
+        self.pushed, self.way_j, self.bed_j = 0.0, 0.0, 0.0  # pushed: how often the baffles were filled anew
         self.on_the_way: deque[tuple[float, float]] = deque()
 
     def _air_kgps(self, u: dict[str, Any]) -> float:
@@ -104,10 +104,10 @@ class BaffleJar(Stranger):
 
     def _advance(self, dt_s: float, u: dict[str, Any]) -> None:
         k, ambient_c = self.k, u["ambient_c"]
-        self.clock_s += dt_s
         air = self._air_kgps(u)
         rays, carried = self._bed(dt_s, air, u)
-        arrived = self._arrive(carried * dt_s, k.delay_s / (0.6 + 400.0 * min(air, 2.5e-3))) / dt_s
+        self.pushed += dt_s * (0.6 + 400.0 * min(air, 2.5e-3)) / k.delay_s
+        arrived = self._arrive(carried * dt_s) / dt_s
         to_shell = k.inside_wpm2k * k.shell_m2 * (self.gas_c - self.layers_c[0])
         to_stone = k.stone_wpk * (self.gas_c - self.face_c)
         to_base = k.base_wpk * (self.base_c - self.gas_c)
@@ -123,12 +123,12 @@ class BaffleJar(Stranger):
         self.pit_c, self.wall_c, self.stone_c = self.gas_c, self.layers_c[0], self.face_c
         self.dome_c = 0.7 * self.gas_c + 0.3 * self.layers_c[0]
 
-    def _arrive(self, sent_j: float, delay_s: float) -> float:
-        """Heat sent now comes after the delay; return what comes now, in J."""
-        self.on_the_way.append((self.clock_s + delay_s, sent_j))
+    def _arrive(self, sent_j: float) -> float:
+        """A pipe of given volume: heat sent now comes when as much gas has followed it; return what comes now, in J."""
+        self.on_the_way.append((self.pushed + 1.0, sent_j))
         self.way_j += sent_j
         come_j = 0.0
-        while self.on_the_way and self.on_the_way[0][0] <= self.clock_s:
+        while self.on_the_way and self.on_the_way[0][0] <= self.pushed:
             come_j += self.on_the_way.popleft()[1]
         self.way_j -= come_j
         return come_j
