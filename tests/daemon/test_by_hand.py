@@ -110,6 +110,19 @@ def test_the_coach_waits_for_the_lid():
     assert "move_vent" not in c.kinds()
 
 
+def test_no_prompt_speaks_of_a_blower_that_is_not_there():
+    c = Cook(plan_of(BY_HAND)).to("done")
+    said = [p for p in c.log if p.kind == "prompt"]
+    assert len(said) > 8
+    d = Cook(plan_of(BY_HAND)).to("set_up")
+    d.tick()
+    prompt = d.conductor.prompts[0]
+    assert not any("blower" in line for line in [prompt.title, prompt.text, *prompt.caution])
+    e = Cook(plan_of(BY_HAND)).to("bank")
+    e.tick()
+    assert e.conductor.prompts[0].text == "Without air the fire starves."
+
+
 def test_a_lower_target_is_followed_without_an_order():
     c = Cook(plan_of(BY_HAND)).to("slow")
     c.tick()

@@ -52,6 +52,15 @@ def test_an_open_lid_tells_it_nothing() -> None:
     assert coach.update(2000.0, None) is None
 
 
+def test_what_comes_back_after_a_lid_lift_is_not_taken_for_a_fire_that_grows() -> None:
+    coach = VentCoach(TARGET_C)
+    coach.stage = "hold"
+    coach.moved("top", 0.2, 0.0)
+    for i in range(30):
+        coach.update(1000.0 + 10.0 * i, 60.0, lid_open=True)
+    assert _ramp(coach, 90.0, 3.0, 10, 1300.0)[0] is None
+
+
 def test_a_steady_pit_on_target_is_left_alone() -> None:
     coach = VentCoach(TARGET_C)
     coach.stage = "hold"

@@ -3,10 +3,28 @@
 from __future__ import annotations
 
 from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.vent_words import set_words
 from emberdraft.quantities import say_temperature
 
 Words = tuple[str, str, str]
+
+
+# What is said where a blower is fitted, and what is true without one.
+INSTEAD = {
+    "Press Opening the lid first: the blower stops. Gloves.": "Press Opening the lid first: the vent coach waits. Gloves.",
+    "Grease fire: vents and lid shut, blower off, no water.": "Grease fire: vents and lid shut, no water.",
+    "The blower is off; without air the fire starves.": "Without air the fire starves.",
+    "The walls are warm. The cold parts pull the pit down; it comes back by itself.": (
+        "The walls are warm. The cold parts pull the pit down; most of it comes back by itself."
+    ),
+}
+
+
+def without_blower(prompt: Prompt) -> None:
+    """No prompt speaks of a blower that is not there."""
+    prompt.text = INSTEAD.get(prompt.text, prompt.text)
+    prompt.caution = [INSTEAD.get(line, line) for line in prompt.caution]
 
 
 def words(plan: Plan, kind: str, vents: dict[str, float], why: str) -> Words | None:

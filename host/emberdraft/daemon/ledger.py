@@ -28,7 +28,8 @@ def ledger_rows(
         lines.append(_line("stone", "Stone", "stone", row["stone_c"], "c", _stone_heading(conductor), rate))
     if conductor is not None:
         lines += _pieces(row, history, now_s, conductor, forecasts)
-    lines.append(_line("blower", "Blower", "blower", row["duty"], "share", "by the board"))
+    if conductor is None or not conductor.run.by_hand:
+        lines.append(_line("blower", "Blower", "blower", row["duty"], "share", "by the board"))
     if row["opening"] is not None:
         lines.append(_line("damper", "Damper", "damper", row["opening"], "share", "by the board"))
     for key, label in (("vent_top", "Top vent"), ("vent_bottom", "Bottom vent")):

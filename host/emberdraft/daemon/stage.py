@@ -6,7 +6,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from emberdraft.daemon import by_hand, prompts
+from emberdraft.daemon import by_hand, by_hand_words, prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
@@ -76,6 +76,8 @@ class Stage:
                 return
         self.run.asked += 1
         prompt = prompts.make_prompt(self.plan, kind, self.run.asked, letters, self.now_s, value_c, vents, why)
+        if self.run.by_hand:
+            by_hand_words.without_blower(prompt)
         self.run.prompts.append(prompt)
         self.run.prompts.sort(key=lambda p: (prompts.rank(p), p.since_s))
         self.do("prompt", prompt.kind, id=prompt.id, title=prompt.title, again=0)

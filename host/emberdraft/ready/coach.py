@@ -16,6 +16,7 @@ MOST_AN_HOUR = 6
 LEAST_BETWEEN_S = 660.0  # at most five moves an hour, when all goes as it should
 URGENT_BETWEEN_S = 420.0
 URGENT_C = 12.0
+AFTER_LID_S = 720.0
 RATE_OVER_S = 300.0
 LOOK_AHEAD_S = 1800.0  # where the pit is going: its rate, held for this long
 QUIET_C = 2.5
@@ -52,7 +53,7 @@ class VentCoach:
         self.bottom = bottom
         self.top_now = self.bottom_now = 1.0
         self.stage = "up"  # up, pinched, hold
-        self._last_move_s = -math.inf
+        self._last_move_s = self._lid_s = -math.inf
         self._points: deque[tuple[float, float]] = deque()
         self._waits = False
         self._moves: deque[float] = deque(maxlen=MOST_AN_HOUR)
@@ -87,6 +88,7 @@ class VentCoach:
         """A reading, degC; a move to ask for, or None."""
         if pit_c is None or lid_open:
             self._points.clear()
+            self._lid_s = t_s if lid_open else self._lid_s
             return None
         self._points.append((t_s, pit_c))
         while t_s - self._points[0][0] > RATE_OVER_S:
@@ -118,6 +120,8 @@ class VentCoach:
         coming_c = pit_c + rate_cps * LOOK_AHEAD_S
         off_c = self.target_c - coming_c
         if len(self._moves) == MOST_AN_HOUR and t_s - self._moves[0] < 3600.0:
+            return None
+        if t_s - self._lid_s < AFTER_LID_S:  # what comes back by itself is no sign of where the fire is going
             return None
         waited_s = t_s - self._last_move_s
         if waited_s < (URGENT_BETWEEN_S if abs(off_c) > URGENT_C else LEAST_BETWEEN_S) or abs(off_c) < QUIET_C:

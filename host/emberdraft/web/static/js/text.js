@@ -101,7 +101,7 @@ export const T = {
   again: "Again",
   deeper: {
     why: "Why is the stone not hotter?",
-    pull: "Pull: what the rest adds, what the USDA says",
+    pull: "Pull: what the rest adds",
     whyWas: "Why was the stone not hotter?",
     burnt: (burnt, all) => `Charcoal: about ${burnt} of ${all} burnt`,
     charcoal: (all) => `Charcoal: about ${all} for all of it`,
