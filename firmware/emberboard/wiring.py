@@ -9,7 +9,7 @@ import os
 import sys
 
 LIMITS = ("pit_limit_c", "stone_limit_c", "hold_margin_c")
-HELD_ROWS = 252  # in memory, three pages' worth: the flash takes what the host does not
+HELD_ROWS = 168  # in memory, two pages' worth: the flash takes what the host does not
 ONLY_AT_START = ("boards.parts", "wiring")
 
 
