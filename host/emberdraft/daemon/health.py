@@ -35,6 +35,20 @@ def _board(service: Any, now_s: float) -> Row:
     return {"name": "board", "ok": link["state"] == "online", "text": f"{link['text']}; last reading {heard}"}
 
 
+def _probes(service: Any) -> Row:
+    """What the board adds to its probes' readings, and since when."""
+    offsets = (service.live.info or {}).get("sensors", {}).get("offsets")
+    rows = offsets.items() if isinstance(offsets, dict) else ()
+    told = [_offset(name, row) for name, row in rows if isinstance(row, dict)]
+    return {"name": "calibration", "ok": True, "text": ", ".join(sorted(told)) or "no probe has an offset"}
+
+
+def _offset(name: str, row: Row) -> str:
+    by_k, date = row.get("k"), row.get("date")
+    told = f"{by_k:+.2f} K" if isinstance(by_k, int | float) else "an offset that is no number"
+    return f"{name} {told}" + (f" since {date}" if date else "")
+
+
 def _store(service: Any) -> tuple[Row, Row]:
     try:
         counts = service.store.counts()
