@@ -485,8 +485,19 @@ def test_health_says_what_is_healthy(rig):
         "alarms": True,
         "notices": True,
         "watched": True,
+        "calibration": True,
     }
     assert report["versions"]["database"]
+
+
+def test_health_says_what_a_board_adds_to_its_probes(rig):
+    rig.run(2)
+    rig.service.live.info = {"sensors": {"offsets": {"pit": {"k": -0.8, "date": "2026-05-01"}, "food1": {"k": "much"}}}}
+    texts = {check["name"]: check["text"] for check in rig.service.health()["checks"]}
+    assert texts["calibration"] == "food1 an offset that is no number, pit -0.80 K since 2026-05-01"
+    rig.service.live.info = {"sensors": {"offsets": 3}}
+    texts = {check["name"]: check["text"] for check in rig.service.health()["checks"]}
+    assert texts["calibration"] == "no probe has an offset"
 
 
 def test_the_order_line_gives_the_cooker_to_ingest():

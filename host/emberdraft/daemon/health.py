@@ -19,6 +19,7 @@ def report(service: Any, now_s: float) -> Row:
         "checks": [
             _board(service, now_s),
             {"name": "watched", "ok": True, "text": sentence(service.live.info)},
+            _probes(service),
             store_check,
             _alarms(service),
             _notices(service),
