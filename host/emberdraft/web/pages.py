@@ -89,7 +89,7 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
 def _nav(current: str, cooker: str) -> str:
     """The pages; with several cookers the first is the one of all of them, and the others stay with this one."""
     of = f"?cooker={cooker}" if cooker else ""
-    first = ("now", "/", "Cookers") if cooker else NAV[0]
+    first = ("now", "/", "All") if cooker else NAV[0]
     named = (first, *((key, path + of, word) for key, path, word in NAV[1:]))
     links = ((path, word, ' aria-current="page"' if key == current else "") for key, path, word in named)
     return "".join(f'<a href="{path}"{here}>{word}</a>' for path, word, here in links)
