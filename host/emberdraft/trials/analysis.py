@@ -13,6 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from scipy import special
+
 from emberdraft.errors import UserError
 from emberdraft.trials.blocked import blocked_p, holm
 from emberdraft.trials.compare import Paired, friedman, paired, pairs_needed
@@ -151,9 +153,7 @@ def _needed(result: Paired | None, least: float | None, alpha: float, enough: in
 
 def _reach(pairs: int) -> float:
     """Half width of a 95 % interval for a spread of 1."""
-    from scipy import stats
-
-    return float(stats.t.ppf(0.975, pairs - 1)) / math.sqrt(pairs)
+    return float(special.stdtrit(pairs - 1, 0.975)) / math.sqrt(pairs)
 
 
 def omnibus(blocks: Mapping[str, Mapping[str, Sequence[Found]]], treatments: Sequence[str], seed: int) -> Row | None:

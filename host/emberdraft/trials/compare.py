@@ -5,12 +5,12 @@ The replicate is the cook (or the roast): two pieces of one roast in one cook ar
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
-from scipy import stats
+from scipy import special, stats
 
 from emberdraft.errors import UserError
 
@@ -46,9 +46,9 @@ def paired(a: Sequence[float], b: Sequence[float], seed: int = 0) -> Paired:
     if spread == 0.0:
         raise UserError("all differences are the same: the scale is too coarse to tell chance from effect")
     error = spread / differences.size**0.5
-    reach = float(stats.t.ppf(0.975, differences.size - 1)) * error
+    reach = float(special.stdtrit(differences.size - 1, 0.975)) * error
     t = mean / error
-    p_t = float(2.0 * stats.t.sf(abs(t), differences.size - 1))
+    p_t = float(2.0 * special.stdtr(differences.size - 1, -abs(t)))
     return Paired(
         differences.size,
         mean,
@@ -76,10 +76,17 @@ def _permutation(differences: np.ndarray, seed: int) -> float:
 def _sign_p(values: np.ndarray, seed: int) -> float:
     seen = abs(float(values.sum())) - 1e-9 * float(np.abs(values).sum())
     if values.size <= EXACT_PAIRS:
-        signs = np.array(list(itertools.product((1.0, -1.0), repeat=values.size)))
+        signs = _all_signs(values.size)
         return float(np.mean(np.abs(signs @ np.abs(values)) >= seen))
     signs = np.random.default_rng(seed).choice((1.0, -1.0), size=(SAMPLED, values.size))
     return float((np.count_nonzero(np.abs(signs @ np.abs(values)) >= seen) + 1) / (SAMPLED + 1))
+
+
+@cache
+def _all_signs(count: int) -> np.ndarray:
+    """Every pattern of signs, one a row."""
+    bits = np.arange(2**count)[:, None] >> np.arange(count)[None, :]
+    return np.asarray(1.0 - 2.0 * (bits & 1))
 
 
 def friedman(blocks: Sequence[Sequence[float]]) -> float:
@@ -107,5 +114,5 @@ def pairs_needed(effect: float, spread: float, alpha: float = 0.05, beta: float 
 
 def _missed(pairs: int, share: float, alpha: float) -> float:
     """How often that many pairs do not show an effect of `share` times the scatter."""
-    critical, shift = stats.t.ppf(1.0 - alpha / 2.0, pairs - 1), abs(share) * pairs**0.5
-    return float(stats.nct.cdf(critical, pairs - 1, shift) - stats.nct.cdf(-critical, pairs - 1, shift))
+    critical, shift = special.stdtrit(pairs - 1, 1.0 - alpha / 2.0), abs(share) * pairs**0.5
+    return float(special.nctdtr(pairs - 1, shift, critical) - special.nctdtr(pairs - 1, shift, -critical))
