@@ -49,6 +49,10 @@ def test_friedman_is_scipys() -> None:
     assert friedman(table.tolist()) == pytest.approx(float(stats.friedmanchisquare(*table.T).pvalue))
 
 
+def test_friedman_of_blocks_that_are_all_tied_shows_nothing() -> None:
+    assert friedman([[2.0, 2.0, 2.0], [3.0, 3.0, 3.0]]) == 1.0
+
+
 @pytest.mark.parametrize(("effect", "pairs"), [(0.5, 34), (0.8, 15), (1.0, 10)])
 def test_pairs_needed_are_the_textbooks(effect: float, pairs: int) -> None:
     """Paired t, alpha .05 two-sided, power .80: 34, 15 and 10 pairs (Cohen 1988's tables; G*Power gives the same;
