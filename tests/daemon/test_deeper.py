@@ -91,7 +91,9 @@ def test_a_notice_comes_once_stands_when_acknowledged_and_ends_with_new_charcoal
     fuel.said, fuel.left_s = SAID, 1800.0
     rig.quiet(3)
     assert [a["id"] for a in rig.service.now()["alarms"]] == ["fuel_short"]
-    assert "0.4\u00a0kg is left to burn, 0.6\u00a0kg is needed" in rig.service.now()["alarms"][0]["cause"]
+    assert "0.45\u00a0kg is left to burn, 0.60\u00a0kg is needed" in rig.service.now()["alarms"][0]["cause"]
+    assert sum("charcoal runs short" in n["title"] for n in rig.notices) == 1
+    rig.quiet(300)
     assert sum("charcoal runs short" in n["title"] for n in rig.notices) == 1
     rig.service.command("acknowledge", id="fuel_short")
     rig.quiet(300)

@@ -11,7 +11,7 @@ from emberdraft.daemon.foretold import more_for, stone_slots, stone_to_come, why
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompts import make_prompt
-from emberdraft.daemon.stone_watch import StoneWatch
+from emberdraft.daemon.stone_watch import WHY_AFTER_S, StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
 from tests.ready.cooks import Cook, cook
 
@@ -100,3 +100,21 @@ def test_readings_that_no_model_bears_say_nothing_and_the_next_job_may_start(mon
     watch, _, _ = _watch("climb")
     assert watch.said is None
     assert watch.desk.busy is False
+
+
+def test_a_climb_later_than_was_said_as_it_began_is_behind_and_the_limit_is_named() -> None:
+    watch, conductor, now_s = _watch("climb")
+    assert watch.behind(conductor, now_s) is False
+    assert watch.why is None
+    conductor.run.climb_start_s = now_s - WHY_AFTER_S - 1.0
+    assert watch.behind(conductor, now_s) is False, "as was said"
+    watch._promised_s = now_s - 60.0
+    assert watch.behind(conductor, now_s) is True
+    conductor.run.climb_start_s = START_S + _cook().climb_s
+    watch._why_s = -1e9
+    watch.behind = lambda *_: True  # type: ignore[method-assign]
+    watch.look(conductor, now_s + 1.0)
+    assert watch.why is not None
+    conductor.run.step = "ask_sear"
+    watch.look(conductor, now_s + 2.0)
+    assert watch.why is None

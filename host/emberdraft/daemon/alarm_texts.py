@@ -158,5 +158,5 @@ def _said(alert: str, value: float | None, unit: str) -> str:
     if value is None:
         return "not measured"
     if alert in _IN_KG:
-        return f"{say_number(value, 1)}\u00a0kg"
+        return f"{say_number(value, 2)}\u00a0kg"
     return say_duration(value) if alert in _IN_SECONDS else say_temperature(value, unit)

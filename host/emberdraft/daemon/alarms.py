@@ -51,6 +51,7 @@ TABLE = {(state, event): target for state, row in _ROWS.items() for event, targe
 SHOWN = ("unacknowledged", "acknowledged", "returned", "shelved")
 CALLING = ("unacknowledged", "returned")
 REPEAT_S = 120.0
+ONCE = ("fuel_short",)  # an hour ahead there is no hurry: said once, shown until it is acknowledged
 SNOOZE_LEAST_MIN, SNOOZE_MOST_MIN = 1.0, 60.0
 
 
@@ -162,7 +163,8 @@ class AlarmDesk:
             if alarm.snoozed_until_s is not None and now_s >= alarm.snoozed_until_s:
                 self._move(alarm, "unshelve")
                 alarm.snoozed_until_s = alarm.said_s = None
-            if alarm.state in CALLING and (alarm.said_s is None or now_s - alarm.said_s >= REPEAT_S):
+            again = alarm.id not in ONCE and alarm.said_s is not None and now_s - alarm.said_s >= REPEAT_S
+            if alarm.state in CALLING and (alarm.said_s is None or again):
                 alarm.said_s = now_s
                 due.append(alarm)
         return due
