@@ -25,6 +25,7 @@ from emberdraft.cli import main
 from emberdraft.commands.host import Host
 from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
+from emberdraft.daemon.channels import channels
 from tests.daemon.ingest_rig import until
 from tests.web.test_door import lan as lan  # the fixture
 
@@ -115,7 +116,7 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
     caplog.set_level(logging.DEBUG)
     db = tmp_path / "cooks.sqlite"
     write_secret(keys_file(db), json.dumps(KEYS))
-    with Host(db, "yard", lan=lan, webhook=hook) as host:
+    with Host(db, "yard", lan=lan, channels=channels(hook, "")) as host:
         assert host.people is not None
         code = host.people.invite()
         made, cookie = post(f"http://{lan}:{host.page.port}/api/pair", {"code": code, "name": "Ada"})
