@@ -84,6 +84,13 @@ def test_every_route_that_writes_is_post_only() -> None:
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 
+@pytest.mark.parametrize("rest", ["", "/strip", "/figures", "/export.csv"])
+def test_a_number_too_large_for_the_record_is_no_cook(shared: Kitchen, rest: str) -> None:
+    answer = shared.http.get(f"/api/cooks/{'9' * 30}{rest}")
+    assert answer.status_code == 404
+    error_of(answer)
+
+
 @pytest.mark.parametrize("path", ["/nowhere", "/api/nowhere", "/cooks/999", "/api/cooks/999", "/api/cooks/999/strip"])
 def test_what_is_not_there_says_so(shared: Kitchen, path: str) -> None:
     answer = shared.http.get(path)
