@@ -18,6 +18,7 @@ KEEP_PULSE_S = 6.0
 KEEP_DUTY = 0.2
 VENT_OPEN = 0.5
 NO_TARGET_C = 120.0
+EXIT = 0.3
 
 
 class Air:
@@ -95,4 +96,16 @@ class Air:
         """Open while the blower runs, closing for air below nothing; alone against a stuck one."""
         if stuck_on:
             return clamp(STUCK_GAIN * (air - LOW), STUCK_LOW, HALF)
-        return clamp(1.0 - air / LOW * (1.0 - NEARLY_SHUT), NEARLY_SHUT, 1.0)
+        return opening_for(1.0 - air / LOW)
+
+
+def opening_for(share):
+    """The opening that lets through `share` (0..1) of the draught's air.
+
+    Two orifices in series, intake o and a fixed exit e (of the intake's area): the draught drives
+    o / sqrt(o^2 + e^2) of what a wide intake would pass. Half of it is in the first sixth of the
+    way, so a damper moved in proportion has several times the gain where it is nearly shut.
+    """
+    s = clamp(share, 0.0, 1.0)
+    most2 = 1.0 / (1.0 + EXIT * EXIT)
+    return clamp(EXIT * s * (most2 / (1.0 - s * s * most2)) ** 0.5, NEARLY_SHUT, 1.0)

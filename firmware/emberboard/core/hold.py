@@ -28,6 +28,9 @@ GAIN_POWER = 1.0
 K_USUAL = 0.06
 DAMPER_GAIN = 0.25
 DRAUGHTY = 0.04
+DRAUGHT_S = 180.0
+DRAUGHT_C = 1.0
+DRAUGHT_CPS = -0.02
 G_UNKNOWN = 0.5
 NEAR_C = 10.0
 NEAR_POWER = 0.8
@@ -150,6 +153,7 @@ class Hold:
         self.wake(pit_c)
         self._observe(target_c, pit_c, dt_s)
         short_c = target_c - self.see.y_c
+        self._draught(short_c, slope_cps, dt_s)
         self._milestones(short_c)
         if "observer" in self.off:
             self.duty = self._plain(target_c, pit_c, dt_s)
@@ -190,6 +194,18 @@ class Hold:
         cut = self.duty <= self.limiter.floor + 1e-6
         learn = EARLY if (hot and cut) or not self.held_once else 1.0
         see.correct(pit_c, False, dt_s, AFTER_LID if self._after_s > 0.0 else learn)
+
+    def _draught(self, short_c, slope_cps, dt_s):
+        """Too hot and not falling on less than what holding should take: it takes less.
+
+        So a cooker whose draught alone holds it is found in minutes; the learning by surprise
+        would take an hour, at most of which the pit is too hot.
+        """
+        see = self.see
+        less = 0.5 * (see.x1 + see.x2) - see.hold_air(see.y_c)
+        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS
+        if hot and less < 0.0 and self.arrived and self._after_s <= 0.0:
+            see.shift(less * dt_s / DRAUGHT_S, see.y_c)
 
     def _law(self, target_c, short_c, slope_cps, dt_s):
         see, pid, limiter = self.see, self.pid, self.limiter
