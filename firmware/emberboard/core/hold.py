@@ -19,7 +19,7 @@ from .swings import Swings
 
 KP = 0.08
 TI_S = 1400.0
-TD_S = 25.0
+TD_S = 60.0
 B = 1.0
 FIRE_GAIN = 0.55
 FAST_GAIN = 0.15
@@ -39,7 +39,7 @@ PACE_S = 400.0
 PACE_C = 12.0
 FAR_C = 12.0
 VERY_FAR_C = 40.0
-LOOK_S = 200.0
+LOOK_S = 220.0
 FULL_FIRE = 0.8
 FULL_S = 240.0
 COLD_C = 50.0
@@ -203,7 +203,7 @@ class Hold:
         """
         see = self.see
         less = 0.5 * (see.x1 + see.x2) - see.hold_air(see.y_c)
-        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS
+        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS and not self.from_above
         if hot and less < 0.0 and self.arrived and self._after_s <= 0.0:
             see.shift(less * dt_s / DRAUGHT_S, see.y_c)
 
