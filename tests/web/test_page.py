@@ -156,12 +156,23 @@ def test_a_mark_from_the_phones_sheet_arrives_and_is_taken_back(phone: Visit, ki
     assert page.evaluate(SMALL) == []
     page.check("input[name=ago][value='2']")
     page.click("dialog >> text=Fuel added")
+    page.click("dialog >> text=Not weighed")
     page.wait_for_selector("#status-text >> text=marked")
     assert kitchen.service.calls == [("mark", ("fuel", None, "", 2.0))]
     page.click("#undo")
     page.wait_for_selector("#status-text >> text=Taken back")
     assert kitchen.service.calls[-1][0] == "undo"
     assert page.is_hidden("#undo")
+
+
+def test_charcoal_is_marked_with_its_mass_where_it_was_weighed(desk: Visit, kitchen: Kitchen) -> None:
+    page = desk.go()
+    page.click(".desk >> text=More marks")
+    page.click("dialog >> text=Fuel added")
+    page.fill("dialog input[type=number]", "1.5")
+    page.click("dialog >> text=Keep it")
+    page.wait_for_selector("#status-text >> text=marked")
+    assert kitchen.service.calls == [("mark", ("fuel", 1.5, "", 0.0))]
 
 
 def test_a_vent_is_marked_with_how_far(desk: Visit, kitchen: Kitchen) -> None:
