@@ -272,5 +272,7 @@ def test_everything_can_be_done_by_keyboard(desk: Visit, kitchen: Kitchen) -> No
     page.keyboard.press("Enter")
     page.focus("dialog .choices button:nth-child(5)")
     page.keyboard.press("Enter")
+    page.keyboard.type("1.5")
+    page.keyboard.press("Enter")
     page.wait_for_selector("#undo:visible")
-    assert kitchen.service.calls[0][1][0] == "fuel"
+    assert kitchen.service.calls[0][1][:2] == ("fuel", 1.5)
