@@ -6,14 +6,17 @@ Then the stone's error moves the pit's target and the hold law does the rest: a 
 stone to air oscillates.
 """
 
+import math
+
 from .limits import clamp
 
 CUT_S = 126.0
 AGAIN_C = 14.0
 STOPS_C = 5.0
-STOPS_RATE = 0.1
-STOPS_SCALE = 1.3
+STOPS_RATE = 0.7
+STOPS_S = 30.0
 SHORTEST_S = 30.0
+MARGIN = 1.5
 TRIES = 3
 CLOSE_C = 3.0
 OUTER = 0.8
@@ -42,6 +45,7 @@ class Drive:
         self._cut_c = 0.0
         self._cut_rate = 0.0
         self._tries = 0
+        self._since_s = 0.0
         self.ratio = RATIO
         self.trim_c = 0.0
         self.pit_target_c = None
@@ -77,9 +81,12 @@ class Drive:
             self.cut = True
             self._cut_c = self.stone_c
             self._cut_rate = rate_cps
+            self._since_s = 0.0
             self.hold.full_is_over(again=False)
             self.hold.start(self._base(target_c), pit_c)
-        elif self.cut and (short_c > AGAIN_C + coast_c or self._stops_short(short_c, rate_cps)):
+        elif self.cut and (
+            short_c > AGAIN_C + coast_c or self._stops_short(short_c, rate_cps, dt_s)
+        ):
             self.cut = False
         if self.cut:
             duty = self._cascade(target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s)
@@ -93,14 +100,25 @@ class Drive:
             self.why = "drive_pit_limit"
         return duty
 
-    def _stops_short(self, short_c, rate_cps):
-        """It stands before it is there: take the coast just seen."""
-        if short_c < STOPS_C or rate_cps > STOPS_RATE * self._cut_rate or self._tries >= TRIES:
+    def _stops_short(self, short_c, rate_cps, dt_s):
+        """It will stand before it is there: the coast was taken too long, the one seen is right.
+
+        What is still to come is read off how quickly the rate dies: a fire that is on its way
+        through a slow cooker shows as a rate that does not die yet, and is waited for.
+        """
+        self._since_s += dt_s
+        least_c = STOPS_C * self.hold.see.scale
+        if short_c < least_c or self._since_s < STOPS_S or self._tries >= TRIES:
             return False
-        if self.hold.see.scale > STOPS_SCALE:  # what was cut may still be on its way
+        share = max(rate_cps, 0.0) / max(self._cut_rate, 1e-3)
+        if share > STOPS_RATE:
+            return False
+        dies_s = self._since_s / -math.log(max(share, 0.01))
+        comes_c = max(rate_cps, 0.0) * dies_s * MARGIN
+        if comes_c > short_c - least_c:
             return False
         self._tries += 1
-        seen_s = (self.stone_c - self._cut_c) / max(self._cut_rate, 1e-3)
+        seen_s = (self.stone_c + comes_c - self._cut_c) / max(self._cut_rate, 1e-3)
         self.coast_s = max(seen_s, SHORTEST_S)
         return True
 

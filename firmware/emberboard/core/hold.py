@@ -19,7 +19,7 @@ from .swings import Swings
 
 KP = 0.08
 TI_S = 1400.0
-TD_S = 60.0
+TD_S = 50.0
 B = 1.0
 FIRE_GAIN = 0.55
 FAST_GAIN = 0.15
