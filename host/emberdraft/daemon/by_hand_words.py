@@ -12,7 +12,9 @@ Words = tuple[str, str, str]
 
 # What is said where a blower is fitted, and what is true without one.
 INSTEAD = {
-    "Press Opening the lid first: the blower stops. Gloves.": "Press Opening the lid first: the vent coach waits. Gloves.",
+    "Press Opening the lid first: the blower stops. Gloves.": (
+        "Press Opening the lid first: the vent coach waits. Gloves."
+    ),
     "Grease fire: vents and lid shut, blower off, no water.": "Grease fire: vents and lid shut, no water.",
     "The blower is off; without air the fire starves.": "Without air the fire starves.",
     "The walls are warm. The cold parts pull the pit down; it comes back by itself.": (
