@@ -37,6 +37,16 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch: pytest.MonkeyPat
         neighbours.check(_args(mdns=True, lan=""))
 
 
+def _announced(stack: ExitStack) -> list[str]:
+    """A computer that runs many tests at once may be too busy for the library's own patience."""
+    for _ in range(3):
+        try:
+            return neighbours.announce(stack, "127.0.0.1", 48018, 41883)
+        except UserError as busy:
+            said = busy
+    raise said
+
+
 def test_page_and_broker_are_found_on_the_network_and_gone_after() -> None:
     """A browser of DNS-SD (RFC 6763) finds both services on the loopback network, with their ports."""
     found: dict[str, int] = {}
@@ -52,7 +62,7 @@ def test_page_and_broker_are_found_on_the_network_and_gone_after() -> None:
 
     browser = zeroconf.ServiceBrowser(seen, ["_http._tcp.local.", "_mqtt._tcp.local."], handlers=[heard])
     with ExitStack() as stack:
-        names = neighbours.announce(stack, "127.0.0.1", 48018, 41883)
+        names = _announced(stack)
         assert [name.split(".", 1)[1] for name in names] == ["_http._tcp.local", "_mqtt._tcp.local"]
         assert both.wait(15.0)
     assert gone.wait(15.0)

@@ -150,7 +150,8 @@ def test_a_rehearsed_cook_gives_a_plan_and_by_the_command_line_the_same(tmp_path
     planned, plan = load_plan(SHORT), parse_plan(text)
     assert plan.phases == planned.phases
     assert plan.light.target_c == planned.light.target_c
-    assert 30.0 <= plan.pieces[0].pull_c <= 31.0
+    # a slice of 8 mm rises half a degree between two steps of the rehearsal
+    assert 30.0 <= plan.pieces[0].pull_c <= 31.5
     assert main(["again", "1", "--db", str(db), "-o", str(out)]) == 0
     assert out.read_text(encoding="utf-8") == text
     assert "[piece A] pull: planned 30C" in capsys.readouterr().out
