@@ -32,11 +32,11 @@ def program() -> str:
 class Mosquitto:
     """Start, stop, kill: the same port each time. `pid` while it runs."""
 
-    def __init__(self, folder: Path, cookers: list[str] | None = None) -> None:
+    def __init__(self, folder: Path, cookers: list[str] | None = None, discovery: str = "") -> None:
         self._program = program()
         self.folder = folder
         self.port, self.plain_port = free_port(HOST), free_port(HOST)
-        self.keys = written.write_folder(folder, HOST, cookers or COOKERS, self.port, self.plain_port)
+        self.keys = written.write_folder(folder, HOST, cookers or COOKERS, self.port, self.plain_port, discovery)
         self.conf = folder / "mosquitto.conf"
         # Started by root it would go on as a user who cannot see a folder of the tests.
         self.conf.write_text(f"user {getpass.getuser()}\n" + self.conf.read_text())

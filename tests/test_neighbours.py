@@ -22,7 +22,7 @@ def _args(**given: object) -> argparse.Namespace:
     ("given", "words"),
     [
         ({"discovery": "homeassistant"}, "--homie"),
-        ({"discovery": "a/#", "homie": True}, "without + and #"),
+        ({"discovery": "a/#", "homie": True}, "letters, digits, _ and -"),
         ({"mdns": True}, "--lan as well"),
     ],
 )

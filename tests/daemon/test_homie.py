@@ -2,7 +2,8 @@
 
 Rules read there: ids of a-z 0-9 and hyphens; $state init, then $description, then ready; disconnected before a clean
 end, lost by the will; all retained; float payloads plain numbers with a point; booleans exactly true and false;
-$description is JSON with `homie` "5.x" and an integer `version`, and changes only in init, disconnected or lost.
+$description is JSON with `homie` "5.x" and an integer `version` that is higher whenever the document is another, and
+changes only in init, disconnected or lost; quality of service 2, and a value of no length is none.
 """
 
 from __future__ import annotations
@@ -48,14 +49,19 @@ def broker() -> Iterator[BrokerAddress]:
 class Listener:
     """Hears everything below a topic, in order."""
 
-    def __init__(self, address: BrokerAddress, topic: str) -> None:
+    def __init__(self, address: BrokerAddress, topic: str, quality: int = 1) -> None:
         self.heard: list[tuple[str, bytes, bool]] = []
+        self.qualities: set[int] = set()
         self._client = paho.Client(CallbackAPIVersion.VERSION2, client_id=f"listener-{id(self)}")
         self._client.username_pw_set(address.user, address.password)
-        self._client.on_connect = lambda client, *_: client.subscribe(topic, 1)
-        self._client.on_message = lambda _c, _d, m: self.heard.append((m.topic, bytes(m.payload), m.retain))
+        self._client.on_connect = lambda client, *_: client.subscribe(topic, quality)
+        self._client.on_message = self._hear
         self._client.connect(address.host, address.port)
         self._client.loop_start()
+
+    def _hear(self, _client: Any, _data: Any, message: Any) -> None:
+        self.heard.append((message.topic, bytes(message.payload), message.retain))
+        self.qualities.add(message.qos)
 
     def wait(self, topic: str, message: bytes, seconds: float = 10.0) -> None:
         end_s = time.monotonic() + seconds
@@ -150,9 +156,32 @@ def test_what_is_old_or_missing_is_emptied_and_never_a_number() -> None:
     assert payload(Fact("word", "Word", "word", "")) == b"\x00"
 
 
-def test_the_version_follows_the_properties() -> None:
-    found = facts(state())
-    assert description("garden", found)["version"] != description("garden", found[:-1])["version"]
+def test_a_new_name_is_described_with_a_higher_version(broker: BrokerAddress, quick: None) -> None:
+    now = state()
+    listener = Listener(broker, "homie/5/#")
+    bridge = HomieBridge(broker, "garden", lambda: now).start()
+    listener.wait("/$state", b"ready")
+    now["ledger"][1]["label"] = "Cold chop"
+    end_s = time.monotonic() + 10.0
+    while len(told := [json.loads(m) for t, m, _ in listener.heard if t.endswith("$description")]) < 2:
+        assert time.monotonic() < end_s
+        time.sleep(0.02)
+    assert told[1]["version"] > told[0]["version"] > 1_700_000_000, "a time, so that it rises over a restart too"
+    assert told[1]["nodes"]["cooker"]["properties"]["core1"]["name"] == "Cold chop"
+    bridge.stop()
+    listener.stop()
+
+
+def test_all_goes_out_once_and_exactly(broker: BrokerAddress, quick: None) -> None:
+    """Quality 2 at the broker of our own too, the will with it."""
+    bridge = HomieBridge(broker, "garden", state).start()
+    listener = Listener(broker, "homie/5/#", 2)
+    listener.wait("/$state", b"ready")
+    bridge._client.socket().shutdown(2)
+    listener.wait("/$state", b"lost")
+    assert listener.qualities == {2}
+    bridge.stop()
+    listener.stop()
 
 
 def test_discovery_messages_point_at_the_same_values_and_give_no_command() -> None:

@@ -2,7 +2,8 @@
 
 What each role should be able to do is not taken from the code that writes the list: a board may say what the table of
 topics in docs/reference/wire.md says comes from a board, of its own cooker, and hear what comes from the host; the host
-the other way round; a viewer may hear what a board says but no replies; nobody else anything.
+the other way round; a viewer may hear what a board says but no replies; nobody else anything. What the host tells
+by the Homie convention and to hubs is the host's to write and the viewer's to read; a `set` of it is nobody's.
 """
 
 from __future__ import annotations
@@ -21,8 +22,10 @@ import pytest
 
 from emberdraft import cli
 from emberdraft.daemon.broker import BrokerAddress
+from emberdraft.daemon.homie import HomieBridge
 from emberdraft.deploy import mosquitto as written
 from emberdraft.errors import UserError
+from tests.daemon.test_homie import state
 from tests.mosquitto import COOKERS, HOST, Mosquitto
 
 OWN, OTHER = COOKERS
@@ -33,6 +36,11 @@ FROM_HOST = [what for what, who in TABLE if who == "host"]
 TOPICS = [
     *(f"emberdraft/1/{cooker}/{what}" for cooker in COOKERS for what in (*FROM_BOARD, *FROM_HOST, "settings")),
     *(f"emberdraft/2/{OWN}/{what}" for what in ("order", "reply", "reading", "ack")),
+    "homie/5/emberdraft-test/$state",
+    "homie/5/emberdraft-test/cooker/pit",
+    "homie/4/emberdraft-test/$state",
+    "hubs/sensor/emberdraft-test/pit/config",
+    "hubs/sensor/emberdraft-test/pit/set",
     "emberdraft/1",
     "elsewhere/test",
     "$SYS/broker/uptime",
@@ -41,7 +49,13 @@ ROLES = ["host", "viewer", OWN, OTHER, "a stranger", "nobody"]
 END = "end/of/test"
 
 
+def told_to_others(topic: str) -> bool:
+    return topic.startswith("homie/5/") or (topic.startswith("hubs/") and topic.endswith("/config"))
+
+
 def may_write(role: str, topic: str) -> bool:
+    if told_to_others(topic):
+        return role == "host"
     _, version, cooker, what = (*topic.split("/", 3), "", "", "")[:4]
     if not topic.startswith("emberdraft/") or version not in ("1", "2"):
         return False
@@ -51,6 +65,8 @@ def may_write(role: str, topic: str) -> bool:
 
 
 def may_read(role: str, topic: str) -> bool:
+    if told_to_others(topic):
+        return role == "viewer"
     _, version, cooker, what = (*topic.split("/", 3), "", "", "")[:4]
     if not topic.startswith("emberdraft/") or version not in ("1", "2"):
         return False
@@ -110,7 +126,7 @@ def wait_for(condition: Any, wait_s: float = 10.0) -> None:
 @pytest.fixture(scope="module")
 def broker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Mosquitto]:
     """One broker, with an observer of the test who may do everything."""
-    broker = Mosquitto(tmp_path_factory.mktemp("mosquitto") / "broker")
+    broker = Mosquitto(tmp_path_factory.mktemp("mosquitto") / "broker", discovery="hubs")
     salt = b"twelve bytes"
     with (broker.folder / "passwords").open("a") as file:
         file.write(f"observer:{written.hashed('seen', salt)}\n")
@@ -186,6 +202,21 @@ def test_the_whole_matrix(broker: Mosquitto, proof: Any) -> None:
         "Security", "roles x topics x read and write at Mosquitto, as the table says", right, f"{cells}/{cells}", covers
     )
     assert wrong == []
+
+
+def test_the_bridge_tells_through_the_hosts_rights_all_that_a_viewer_needs(broker: Mosquitto) -> None:
+    """The will too: Mosquitto lets a client with a will in and drops the will if it may not be written."""
+    viewer = Caller(broker.as_user("viewer"), ("homie/5/#", "hubs/#"))
+    bridge = HomieBridge(broker.as_user("host"), "test", state, "hubs").start()
+    ready = ("homie/5/emberdraft-test/$state", b"ready")
+    wait_for(lambda: ready in viewer.heard)
+    names = {topic for topic, payload in viewer.heard if payload}
+    assert "homie/5/emberdraft-test/cooker/pit" in names
+    assert "hubs/sensor/emberdraft-test/pit/config" in names
+    bridge._client.socket().shutdown(2)  # as a power cut would: no goodbye
+    wait_for(lambda: (ready[0], b"lost") in viewer.heard)
+    bridge.stop()
+    viewer.close()
 
 
 @pytest.mark.parametrize("role", ["a stranger", "nobody"])
@@ -288,8 +319,11 @@ def test_the_verb_says_what_to_do_and_no_password(tmp_path: Path, capsys: pytest
     told = capsys.readouterr().out
     assert "host-password" in told and "8883" in told and "broker_name=emberdraft-broker" in told
     assert not any(word in told for word in written.read_keys(folder).values())
+    assert "config" not in (folder / "acl").read_text()
     assert cli.main(["broker", "add", str(folder), "barn"]) == 0
     assert set(written.read_keys(folder)) == {"host", "viewer", "yard", "barn"}
     assert cli.main(["broker", "write", str(folder), "--address", "192.168.1.20"]) == 1
     assert cli.main(["broker", "write", str(tmp_path / "c"), "--address", "my-host"]) == 1
+    wrong = ["--address", "192.168.1.20", "--discovery", "a\nuser host\ntopic write #"]
+    assert cli.main(["broker", "write", str(tmp_path / "c"), *wrong]) == 1
     assert not (tmp_path / "c").exists()

@@ -7,6 +7,7 @@ import ipaddress
 from pathlib import Path
 
 from emberdraft.commands.common import add_json, print_json
+from emberdraft.daemon.homie import prefix_trouble
 from emberdraft.deploy.certificates import BROKER_NAME
 from emberdraft.deploy.mosquitto import PLAIN_PORT, PORT, add_board, write_folder
 from emberdraft.errors import UserError
@@ -20,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     write.add_argument("--address", required=True, metavar="IPV4", help="where the broker shall listen")
     write.add_argument("--cooker", action="append", default=[], metavar="NAME", help="a board's; may be repeated")
     write.add_argument("--plain", action="store_true", help="also without TLS, for boards that have no room for it")
+    write.add_argument("--discovery", default="", metavar="PREFIX", help="let the host tell hubs below PREFIX")
     add = acts.add_parser("add", help="one more board in a folder that was written here")
     add.add_argument("folder", metavar="DIR", type=Path)
     add.add_argument("cooker", metavar="COOKER")
@@ -38,7 +40,10 @@ def _write(args: argparse.Namespace) -> int:
     except ValueError:
         raise UserError(f"--address {args.address}: a numeric address such as 192.168.1.20 would be right") from None
     plain_port = PLAIN_PORT if args.plain else None
-    users = sorted(write_folder(args.folder, address, args.cooker, plain_port=plain_port))
+    if args.discovery and (trouble := prefix_trouble(args.discovery)):
+        raise UserError(f"--discovery {trouble}")
+    made = write_folder(args.folder, address, args.cooker, plain_port=plain_port, discovery=args.discovery)
+    users = sorted(made)
     folder = args.folder.resolve()
     if args.json:
         print_json({"folder": str(folder), "address": address, "port": PORT, "plain_port": plain_port, "users": users})

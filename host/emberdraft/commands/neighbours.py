@@ -10,7 +10,7 @@ from contextlib import ExitStack, contextmanager
 from typing import Any
 
 from emberdraft.commands.host import Host
-from emberdraft.daemon.homie import HomieBridge
+from emberdraft.daemon.homie import HomieBridge, prefix_trouble
 from emberdraft.errors import UserError
 
 WORD = "emberdraft"
@@ -31,10 +31,8 @@ def check(args: argparse.Namespace) -> None:
     """Raises UserError for what does not go together, before anything is started."""
     if args.discovery and not args.homie:
         raise UserError("--discovery: the values come by --homie; give it as well")
-    if args.discovery and any(letter in args.discovery for letter in "+#\0"):
-        raise UserError(
-            f"--discovery {args.discovery!r}: a topic without + and # would be right, such as homeassistant"
-        )
+    if args.discovery is not None and (trouble := prefix_trouble(args.discovery)):
+        raise UserError(f"--discovery {trouble}")
     if args.mdns and args.lan is None:
         raise UserError("--mdns: the page is for this machine only; give --lan as well")
     if args.mdns:

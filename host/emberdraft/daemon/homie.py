@@ -13,6 +13,7 @@ import json
 import re
 import secrets
 import threading
+import time
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -23,10 +24,11 @@ from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.plain import Fact, facts
 
 EVERY_S = 5.0
-QOS = 1  # the convention recommends 2; each message is the whole value, so a second copy of it is harmless
+QOS = 2  # what the convention recommends: a value sent again never comes after a newer one
 ROOT = "homie/5"
 NODE = "cooker"
 DATATYPES = {"c": "float", "share": "float", "bool": "boolean", "word": "string", "count": "integer"}
+OF_THE_HOST = ("heard", "cooking", "phase", "alarms")  # known without the board
 UNITS = {"c": "°C", "share": "%", "count": "#"}
 Row = dict[str, Any]
 
@@ -36,11 +38,15 @@ def device_id(cooker: str) -> str:
     return "emberdraft-" + (re.sub(r"[^a-z0-9]+", "-", cooker.lower()).strip("-") or "cooker")
 
 
-def description(cooker: str, found: Sequence[Fact]) -> Row:
-    """The device's `$description`; `version` changes with the properties it names."""
-    properties = {fact.key: _property(fact) for fact in found}
-    version = sum((i + 1) * ord(letter) for i, letter in enumerate("".join(properties)))
-    node = {"name": "Cooker", "properties": properties}
+def prefix_trouble(prefix: str) -> str:
+    """'' for a prefix of discovery messages that can stand in a topic and in a broker's list of rights."""
+    good = re.fullmatch(r"[A-Za-z0-9_-]+(/[A-Za-z0-9_-]+)*", prefix) is not None and len(prefix) <= 64
+    return "" if good else f"{prefix!r}: letters, digits, _ and - would be right, such as homeassistant"
+
+
+def description(cooker: str, found: Sequence[Fact], version: int = 0) -> Row:
+    """The device's `$description`; `version` must rise whenever anything else in it is another."""
+    node = {"name": "Cooker", "properties": {fact.key: _property(fact) for fact in found}}
     return {"homie": "5.0", "version": version, "name": f"Emberdraft, {cooker}", "nodes": {NODE: node}}
 
 
@@ -72,26 +78,42 @@ def payload(fact: Fact) -> bytes:
 def discovery(prefix: str, cooker: str, found: Sequence[Fact]) -> dict[str, Row]:
     """Topic and message of each property for hubs that read discovery messages."""
     device = device_id(cooker)
-    made = {}
-    for fact in found:
-        component = "binary_sensor" if fact.kind == "bool" else "sensor"
-        told: Row = {
+    return {
+        f"{prefix}/{'binary_sensor' if fact.kind == 'bool' else 'sensor'}/{device}/{fact.key}/config": {
             "name": fact.label,
             "unique_id": f"{device}-{fact.key}",
             "state_topic": f"{ROOT}/{device}/{NODE}/{fact.key}",
-            "availability_topic": f"{ROOT}/{device}/$state",
-            "availability_template": "{{ 'online' if value == 'ready' else 'offline' }}",
+            # A hub passes over an empty message and would go on showing the last number.
+            "value_template": "{{ value if value else 'None' }}",
+            "availability_mode": "all",
+            "availability": _available(f"{ROOT}/{device}", fact),
             "device": {"identifiers": [device], "name": f"Emberdraft, {cooker}"},
+            **_kind_for_hubs(fact.kind),
         }
-        told |= {"payload_on": "true", "payload_off": "false"} if component == "binary_sensor" else {}
-        told |= (
-            {"unit_of_measurement": UNITS[fact.kind], "state_class": "measurement"}
-            if fact.kind in ("c", "share")
-            else {}
-        )
-        told |= {"device_class": "temperature"} if fact.kind == "c" else {}
-        made[f"{prefix}/{component}/{device}/{fact.key}/config"] = told
-    return made
+        for fact in found
+    }
+
+
+def _available(base: str, fact: Fact) -> list[Row]:
+    """While the bridge runs, and of what comes from the board while the board is heard."""
+    ways = [("$state", "ready")] + ([] if fact.key in OF_THE_HOST else [(f"{NODE}/heard", "true")])
+    return [
+        {"topic": f"{base}/{topic}", "value_template": f"{{{{ 'online' if value == '{word}' else 'offline' }}}}"}
+        for topic, word in ways
+    ]
+
+
+def _kind_for_hubs(kind: str) -> Row:
+    if kind == "bool":
+        return {"payload_on": "true", "payload_off": "false"}
+    if kind not in ("c", "share"):
+        return {}
+    told = {"unit_of_measurement": UNITS[kind], "state_class": "measurement"}
+    return told | ({"device_class": "temperature"} if kind == "c" else {})
+
+
+def _packed(told: Row) -> bytes:
+    return json.dumps(told, ensure_ascii=False).encode()
 
 
 class HomieBridge:
@@ -101,7 +123,9 @@ class HomieBridge:
         self._address, self._cooker, self._now, self._prefix = address, cooker, now, prefix
         self._base = f"{ROOT}/{device_id(cooker)}"
         self._told: dict[str, bytes] = {}
-        self._keys: tuple[str, ...] = ()
+        self._ever: set[str] = set()  # values and configurations that were announced last
+        self._described: Row = {}
+        self._version = 0
         self._stop = threading.Event()
         self._fresh = threading.Event()
         self._client = self._make_client()
@@ -125,29 +149,30 @@ class HomieBridge:
         self._client.loop_stop()
 
     def tick(self) -> None:
-        """Announce anew where the properties are others or the connection is new; else publish what has changed."""
+        """Announce anew where the description is another or the connection is new; else publish what has changed."""
         if not self._client.is_connected():
             return
         found = facts(self._now())
-        keys = tuple(fact.key for fact in found)
-        if keys != self._keys:
+        if description(self._cooker, found) != self._described:
             self._announce(found)
-            self._keys = keys
         else:
             self._values(found)
 
     def _announce(self, found: Sequence[Fact]) -> None:
-        gone = set(self._keys) - {fact.key for fact in found}
+        self._version = max(self._version + 1, int(time.time()))  # a time rises over a restart too
+        told = description(self._cooker, found, self._version)
         self._put(f"{self._base}/$state", b"init")
-        self._put(
-            f"{self._base}/$description", json.dumps(description(self._cooker, found), ensure_ascii=False).encode()
-        )
-        for key in sorted(gone):
-            self._put(f"{self._base}/{NODE}/{key}", b"")
+        self._put(f"{self._base}/$description", _packed(told))
         self._values(found)
-        for topic, told in (discovery(self._prefix, self._cooker, found) if self._prefix else {}).items():
-            self._put(topic, json.dumps(told, ensure_ascii=False).encode())
+        configs = discovery(self._prefix, self._cooker, found) if self._prefix else {}
+        for topic, config in configs.items():
+            self._put(topic, _packed(config))
+        there = {f"{self._base}/{NODE}/{fact.key}" for fact in found} | set(configs)
+        for topic in sorted(self._ever - there):
+            self._put(topic, b"")
+        self._ever = there
         self._put(f"{self._base}/$state", b"ready")
+        self._described = description(self._cooker, found)
 
     def _values(self, found: Sequence[Fact]) -> None:
         for fact in found:
@@ -163,7 +188,7 @@ class HomieBridge:
             self._fresh.wait(EVERY_S)
             if self._fresh.is_set():
                 self._fresh.clear()
-                self._told, self._keys = {}, ()  # a new connection: a broker may have forgotten
+                self._told, self._described = {}, {}  # a new connection: a broker may have forgotten
             if not self._stop.is_set():
                 self.tick()
 

@@ -20,13 +20,14 @@ from emberdraft.deploy.certificates import make_authority, make_broker
 from emberdraft.errors import UserError
 
 TELEMETRY = ("link", "info", "reading", "event", "tuning", "alert/+")
+HOMIE = "homie/5/#"  # what `serve --homie` tells; nothing in it can be set
 # role -> (topics it may write, topics it may read); %u is the user's name.
 RIGHTS = {
     "host": (
-        ("emberdraft/1/+/order", "emberdraft/1/+/ack"),
+        ("emberdraft/1/+/order", "emberdraft/1/+/ack", HOMIE),
         tuple(f"emberdraft/+/+/{w}" for w in (*TELEMETRY, "reply")),
     ),
-    "viewer": ((), tuple(f"emberdraft/1/+/{what}" for what in TELEMETRY)),
+    "viewer": ((), (*(f"emberdraft/1/+/{what}" for what in TELEMETRY), HOMIE)),
     "board": (
         (*(f"emberdraft/1/%u/{what}" for what in TELEMETRY), "emberdraft/+/%u/reply"),
         ("emberdraft/1/%u/ack", "emberdraft/+/%u/order"),
@@ -61,11 +62,17 @@ listener {port} {address}
 
 
 def write_folder(
-    folder: Path, address: str, cookers: list[str], port: int = PORT, plain_port: int | None = None
+    folder: Path,
+    address: str,
+    cookers: list[str],
+    port: int = PORT,
+    plain_port: int | None = None,
+    discovery: str = "",
 ) -> dict[str, str]:
     """All files of a new folder; user -> password. UserError if the folder is there and not empty.
 
-    `plain_port`: a second listener without TLS. Written by root, the folder is given to the system's own user for it.
+    `plain_port`: a second listener without TLS. `discovery`: below which the host may put discovery messages for hubs.
+    Written by root, the folder is given to the system's own user for it.
     """
     for cooker in cookers:
         _refuse_bad(cooker)
@@ -80,7 +87,7 @@ def write_folder(
     conf = _CONF.format(port=port, **texts)
     conf += _PLAIN.format(port=plain_port, **texts) if plain_port else ""
     _put(folder / "mosquitto.conf", conf.encode())
-    _put(folder / "acl", acl().encode())
+    _put(folder / "acl", acl(discovery).encode())
     _put(folder / "ca.pem", authority.pem)
     _put(folder / "ca-key.pem", authority.key_pem)
     _put(folder / "broker.der", authority.der)
@@ -112,11 +119,13 @@ def read_keys(folder: Path) -> dict[str, str]:
         raise UserError(f"{folder}: no folder of `emberdraft broker write` ({error})") from None
 
 
-def acl() -> str:
+def acl(discovery: str = "") -> str:
     """The rights as Mosquitto's list. Boards share the patterns: each has its own name in the topic."""
+    configs = f"{discovery}/+/+/+/config"
+    more = {"host": [f"topic write {configs}"], "viewer": [f"topic read {configs}"]} if discovery else {}
     lines = []
     for role in ROLES:
-        lines += [f"user {role}", *_lines("topic", role), ""]
+        lines += [f"user {role}", *_lines("topic", role), *more.get(role, []), ""]
     return "\n".join([*lines, *_lines("pattern", "board"), ""])
 
 
