@@ -19,7 +19,9 @@ NEW: dict[str, Any] = {
     **{"name": "Brine", "question": "Does a day of salt show?", "treatments": ["plain", "salted"]},
     "pieces": ["1a:1", "1b:1", "2a:2", "2b:2"],
 }
-PNG = b"\x89PNG\r\n\x1a\n" + b"\x00" * 20
+# One grey point. In front of its end stands a word that the record has no business with.
+PNG = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==")
+WORDY = PNG[:-12] + b"\x00\x00\x00\x0ctEXtComment\x00home\x4f\x1f\x0a\x37" + PNG[-12:]
 
 
 @pytest.fixture
@@ -70,7 +72,7 @@ def test_days_before_the_cook_are_kept(store: Store, assigned: int) -> None:
     do(store, "weigh", {"trial": 1, "piece": "1a", "step": "raw", "mass": "15 oz"}, NOW_S)
     assert "4 °C or less" in do(store, "fridge", {"trial": 1, "air": "45F"}, NOW_S)["caution"]
     assert do(store, "fridge", {"trial": 1, "air": "3C"}, NOW_S)["caution"] == ""
-    photo = base64.b64encode(PNG).decode()
+    photo = base64.b64encode(WORDY).decode()
     do(store, "look", {"trial": 1, "words": "dry", "piece": "1a", "photo": photo}, NOW_S)
     trial = whole(store, 1)
     assert trial["weighings"][0]["mass_kg"] == pytest.approx(0.42524, abs=1e-5)
@@ -109,6 +111,7 @@ def test_after_its_end_nothing_is_added(store: Store, assigned: int) -> None:
         do(store, "weigh", {"trial": 1, "piece": "1a", "step": "raw", "mass": "400g"}, NOW_S)
 
 
+LARGE = PNG[:-12] + (1_600_000).to_bytes(4, "big") + b"IDAT" + b"x" * 1_600_004 + PNG[-12:]
 BAD = [
     ("new", {"treatments": ["one"]}, "two to six"),
     ("new", {"treatments": ["a"] * 2}, "two to six"),
@@ -131,8 +134,9 @@ BAD = [
     ("look", {"words": ""}, "words: empty"),
     ("look", {"photo": "not base64!"}, "not base64"),
     ("look", {"photo": base64.b64encode(b"<svg onload=x>").decode()}, "of no kind we show"),
+    ("look", {"photo": base64.b64encode(PNG[:-9]).decode()}, "photo: the end is missing of this png"),
     ("look", {"photo": base64.b64encode(b"RIFF0000WAVE").decode()}, "of no kind we show"),
-    ("look", {"photo": base64.b64encode(PNG + b"x" * 1_600_000).decode()}, "at most 1500000"),
+    ("look", {"photo": base64.b64encode(LARGE).decode()}, "at most 1500000"),
     ("cook", {"cook": 9}, "cook 9: there is none"),
     ("cook", {"pieces": {"1a": "Z"}}, "letter 'Z' of 1a: cook 1 has A, B"),
     ("cook", {"pieces": {"1a": "A", "1b": "A"}}, "given to two pieces"),

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import base64
+import io
 import json
+import random
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
+from PIL import Image
 
 from emberdraft.cli import main
 from emberdraft.store import Store
@@ -23,9 +26,7 @@ NEW = {
     "pieces": ["1a:1", "1b:1"],
 }
 NOW_S = 1_790_000_000.0
-PNG = base64.b64decode(
-    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAQAAAC1HAwCAAAAC0lEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg=="
-)
+PNG = base64.b64decode("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==")
 
 
 def _tasting(store: Store, method: str = "triangle", answers: int = 2) -> int:
@@ -100,6 +101,30 @@ def test_a_trial_is_begun_assigned_weighed_and_tasted(visit: Visit, kitchen: Kit
     page.click("dialog button.main")
     page.wait_for_selector("#tastings >> text=0 of 6")
     _whole(page)
+
+
+def test_a_photo_too_large_for_the_record_is_made_smaller_by_the_page(visit: Visit, kitchen: Kitchen) -> None:
+    """As a phone gives it: several megabytes, and held on its side."""
+    do(kitchen.store, "new", NEW, NOW_S)
+    page = _go(visit, "trials/1")
+    page.click("#acts >> text=Look")
+    page.set_input_files("[name=photo]", {"name": "chop.jpg", "mimeType": "image/jpeg", "buffer": _from_a_phone()})
+    page.click("dialog button.main")
+    page.wait_for_selector("#days img")
+    kind, photo = kitchen.store.trials.photo(1) or ("", b"")
+    kept = Image.open(io.BytesIO(photo))
+    assert (kind, max(kept.size), kept.height > kept.width) == ("image/jpeg", 1600, True)
+    assert 10_000 < len(photo) < 1_500_000 and not kept.getexif()
+    _whole(page)
+
+
+def _from_a_phone() -> bytes:
+    noise = Image.frombytes("RGB", (300, 220), random.Random(3).randbytes(300 * 220 * 3)).resize((2600, 1900))
+    exif, file = Image.Exif(), io.BytesIO()
+    exif[0x0112] = 6  # turn by a quarter to see it upright
+    noise.save(file, "JPEG", quality=97, exif=exif)
+    assert len(file.getvalue()) > 1_500_000
+    return file.getvalue()
 
 
 def test_tasters_one_after_another_learn_nothing_before_the_close(visit: Visit, kitchen: Kitchen) -> None:

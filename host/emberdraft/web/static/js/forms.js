@@ -32,9 +32,21 @@ export async function deed(name, args) {
   }
 }
 
-/** A file as base64, or "". */
-export function base64Of(file) {
-  if (!file?.size) return Promise.resolve("");
+/** A photo as base64, or "". One that is too large for the record is drawn anew, 1600 at its longer side. */
+export async function photoOf(file) {
+  if (!file?.size) return "";
+  return base64Of(file.size > 1.4e6 ? await smaller(file).catch(() => file) : file);
+}
+
+async function smaller(file) {
+  const whole = await createImageBitmap(file);
+  const by = Math.min(1, 1600 / Math.max(whole.width, whole.height));
+  const canvas = Object.assign(document.createElement("canvas"), { width: whole.width * by, height: whole.height * by });
+  canvas.getContext("2d").drawImage(whole, 0, 0, canvas.width, canvas.height);
+  return new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
+}
+
+function base64Of(file) {
   return new Promise((done) => {
     const reader = new FileReader();
     reader.addEventListener("load", () => done(reader.result.split(",")[1] || ""));

@@ -1,7 +1,7 @@
 // One trial: what it says, what it is made of, and what a person does to it over the days.
 import { byId, h, ready, say } from "./dom.js";
 import { ask as fetchJson } from "./api.js";
-import { ask, base64Of, choice, deed, field, text } from "./forms.js";
+import { ask, choice, deed, field, photoOf, text } from "./forms.js";
 import { forest } from "./forest.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -118,7 +118,7 @@ function askWeigh() {
 
 function askLook() {
   const fields = [field(W.f.words, text("words", { maxlength: 500 })), field(W.f.piece, pieceChoice([["", W.f.all]])), field(W.f.photo, h("input", { type: "file", name: "photo", accept: "image/jpeg,image/png,image/webp" }))];
-  ask(W.look, fields, W.keep, async (values) => act("look", { trial: id, words: values.words, piece: values.piece, photo: await base64Of(values.photo) }));
+  ask(W.look, fields, W.keep, async (values) => act("look", { trial: id, words: values.words, piece: values.piece, photo: await photoOf(values.photo) }));
 }
 
 function askFridge() {
