@@ -63,7 +63,9 @@ def cleaned(given: bytes) -> Photo:
 
 
 def _jpeg(given: bytes) -> bytes:
-    head, body, turned = [b"\xff\xd8"], [], 1
+    head: list[bytes] = [b"\xff\xd8"]
+    body: list[bytes] = []
+    turned = 1
     pictured = False
     for marker, part in _jpeg_parts(given):
         if marker == EXIF and part[4:10] == b"Exif\0\0":
