@@ -6,7 +6,7 @@ import asyncio
 import json
 import logging
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -25,6 +25,7 @@ from emberdraft.web import create_app, door
 from emberdraft.web.app import ROUTES
 from emberdraft.web.people import People
 from tests.link.test_wire_doc import made
+from tests.own_thread import in_own_thread
 from tests.web.conftest import cooked as cooked  # the fixture
 from tests.web.fake_service import FakeService
 
@@ -169,20 +170,14 @@ def ask_requests(cooked: Path, folder: Path, count: int) -> list[str]:
     return broke
 
 
-def _in_a_thread(cooked: Path, folder: Path, count: int) -> list[str]:
-    """A browser that an earlier test drove leaves its loop running in this thread."""
-    with ThreadPoolExecutor(1) as pool:
-        return pool.submit(ask_requests, cooked, folder, count).result()
-
-
 def test_any_request_is_answered_or_refused(cooked: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
     caplog.set_level(logging.ERROR)
-    assert _in_a_thread(cooked, tmp_path, SAMPLE) == []
+    assert in_own_thread(partial(ask_requests, cooked, tmp_path, SAMPLE)) == []
     assert caplog.records == []
 
 
 @pytest.mark.prove
 def test_ten_thousand_requests(cooked: Path, tmp_path: Path, proof: Any) -> None:
-    broke = _in_a_thread(cooked, tmp_path, WHOLE)
+    broke = in_own_thread(partial(ask_requests, cooked, tmp_path, WHOLE))
     proof("Security", f"{WHOLE} fuzzed requests to the page: answers of 500", len(broke), "0", COVERS)
     assert broke == []

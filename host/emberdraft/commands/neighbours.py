@@ -64,17 +64,10 @@ def announce(stack: ExitStack, address: str, page_port: int, broker_port: int) -
     for kind, port in (("_http._tcp", page_port), ("_mqtt._tcp", broker_port)):
         if port:
             info = service_info(zeroconf, kind, address, port)
-            _register(zeroconf, net, info)
+            net.register_service(info, allow_name_change=True)
             stack.callback(net.unregister_service, info)
             names.append(info.name.rstrip("."))
     return names
-
-
-def _register(zeroconf: Any, net: Any, info: Any) -> None:
-    try:
-        net.register_service(info, allow_name_change=True)
-    except zeroconf.EventLoopBlocked:
-        raise UserError("--mdns: this computer is too busy to announce itself just now; start again") from None
 
 
 def service_info(zeroconf: Any, kind: str, address: str, port: int) -> Any:

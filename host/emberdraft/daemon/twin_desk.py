@@ -15,6 +15,7 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.ready.climb import DOOR_AS_DAMPER, DRAFT_ALONE, FULL_AIR, Air
 from emberdraft.ready.fit import Fit
 from emberdraft.ready.trace import Mark, Trace, trace_of
+from emberdraft.store.errors import StoreError
 
 Row = dict[str, Any]
 Job = Callable[[], None]
@@ -74,7 +75,10 @@ class TwinDesk:
         return DRAFT_ALONE if conductor.run.by_hand else FULL_AIR
 
     def do(self, job: Job, failed: Job) -> None:
-        """Start a job unless one is running; `failed` is called when the readings are such as no cooker makes."""
+        """Start a job unless one is running; `failed` is called when the readings are such as no cooker makes.
+
+        Also when the record cannot be read: the host may stop, and close it, while a job is at work.
+        """
         if self.busy:
             return
         self.busy = True
@@ -83,7 +87,7 @@ class TwinDesk:
     def _run(self, job: Job, failed: Job) -> None:
         try:
             job()
-        except (ArithmeticError, ValueError):
+        except (ArithmeticError, ValueError, StoreError):
             failed()
         finally:
             self.busy = False
