@@ -8,8 +8,9 @@ from concurrent.futures import ProcessPoolExecutor
 import numpy as np
 import pytest
 
-from emberdraft.daemon.by_hand import NEAR_C, STALE_S
+from emberdraft.daemon.by_hand import NEAR_C
 from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.hand_watch import STALE_S
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearse import rehearse
 from emberdraft.daemon.vent_words import fingers_words, opening_words, set_words
@@ -18,7 +19,7 @@ from emberdraft.ready.coach import MOST_AN_HOUR
 from emberdraft.store import Reader
 from tests.daemon.cook import Cook, plan_of
 
-COVERS = ["host/emberdraft/ready/coach.py", "host/emberdraft/daemon/by_hand.py"]
+COVERS = ["host/emberdraft/ready/coach.py", "host/emberdraft/daemon/by_hand.py", "host/emberdraft/daemon/hand_watch.py"]
 BY_HAND = ("invented = true", "invented = true\nblower = false")
 VENTS = ("vent_top", "vent_bottom")
 

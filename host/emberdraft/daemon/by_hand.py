@@ -1,129 +1,34 @@
-"""A cooker without a blower: the vent coach looks at each reading, and a prompt asks the person for the move.
-
-One move at a time; what nobody did in ten minutes is taken back, because the pit has gone on meanwhile. In a climb the
-person is asked to pinch the bottom vent when the pit comes near its limit: nothing else holds it there.
-"""
+"""Where a hand holds the fire and not a blower: near enough, what may stay up, the number to watch."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from emberdraft.daemon.run import Prompt, View
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.run import Prompt, Run
 from emberdraft.daemon.steps import PHASE_OF
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_temperature
-from emberdraft.ready.coach import Move, VentCoach
-
-if TYPE_CHECKING:
-    from emberdraft.daemon.conductor import Conductor
-    from emberdraft.daemon.stage import Stage
 
 OPEN = {"bottom": 1.0, "top": 1.0}
 HELD = ("light", "soak", "set_up", "settle", "slow", "rest")
 DRIVEN = ("climb", "ask_sear", "sear")
-EVERY_S = 10.0
-STALE_S = 600.0
 NEAR_C = 8.0  # what a hand on two vents can hold
-NEAR_LIMIT_C = 20.0
-LEAST_BOTTOM = 0.2
 
 
-def wanted_c(conductor: Conductor) -> float | None:
+def wanted_c(plan: Plan, run: Run) -> float | None:
     """What the hand is to hold now, degC: of the stone in climb and sear, else of the pit; None where a blower does."""
-    run = conductor.run
-    return target_of(conductor.plan, run, PHASE_OF[run.step]) if run.by_hand else None
+    return target_of(plan, run, PHASE_OF[run.step]) if run.by_hand else None
 
 
-def number(conductor: Conductor, row: dict[str, Any] | None) -> dict[str, Any] | None:
+def number(plan: Plan, run: Run, row: dict[str, Any] | None) -> dict[str, Any] | None:
     """The one number of the phase where the board holds nothing; None where it does."""
-    target_c = wanted_c(conductor)
+    target_c = wanted_c(plan, run)
     if row is None or target_c is None:
         return None
-    of = "stone" if PHASE_OF[conductor.step] in ("climb", "sear") else "pit"
+    of = "stone" if PHASE_OF[run.step] in ("climb", "sear") else "pit"
     return {"label": of, "value_c": row[f"{of}_c"], "wanted_c": target_c, "of": of}
-
-
-def watch(stage: Stage, view: View) -> None:
-    """Once a second: take the reading, and ask for a move when there is one."""
-    run = stage.run
-    if run.step == "ready":
-        _settle_who_holds(stage, not (stage.plan.blower and view.blower))
-    if not run.by_hand:
-        return
-    if run.step in HELD:
-        _hold(stage, view)
-    elif run.step in DRIVEN:
-        _limit(stage, view)
-
-
-def _settle_who_holds(stage: Stage, by_hand: bool) -> None:
-    """Until the fire is lit the board may still say what is fitted; the words of the first prompt follow it."""
-    if by_hand != stage.run.by_hand:
-        stage.run.by_hand = by_hand
-        stage.drop("light")
 
 
 def stays(prompt: Prompt, step: str) -> bool:
     """Whether a prompt goes along into the next step: a vent only while the coach holds, nothing into the end."""
     return step in HELD if prompt.kind == "move_vent" else step != "done"
-
-
-def moved(stage: Stage, which: str, opening: float) -> None:
-    """The person has set a vent, asked or not: what was asked of it is done or overtaken."""
-    stage.run.prompts = [p for p in stage.run.prompts if p.kind != "move_vent" or which not in p.vents]
-    if stage.coach is not None:
-        stage.coach.moved(which, opening, stage.now_s)
-        stage.run.coach = stage.coach.kept()
-
-
-def _hold(stage: Stage, view: View) -> None:
-    target_c = target_of(stage.plan, stage.run, PHASE_OF[stage.run.step])
-    if target_c is None:
-        return
-    coach = stage.coach or _begun(stage, target_c)
-    coach.target_c = target_c
-    if stage.now_s - stage.looked_s < EVERY_S:
-        return
-    stage.looked_s = stage.now_s
-    _take_back(stage, coach)
-    move = coach.update(stage.now_s, view.pit_c, view.lid_open or stage.run.lid_asked_open)
-    stage.run.coach = coach.kept()
-    if move is not None:
-        _ask(stage, move)
-
-
-def _begun(stage: Stage, target_c: float) -> VentCoach:
-    run = stage.run
-    coach = VentCoach(target_c, float(stage.plan.ambient_c), stage.holds)
-    if run.coach:
-        top, bottom = run.vent_top, run.vent_bottom
-        coach.take_up(run.coach, 1.0 if top is None else top, 1.0 if bottom is None else bottom)
-    stage.coach = coach
-    return coach
-
-
-def _take_back(stage: Stage, coach: VentCoach) -> None:
-    """What is not up any more is not waited for, and what nobody did for long is asked anew."""
-    asked = [p for p in stage.run.prompts if p.kind == "move_vent"]
-    if not asked:
-        coach.ask_anew()
-    elif stage.now_s - asked[0].since_s >= STALE_S:
-        stage.drop("move_vent")
-        coach.ask_anew()
-
-
-def _ask(stage: Stage, move: Move) -> None:
-    stage.ask("move_vent", vents={move.vent: move.opening}, why=move.why)
-
-
-def _limit(stage: Stage, view: View) -> None:
-    run, climb = stage.run, stage.plan.climb
-    bottom = 1.0 if run.vent_bottom is None else run.vent_bottom
-    near = climb is not None and view.pit_c is not None and view.pit_c >= climb.pit_limit_c - NEAR_LIMIT_C
-    if climb is None or not near or bottom <= LEAST_BOTTOM or view.lid_open or stage.asked("move_vent"):
-        return
-    if stage.now_s - stage.looked_s < STALE_S / 2.0:
-        return
-    stage.looked_s = stage.now_s
-    why = f"the pit is close to its limit of {say_temperature(climb.pit_limit_c)}"
-    stage.ask("move_vent", vents={"bottom": max(LEAST_BOTTOM, 0.5 * bottom)}, why=why)

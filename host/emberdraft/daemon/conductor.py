@@ -17,7 +17,7 @@ from typing import Any
 
 import msgspec
 
-from emberdraft.daemon import by_hand, commands, prompts
+from emberdraft.daemon import commands, hand_watch, prompts
 from emberdraft.daemon.deeds import DEEDS
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import Action, Prompt, Run, View
@@ -76,7 +76,7 @@ class Conductor:
         stage.now_s, stage.view = now_s, view
         if view.fresh(now_s):
             self._watch_board(now_s, view)
-            by_hand.watch(stage, view)
+            hand_watch.watch(stage, view)
             WATCHERS[stage.run.step](stage, view)
             if len(stage.run.gains_done) < len(self.plan.gains) and not stage.run.by_hand:
                 self._change_gains()

@@ -75,7 +75,7 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 
 def _pit_heading(row: Row, conductor: Conductor | None) -> str:
     if conductor is not None and row["mode"] == "off" and PHASE_OF[conductor.step] in ("light", "soak", "slow"):
-        wanted_c = by_hand.wanted_c(conductor)
+        wanted_c = by_hand.wanted_c(conductor.plan, conductor.run)
         return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {by_hand.NEAR_C:g}"
     if row["mode"] == "hold" and row["target_c"] is not None:
         return f"{say_temperature(row['target_c'])} ± {BAND_C}"

@@ -37,7 +37,9 @@ def now_json(service: Any, now_s: float) -> Row:
         "lid_open": bool(row["lid_open"]) if row is not None else False,
         "sentence": first,
         "detail": detail,
-        "number": number_of(row) if conductor is None else by_hand.number(conductor, row) or number_of(row),
+        "number": number_of(row)
+        if conductor is None
+        else by_hand.number(conductor.plan, conductor.run, row) or number_of(row),
         "ledger": ledger,
         "next": _next(conductor, live, now_s),
         "upcoming": [] if conductor is None else _upcoming(conductor, live, now_s),
@@ -65,7 +67,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
         duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
         limit_c=None if climb is None else float(climb.pit_limit_c),
         alarm=service.alarms.stopping(),
-        by_hand_c=by_hand.wanted_c(conductor) if conductor is not None else None,
+        by_hand_c=by_hand.wanted_c(conductor.plan, conductor.run) if conductor is not None else None,
     )
     return sentence.say(facts)
 

@@ -191,9 +191,17 @@ class Stage:
     def vent(self, which: str, opening: float) -> None:
         """Note a vent that was set by hand, here and on the board."""
         setattr(self.run, f"vent_{which}", opening)
-        by_hand.moved(self, which, opening)
+        self._overtake(which, opening)
         self.mark(f"vent_{which}", opening)
         self.order("vent", vent=which, opening=opening)
+
+    def _overtake(self, which: str, opening: float) -> None:
+        """Asked or not, a vent is set: what was asked of it is done or overtaken."""
+        run = self.run
+        run.prompts = [p for p in run.prompts if p.kind != "move_vent" or which not in p.vents]
+        if self.coach is not None:
+            self.coach.moved(which, opening, self.now_s)
+            run.coach = self.coach.kept()
 
     # ---- pieces
 
