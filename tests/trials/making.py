@@ -56,6 +56,9 @@ class KnownRecord:
     def all(self) -> list[Row]:
         return [self.trial]
 
+    def cook(self, cook_id: int) -> Row:
+        return {"id": cook_id, "name": "known", "start_s": 86400.0 * cook_id, "invented": 1}
+
     def pieces(self, cook_id: int) -> list[Row]:
         both = {"on_s": 0.0, "pulled_s": None, "pull_c": PULL_C, "thickness_m": 0.038}
         return [{**both, "letter": "ABCDEFGH"[i], "probe": i % 4} for i in range(len(self.times_s[cook_id]))]

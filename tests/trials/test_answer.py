@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from emberdraft.trials import panel
 from emberdraft.trials.answer import answer_of, shown_trial
 from emberdraft.trials.assign import assign
 from emberdraft.trials.compare import pairs_needed
+from emberdraft.trials.words import p_words
 from tests.trials.making import KnownRecord
 
 COVERS = ["host/emberdraft/trials"]
@@ -145,6 +147,40 @@ def test_no_difference_is_not_called_alike_and_repeats_are_told() -> None:
     assert contrast["state"] == "not_shown"
     assert "That is not proof that they are alike" in answer["verdict"]
     assert f"About {contrast['pairs_needed']} pairs in all" in answer["verdict"]
+
+
+@pytest.mark.parametrize(
+    ("effect_s", "least_min", "words"),
+    [
+        (-600.0, 5.0, "All of the interval is worth knowing: 5\u00a0min or more."),
+        (-600.0, 10.0, "Whether it is worth knowing, 10\u00a0min or more, remains open"),
+        (0.0, 30.0, "All of the interval is below 30\u00a0min, what was called worth knowing."),
+        (0.0, 0.5, "would find 0.5\u00a0min in 80 of 100"),
+    ],
+)
+def test_a_difference_is_held_against_what_was_called_worth_knowing(
+    effect_s: float, least_min: float, words: str
+) -> None:
+    record = KnownRecord(8, 12, (0.0, effect_s))
+    record.trial["least_value"] = least_min
+    assert words in answer_of(record, 1)["verdict"]
+
+
+def test_where_the_tests_do_not_agree_the_verdict_says_so() -> None:
+    """Six pairs of which one goes the other way: 2 * 2 / 2^6 = 0.0625 is the least that swaps can say."""
+    for seed in range(200):
+        answer = answer_of(KnownRecord(6, seed, (0.0, -120.0)), 1)
+        contrast = _first(answer)
+        if contrast["state"] == "shown" and contrast["p_permutation"] > 0.05:
+            break
+    assert contrast["p_t"] <= 0.05 < contrast["p_permutation"]
+    assert f"do not reach that level: {p_words(contrast['p_permutation'])}." in answer["verdict"]
+    assert any("number of pairs fixed beforehand" in limit for limit in answer["limits"])
+
+
+def _first(answer: dict[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = answer["measures"][0]["contrasts"][0]
+    return found
 
 
 def test_probes_that_always_sat_in_one_treatment_must_be_told_apart_by_their_tolerance() -> None:

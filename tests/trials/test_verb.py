@@ -115,7 +115,7 @@ def test_the_report_has_design_data_analysis_and_limits_and_loads_nothing(demo: 
     for word in ("Design", "Data", "Analysis", "Limits", "How it was worked out", "Invented", "from the seed 1908"):
         assert word in text
     assert not re.search(r"(src|href)=\"(?!data:)", text)
-    assert text.count("<svg") == 5 and text.count("<tr>") == 5
+    assert text.count("<svg") == 5 and text.count("<tr>") == 10
 
 
 def test_the_report_on_paper_is_a_pdf_and_the_same_again(demo: Path, tmp_path: Path, capsys) -> None:
@@ -124,3 +124,11 @@ def test_the_report_on_paper_is_a_pdf_and_the_same_again(demo: Path, tmp_path: P
     one, two = ((tmp_path / name).read_bytes() for name in ("one.pdf", "two.pdf"))
     assert one.startswith(b"%PDF") and one == two
     assert one.count(b"/Type /Page\n") + one.count(b"/Type /Page ") >= 3
+
+
+def test_the_demonstrations_report_says_what_it_cannot_say(demo: Path, tmp_path: Path, capsys) -> None:
+    _run(capsys, demo, "report", "last", "-o", str(tmp_path / "trial.html"))
+    text = (tmp_path / "trial.html").read_text(encoding="utf-8")
+    for words in ("neither drip nor give off juice", "1908, fixed, so that the demonstration repeats", "On the scale"):
+        assert words in text
+    assert "drawn when the trial was made" not in text

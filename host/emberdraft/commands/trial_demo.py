@@ -29,8 +29,55 @@ COLD_C, TEMPERED_C = 4.0, 8.0  # 45 min in a kitchen of 20 degC warm the middle 
 D_PRIME_A_PERCENT = 0.3  # invented: sensory distance for each percent of mass lost more
 PANEL = 4
 QUESTION = "Do pork chops that stood 45 min in the kitchen cook otherwise than chops from the fridge?"
+NOTE = (
+    "Invented: rehearsed on a simulated cooker; no such cook has been done, and nobody ate. Mass lost in the cook is "
+    "what evaporated: simulated chops neither drip nor give off juice as they rest, so that real ones lose more."
+)
 PROBE_OFF_C = 0.4
 PULL_C = 57.0
+PIECE = """
+[[piece]]
+letter = "{0}"
+name = "{1}"
+animal = "pork"
+probe = {2}
+mass = "{3:.0f} g"
+thickness = "{4:.1f} mm"
+start = "{5:.1f}C"
+pull = "{6:g}C"
+final = "63C"
+rest = "5 min"
+"""
+PLAN = """# Everything in this plan is invented: no such cook has been done.
+version = 1
+name = "Tempered chops, cook {0}"
+invented = true
+ambient = "{1:.0f}C"
+wind = "{2:.1f} m/s"
+
+[light]
+target = "115C"
+
+[soak]
+least = "15 min"
+longest = "30 min"
+
+[set_up]
+parts = ["deflector", "grate"]
+mass = "5 kg"
+
+[slow]
+target = "115C"
+expect = "75 min"
+
+[bank]
+until = "150C"
+longest = "10 min"
+{3}
+[stand_in]
+delay = "25 s"
+lid = "30 s"
+"""
 
 
 def run(db: Path | None, cooks: int) -> Row:
@@ -54,7 +101,7 @@ def _begin(store: Store, cooks: int, start_s: float) -> int:
     values = {
         **{"name": "Tempered chops", "question": QUESTION, "main": "time_to_pull", "seed": SEED, "start_s": start_s},
         **{"least_value": 3.0, "tolerance_c": 1.0, "off_centre_m": 0.003, "scale_kg": 0.001, "invented": 1},
-        "note": "Invented: rehearsed on a simulated cooker; no such cook has been done, and nobody ate.",
+        "note": NOTE,
     }
     blocks = [f"cook {week}, {half} roast" for week in range(1, cooks + 1) for half in ("first", "second")]
     pieces = [(f"{place + 1}{side}", block) for place, block in enumerate(blocks) for side in "ab"]
@@ -111,49 +158,10 @@ def _plan_text(
     for probe, (letter, piece) in enumerate(zip("ABCD", own, strict=True)):
         treatment = names[piece["treatment_id"]]
         start_c = (COLD_C if treatment == "fridge-cold" else TEMPERED_C) + chance.gauss(0.0, 0.3)
-        pieces.append(f"""
-[[piece]]
-letter = "{letter}"
-name = "{piece["name"]}, {treatment}"
-animal = "pork"
-probe = {probe}
-mass = "{1000 * mass_kg[piece["name"]]:.0f} g"
-thickness = "{thick_mm[piece["block"]] + chance.gauss(0.0, 0.4):.1f} mm"
-start = "{start_c:.1f}C"
-pull = "{PULL_C:g}C"
-final = "63C"
-rest = "5 min"
-""")
-    return f"""# Everything in this plan is invented: no such cook has been done.
-version = 1
-name = "Tempered chops, cook {week + 1}"
-invented = true
-ambient = "{chance.uniform(8.0, 20.0):.0f}C"
-wind = "{chance.uniform(0.5, 3.0):.1f} m/s"
-
-[light]
-target = "115C"
-
-[soak]
-least = "15 min"
-longest = "30 min"
-
-[set_up]
-parts = ["deflector", "grate"]
-mass = "5 kg"
-
-[slow]
-target = "115C"
-expect = "75 min"
-
-[bank]
-until = "150C"
-longest = "10 min"
-{"".join(pieces)}
-[stand_in]
-delay = "25 s"
-lid = "30 s"
-"""
+        name, thick = f"{piece['name']}, {treatment}", thick_mm[piece["block"]] + chance.gauss(0.0, 0.4)
+        mass_g = 1000.0 * mass_kg[piece["name"]]
+        pieces.append(PIECE.format(letter, name, probe, mass_g, thick, start_c, PULL_C))
+    return PLAN.format(week + 1, chance.uniform(8.0, 20.0), chance.uniform(0.5, 3.0), "".join(pieces))
 
 
 def _rehearsed(

@@ -81,7 +81,7 @@ def answer_lines(answer: Row) -> list[str]:
         lines += ["", f"{row['words'][0].upper()}{row['words'][1:]}{', which decides' if row['decides'] else ''}"]
         for contrast in row["contrasts"]:
             lines += _contrast_lines(contrast, row["decides"])
-        lines += _omnibus_lines(row["omnibus"])
+        lines += _omnibus_lines(row["omnibus"] if len(row["contrasts"]) > 1 else None)
     for row in answer["tastings"]:
         lines += ["", f"Tasting: {row['method']}, {row['a']} and {row['b']}", f"  {row['words']}"]
     return [*lines, "", "Limits", *_listed(answer["limits"])]

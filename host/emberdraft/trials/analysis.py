@@ -48,6 +48,7 @@ class Contrast:
     same_probes: bool  # each treatment always had its own probes: their errors do not average out
     state: str  # shown, not_shown, too_few, too_fine, too_coarse, nothing
     needed: int | None  # pairs to see the least worth knowing, or what was seen
+    least: float | None  # the least worth knowing, where it was named
     needed_all: int  # the fewest that could ever show anything
 
 
@@ -112,7 +113,10 @@ def _contrast(
     enough = fewest_pairs(alpha)
     state = _state(pairs, result, p_decides, doubt, enough)
     needed = _needed(result, least, alpha, enough)
-    return Contrast(names[1], names[0], pairs, result, p_decides, doubt, same_probes, state, needed, enough)
+    return Contrast(
+        minuend=names[1], subtrahend=names[0], pairs=pairs, result=result, p_decides=p_decides, doubt=doubt,
+        same_probes=same_probes, state=state, needed=needed, least=least, needed_all=enough,
+    )  # fmt: skip
 
 
 def _state(

@@ -9,7 +9,7 @@ from typing import Any
 
 from emberdraft.errors import UserError
 from emberdraft.trials import panel, words
-from emberdraft.trials.analysis import ALPHA, Contrast, analyse
+from emberdraft.trials.analysis import Contrast, analyse
 from emberdraft.trials.measures import MEASURES, TASTING, Found, Record, measure
 
 Row = dict[str, Any]
@@ -29,6 +29,7 @@ def answer_of(record: Any, trial_id: int) -> Row:
         "tastings": [{**row, "words": words.tasting_words(row)} for row in tastings],
         "verdict": _verdict(trial, rows, tastings),
         "values": _values(trial, found, probes),
+        "cooks": list(_cooks(record, trial)),
         "limits": list(_limits(trial, rows, tastings, found)),
     }
 
@@ -91,14 +92,16 @@ def design(trial: Row, to_c: float | None) -> Iterator[str]:
     names = [t["name"] for t in trial["treatments"]]
     blocks = Counter(piece["block"] for piece in trial["pieces"])
     yield f"{len(names)} treatments: {', '.join(names)}. {names[0]} is what the others are compared with."
-    yield f"{len(trial['pieces'])} pieces in {len(blocks)} blocks of what is alike: {', '.join(blocks)}."
+    yield f"{len(trial['pieces'])} pieces in {len(blocks)} blocks of what is alike: {'; '.join(blocks)}."
     yield f"What decides was named at the start: {_main_words(trial, to_c)}"
     if trial["assigned_s"] is None:
         yield f"Chance has not yet said who gets what; its seed, {trial['seed']}, was drawn with the trial."
     else:
+        fixed = trial["invented"] and trial["again_of"] is None
+        whence = "fixed, so that the demonstration repeats itself" if fixed else "drawn when the trial was made"
         yield (
-            f"Chance said who gets what on {day(trial['assigned_s'])}, from the seed {trial['seed']} that was drawn "
-            "when the trial was made; balanced in each block."
+            f"Chance said who gets what on {day(trial['assigned_s'])}, from the seed {trial['seed']}, {whence}; "
+            "balanced in each block."
         )
     yield (
         f"Probes within ±{trial['tolerance_c']:g} °C, their tips within {1000 * trial['off_centre_m']:g} mm of the "
@@ -196,6 +199,14 @@ def _values(trial: Row, found: Mapping[int, Mapping[str, Found]], probes: Mappin
     ]
 
 
+def _cooks(record: Any, trial: Row) -> Iterator[Row]:
+    """The cooks that pieces of the trial were in, with their day."""
+    for cook_id in sorted({p["cook_id"] for p in trial["pieces"] if p["cook_id"] is not None}):
+        cook = record.cook(cook_id)
+        if cook is not None:
+            yield {"id": cook_id, "name": cook["name"], "start_s": cook["start_s"], "invented": cook["invented"]}
+
+
 def _limits(
     trial: Row, rows: list[Row], tastings: list[Row], found: Mapping[int, Mapping[str, Found]]
 ) -> Iterator[str]:
@@ -215,14 +226,13 @@ def _limits(
         yield f"Left out, without a {MEASURES[trial['main']].words}: {', '.join(idle)}."
     if any(pair.difference for row in rows for c in row["contrasts"] for pair in c.pairs):
         yield "Student's t takes the differences to be bell-shaped; with few pairs nothing can check that."
-    if any(c.state == "shown" and _unsure(c) for row in rows if row["decides"] for c in row["contrasts"]):
-        yield "Swaps within pairs, which take no shape for granted, do not call it a difference: a further round helps."
+    if any(words.unsure(c) for row in rows if row["decides"] for c in row["contrasts"]):
+        yield (
+            "A further round has its number of pairs fixed beforehand and is judged by itself: going on until a test "
+            "agrees finds differences that are not there."
+        )
     for row in tastings:
         yield row["two_people"]
-
-
-def _unsure(contrast: Contrast) -> bool:
-    return contrast.result is not None and contrast.result.p_permutation > ALPHA
 
 
 __all__ = ["Record", "answer_of", "design", "pooled_of", "shown_tasting", "shown_trial", "whole"]

@@ -11,15 +11,16 @@ from emberdraft.errors import UserError
 from emberdraft.trials import report
 from emberdraft.trials.answer import day
 from emberdraft.trials.measures import MEASURES
+from emberdraft.trials.paper_table import A4_IN, table_pages
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 Row = dict[str, Any]
-A4_IN = (8.27, 11.69)
 WRAP = 96
 LINES_A_PAGE = 62
+PICTURES_A_PAGE = 5
 INK, QUIET, PIT = "#14191c", "#4b555b", "#005fa8"
 
 
@@ -36,9 +37,18 @@ def save(path: Path, answer: Row) -> None:
         lines = list(text_lines(answer))
         for first in range(0, len(lines), LINES_A_PAGE):
             pages.savefig(_text_page(lines[first : first + LINES_A_PAGE]))
+        for page in _tables(answer):
+            pages.savefig(page)
         shown = [row for row in answer["measures"] if any(c["pairs"] for c in row["contrasts"])]
-        for first in range(0, len(shown), 4):
-            pages.savefig(_picture_page(shown[first : first + 4]))
+        for first in range(0, len(shown), PICTURES_A_PAGE):
+            pages.savefig(_picture_page(shown[first : first + PICTURES_A_PAGE]))
+
+
+def _tables(answer: Row) -> Iterator[Figure]:
+    yield from table_pages("Data: every piece", report.DATA_CAPTION, *report.values_rows(answer), left=4)
+    heads, rows = report.weights_rows(answer["trial"])
+    if rows:
+        yield from table_pages("Data: on the scale", report.WEIGHTS_CAPTION, heads, rows, left=1)
 
 
 def text_lines(answer: Row) -> Iterator[str]:
@@ -53,16 +63,13 @@ def text_lines(answer: Row) -> Iterator[str]:
 
 def _sections(answer: Row) -> Iterator[tuple[str, list[str]]]:
     yield "Design", answer["design"]
-    heads, rows = report.values_rows(answer)
-    cells = (", ".join(f"{head} {cell}" for head, cell in zip(heads, row, strict=True) if cell != "–") for row in rows)
-    yield "Data", list(cells)
+    yield "Data", ["Tables of every piece and its weights follow the text.", *report.days_lines(answer)]
     for row in answer["measures"]:
-        lines = [line for c in row["contrasts"] for line in (c["words"], *report.tests_words(c))]
-        yield row["words"].capitalize(), [*lines, *report.omnibus_words(row["omnibus"])]
+        yield report.measure_title(row), list(report.measure_lines(row))
     for row in answer["tastings"]:
-        yield f"Tasting: {row['method']}", report.tasting_lines(row)
+        yield report.tasting_title(row), report.tasting_lines(row)
     yield "Limits", answer["limits"]
-    yield "How it was worked out", list(report.METHODS)
+    yield "How it was worked out", [*report.METHODS, report.made_by(answer)]
 
 
 def _wrapped(lines: list[str], mark: str) -> Iterator[str]:
@@ -86,7 +93,7 @@ def _text_page(lines: list[str]) -> Figure:
 def _picture_page(rows: list[Row]) -> Figure:
     page = _page()
     for place, row in enumerate(rows):
-        axes = page.add_axes((0.3, 0.77 - 0.235 * place, 0.62, 0.16))
+        axes = page.add_axes((0.3, 0.82 - 0.19 * place, 0.62, 0.12))
         _forest(axes, row)
     return page
 
@@ -106,7 +113,6 @@ def _forest(axes: Axes, row: Row) -> None:
     axes.invert_yaxis()
     axes.tick_params(axis="x", labelsize=7)
     unit = MEASURES[row["measure"]].unit_apart
-    axes.set_title(
-        f"{row['words']}: {contrast['of']} less {contrast['less']}, {unit}", fontsize=9, loc="left", color=INK
-    )
+    title = f"{row['words']}: {contrast['of']} less {contrast['less']}, {unit}; bars: {report.BARS}"
+    axes.set_title(title, fontsize=8, loc="left", color=INK, x=-0.4)
     axes.spines[["top", "right"]].set_visible(False)

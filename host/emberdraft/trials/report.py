@@ -9,16 +9,20 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
+from emberdraft import __version__
 from emberdraft.errors import UserError
 from emberdraft.review.export import write_whole
 from emberdraft.review.page import STYLE
 from emberdraft.trials.answer import answer_of, day
 from emberdraft.trials.forest import forest_svg
-from emberdraft.trials.measures import MEASURES
+from emberdraft.trials.measures import MEASURES, STEPS
 from emberdraft.trials.words import p_words
 
 Row = dict[str, Any]
 MOST_PHOTOS = 12
+DATA_CAPTION = "±: two standard uncertainties, from probes and their place in the piece, or from the scale."
+WEIGHTS_CAPTION = "The last weighing of each step. Cooking loss is from going on, fridge loss until then."
+BARS = "what probes or scale leave open, two standard uncertainties"
 METHODS = (
     "Within a block the pieces are alike; a pair is the difference of its two treatments' means.",
     "Paired t: Student, The probable error of a mean, Biometrika 6 (1908). Wilcoxon's signed ranks: exact, zeros "
@@ -88,13 +92,12 @@ def report_html(answer: Row, photos: Sequence[tuple[str, str]] = ()) -> str:
 <p>{escape(trial["question"])}</p>
 <p class="verdict">{escape(answer["verdict"])}</p>
 <h2>Design</h2>{_list(answer["design"])}
-<h2>Data</h2>{values_table(answer)}{_days(trial)}{_gallery(photos)}
+<h2>Data</h2>{values_table(answer)}{_weights(trial)}{_list(days_lines(answer))}{_gallery(photos)}
 <h2>Analysis</h2>{"".join(_measure(row) for row in answer["measures"])}
 {"".join(_tasting(row) for row in answer["tastings"])}
 <h2>Limits</h2>{_list(answer["limits"])}
 <h2>How it was worked out</h2>{_list(METHODS)}
-<p class="quiet">The numbers: <code>emberdraft trial compare {trial["id"]} --json</code>; the record:
-docs/reference/database.md.</p>
+<p class="quiet">{escape(made_by(answer))}</p>
 </main></body></html>
 """
 
@@ -103,16 +106,41 @@ def _list(lines: Sequence[str]) -> str:
     return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>"
 
 
+def made_by(answer: Row) -> str:
+    """What worked it out, and where the numbers and the record are described."""
+    return (
+        f"Worked out by Emberdraft {__version__}. The numbers: emberdraft trial compare {answer['trial']['id']} "
+        "--json; the record: docs/reference/database.md."
+    )
+
+
 def values_table(answer: Row) -> str:
     """Every piece with every value and its doubt."""
-    heads, rows = values_rows(answer)
+    return _table("Every piece", DATA_CAPTION, *values_rows(answer))
+
+
+def _weights(trial: Row) -> str:
+    heads, rows = weights_rows(trial)
+    return _table("On the scale", WEIGHTS_CAPTION, heads, rows) if rows else ""
+
+
+def _table(label: str, caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     head = "".join(f'<th scope="col">{escape(text)}</th>' for text in heads)
     body = "".join(
         f'<tr><th scope="row">{escape(row[0])}</th>{"".join(f"<td>{escape(c)}</td>" for c in row[1:])}</tr>'
         for row in rows
     )
     table = f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
-    return f'<div class="wide" role="region" aria-label="Every piece" tabindex="0">{table}</div>'
+    region = f'<div class="wide" role="region" aria-label="{escape(label)}" tabindex="0">{table}</div>'
+    return f'{region}<p class="quiet">{escape(caption)}</p>'
+
+
+def weights_rows(trial: Row) -> tuple[list[str], list[list[str]]]:
+    """Heads and cells of the weights in g, a column for each step that was weighed; the last weighing of a step."""
+    masses = {(w["trial_piece_id"], w["step"]): w["mass_kg"] for w in trial["weighings"]}
+    steps = [step for step in STEPS if any(key[1] == step for key in masses)]
+    rows = [[p["name"], *(_grams(masses.get((p["id"], step))) for step in steps)] for p in trial["pieces"]]
+    return ["piece", *(f"{step}, g" for step in steps)], rows if steps else []
 
 
 def values_rows(answer: Row) -> tuple[list[str], list[list[str]]]:
@@ -130,21 +158,27 @@ def values_rows(answer: Row) -> tuple[list[str], list[list[str]]]:
     return heads, rows
 
 
+def _grams(mass_kg: float | None) -> str:
+    return "\u2013" if mass_kg is None else f"{1000.0 * mass_kg:.0f}"
+
+
 def _cell(found: Row | None) -> str:
     if found is None:
         return "\u2013"
     digits = 1 if found["value"] >= 10.0 else 3 if found["value"] < 1.0 else 2
-    return f"{found['value']:.{digits}f} \u00b1 {2.0 * found['doubt']:.{digits}f}"
+    return f"{found['value']:.{digits}f}\u00a0\u00b1\u00a0{2.0 * found['doubt']:.{digits}f}"
 
 
-def _days(trial: Row) -> str:
+def days_lines(answer: Row) -> list[str]:
+    """The days before the cook, and on which days the cooks were."""
+    trial = answer["trial"]
     said = []
     if trial["fridge"]:
         air = [row["air_c"] for row in trial["fridge"]]
         said.append(f"Fridge: {min(air):g} to {max(air):g} °C in {len(air)} readings.")
     said += [f"{day(look['at_s'])}: {look['words']}" for look in trial["looks"] if look["words"]]
-    weighed = len(trial["weighings"])
-    return _list([*said, f"{weighed} weighings are in the record."]) if said or weighed else ""
+    cooks = ", ".join(f"{cook['id']} on {day(cook['start_s'])}" for cook in answer["cooks"])
+    return [*said, f"Cooks: {cooks}; all curves of one: emberdraft report COOK -o cook.html."] if cooks else said
 
 
 def _gallery(photos: Sequence[tuple[str, str]]) -> str:
@@ -157,14 +191,26 @@ def _gallery(photos: Sequence[tuple[str, str]]) -> str:
 
 def _measure(row: Row) -> str:
     unit = MEASURES[row["measure"]].unit_apart
-    title = f"{row['words'][0].upper()}{row['words'][1:]}{', which decides' if row['decides'] else ''}"
-    parts = [f"<h3>{escape(title)}</h3>"]
+    parts = [f"<h3>{escape(measure_title(row))}</h3>"]
     for contrast in row["contrasts"]:
         if contrast["pairs"]:
-            caption = f"{contrast['of']} less {contrast['less']}, {unit}; bars: what probes or scale leave open."
+            caption = f"{contrast['of']} less {contrast['less']}, {unit}; bars: {BARS}."
             parts.append(f"<figure>{forest_svg(contrast, unit)}<figcaption>{escape(caption)}</figcaption></figure>")
-        parts.append(_list([contrast["words"], *tests_words(contrast), *omnibus_words(row["omnibus"])]))
-    return "".join(parts)
+    return "".join([*parts, _list(list(measure_lines(row)))])
+
+
+def measure_title(row: Row) -> str:
+    """A measure as a heading, with whether it decides."""
+    return f"{row['words'][0].upper()}{row['words'][1:]}{', which decides' if row['decides'] else ''}"
+
+
+def measure_lines(row: Row) -> Iterator[str]:
+    """What a measure says: each comparison with its tests; over all treatments where there are more than two."""
+    for contrast in row["contrasts"]:
+        yield contrast["words"]
+        yield from tests_words(contrast)
+    if len(row["contrasts"]) > 1:
+        yield from omnibus_words(row["omnibus"])
 
 
 def tests_words(contrast: Row) -> Iterator[str]:
@@ -196,6 +242,10 @@ def tasting_lines(pooled: Row) -> list[str]:
     ]
 
 
+def tasting_title(pooled: Row) -> str:
+    """A pooled tasting as a heading."""
+    return f"Tasting: {pooled['method']}, {pooled['a']} and {pooled['b']}"
+
+
 def _tasting(pooled: Row) -> str:
-    title = f"Tasting: {pooled['method']}, {pooled['a']} and {pooled['b']}"
-    return f"<h3>{escape(title)}</h3>{_list(tasting_lines(pooled))}"
+    return f"<h3>{escape(tasting_title(pooled))}</h3>{_list(tasting_lines(pooled))}"

@@ -71,27 +71,58 @@ def _pairs(count: int) -> str:
     return f"{count} pair{'' if count == 1 else 's'}"
 
 
-def _needed(contrast: Contrast) -> str:
-    if contrast.needed is None:
-        return ""
-    return f"About {contrast.needed} pairs in all would find it in 80 of 100 such trials."
+def _needed(contrast: Contrast, measure: Measure) -> Iterator[str]:
+    if contrast.needed is not None:
+        what = "one as large as was seen" if contrast.least is None else _least(contrast.least, measure)
+        yield f"About {contrast.needed} pairs in all would find {what} in 80 of 100 such trials."
+
+
+def _least(least: float, measure: Measure) -> str:
+    """As it was named, without figures that nobody gave."""
+    return f"{least * measure.factor:.4g}{NBSP}{measure.unit_apart}"
 
 
 def _shown(contrast: Contrast, measure: Measure) -> Iterator[str]:
     yield f"A difference at the {100 * ALPHA:g}{NBSP}% level. {_seen(contrast, measure)}."
+    if unsure(contrast) and contrast.result is not None:
+        yield (
+            "That is by Student's t. Swaps within pairs, which take no shape for granted, do not reach that level: "
+            f"{p_words(contrast.result.p_permutation)}."
+        )
+    yield from _worth(contrast, measure)
+
+
+def _worth(contrast: Contrast, measure: Measure) -> Iterator[str]:
+    """Of a difference that was shown: is it as large as what was called worth knowing?"""
+    if contrast.least is None or contrast.result is None:
+        return
+    least = _least(contrast.least, measure)
+    if min(abs(contrast.result.low), abs(contrast.result.high)) >= contrast.least:
+        yield f"All of the interval is worth knowing: {least} or more."
+    else:
+        yield f"Whether it is worth knowing, {least} or more, remains open: the interval reaches below that."
+
+
+def unsure(contrast: Contrast) -> bool:
+    """Whether the test that takes no shape for granted would not call it a difference."""
+    return contrast.result is not None and contrast.result.p_permutation > ALPHA
 
 
 def _not_shown(contrast: Contrast, measure: Measure) -> Iterator[str]:
     yield f"No difference shown. {_seen(contrast, measure)}."
+    result, least = contrast.result, contrast.least
+    if result is not None and least is not None and max(abs(result.low), abs(result.high)) < least:
+        yield f"All of the interval is below {_least(least, measure)}, what was called worth knowing."
+        return
     yield "That is not proof that they are alike: whatever lies in the interval remains possible."
-    yield _needed(contrast)
+    yield from _needed(contrast, measure)
 
 
 def _too_few(contrast: Contrast, measure: Measure) -> Iterator[str]:
     count = len(contrast.pairs)
     yield f"This could not show it: {_pairs(count)}, and {contrast.needed_all} are the fewest that ever could."
     yield f"Seen so far, {_seen(contrast, measure)}."
-    yield _needed(contrast)
+    yield from _needed(contrast, measure)
 
 
 def _too_fine(contrast: Contrast, measure: Measure) -> Iterator[str]:
