@@ -1,7 +1,8 @@
 """What each pin can do by the chip's own documents; tests compare the board files with it.
 
-RP2040 data sheet, section 1.4.3 "GPIO Functions", table 2 (page 13; page from memory). The RP2350 of a Pico 2 W has
-the same functions on these pins (RP2350 data sheet, 1.2.3; from memory). PWM: section 4.5.2, GPIO n is in slice
+RP2040 data sheet, section 1.4.3 "GPIO Functions", table 2 (page 13; page from memory); every row of it as MicroPython
+keeps it for its pins, ports/rp2/boards/rp2_af.csv (read: SPI, I2C and PWM below are the same). The RP2350 of a Pico 2 W
+has the same functions on these pins (RP2350 data sheet, 1.2.3; from memory). PWM: section 4.5.2, GPIO n is in slice
 (n / 2) mod 8, and the two pins of a slice share one frequency. On a Pico W 23, 24, 25 and 29 belong to its radio and
 supply (Pico W data sheet, section 2.1; from memory).
 

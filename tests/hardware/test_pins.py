@@ -18,6 +18,7 @@ from hardware import draw, pins
 
 WIRING = Path(__file__).parents[2] / "hardware" / "wiring"
 BOARDS = ("pico_w", "esp32")
+SHEETS = sorted(path.stem for path in WIRING.glob("*.yml"))
 OUTPUTS = ("BLOWER", "PULSE", "DAMPER", "BUZZER", "LIGHT")
 
 
@@ -137,7 +138,46 @@ def test_the_blower_has_the_hand_switch_and_the_second_switch_before_it(name):
     assert not {("Fuse", "Blower"), ("HandSwitch", "Blower"), ("Adapter", "Blower"), ("Fuse", "SecondSwitch")} & ways
 
 
+def test_each_board_has_its_three_sheets():
+    assert sorted(f"{name}{more}" for name in BOARDS for more in ("", "_i2c", "_options")) == SHEETS
+
+
+def named_pins(made):
+    """(number, what it may be called in a drawing) of every pin of a board file, its probes' switch among them."""
+    found = {(number, role) for role, number in used(made)}
+    return found | {(number, "MUX") for number in made.MUX}
+
+
 @pytest.mark.parametrize("name", BOARDS)
+@pytest.mark.parametrize("sheet", ["options", "i2c"])
+def test_the_other_sheets_have_the_pins_of_the_board_file_too(name, sheet):
+    labels = source(f"{name}_{sheet}")["connectors"]["Board"]["pinlabels"]
+    drawn = [(number, role) for role, number in filter(None, map(gpio_of, labels))]
+    assert set(drawn) <= named_pins(board(name))
+    assert len({number for number, _ in drawn}) == len(drawn)
+    asked = {"I2C_SDA", "I2C_SCL"} if sheet == "i2c" else {"BLOWER", "TACH", "PROBE_ADC", "MUX"}
+    assert {role for _, role in drawn} == asked
+
+
+@pytest.mark.parametrize("name", BOARDS)
+@pytest.mark.parametrize("sheet", ["options", "i2c"])
+def test_every_pin_of_the_other_sheets_is_connected(name, sheet):
+    drawn = source(f"{name}_{sheet}")
+    joined = {(part, pin) for row in drawn["connections"] for step in row for part, own in step.items() for pin in own}
+    for part, made in drawn["connectors"].items():
+        numbers = made.get("pins") or range(1, len(made["pinlabels"]) + 1)
+        assert {(part, number) for number in numbers} <= joined, part
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_blower_with_a_speed_input_has_both_switches_in_its_supply(name):
+    """It means full when nothing drives its input, so that only the 12 V can stop it."""
+    rows = source(f"{name}_options")["connections"]
+    plus = [next(iter(row[0])) for row in rows if row[2] == {"FourWireBlower": [1]}]
+    assert plus == ["SecondSwitch"]
+
+
+@pytest.mark.parametrize("name", SHEETS)
 def test_no_picture_is_older_than_its_source(name):
     """If this fails: python -m hardware.draw."""
     assert (WIRING / f"{name}.svg").read_text().endswith(draw.mark(WIRING / f"{name}.yml"))
@@ -147,7 +187,7 @@ def texts(svg):
     return set(re.findall(r"<text[^>]*>([^<]*)</text>", svg))
 
 
-@pytest.mark.parametrize("name", BOARDS)
+@pytest.mark.parametrize("name", SHEETS)
 def test_the_picture_shows_every_pin(name):
     shown = texts((WIRING / f"{name}.svg").read_text())
     labels = {str(label) for part in source(name)["connectors"].values() for label in part["pinlabels"]}
@@ -156,7 +196,7 @@ def test_the_picture_shows_every_pin(name):
 
 if shutil.which("wireviz") and shutil.which("dot"):
 
-    @pytest.mark.parametrize("name", BOARDS)
+    @pytest.mark.parametrize("name", SHEETS)
     def test_the_picture_is_the_source_drawn_anew(name, tmp_path):
         shutil.copy(WIRING / f"{name}.yml", tmp_path)
         subprocess.run(["wireviz", "-f", "s", f"{name}.yml"], cwd=tmp_path, check=True, capture_output=True)

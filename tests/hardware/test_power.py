@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from emberboard import permit
@@ -18,6 +20,17 @@ def test_a_worked_example_of_the_losses_in_a_mosfet():
     # A published calculator's example: 50 mohm, 5 A, 12 V, 50 ns of edges, 100 kHz: 1.25 W and 0.15 W.
     assert power.conduction_w(5.0, 0.050) == pytest.approx(1.25)
     assert power.switching_w(12.0, 5.0, 50e-9, 100e3) == pytest.approx(0.15)
+
+
+def test_a_makers_worked_example_of_losses_and_junction():
+    """STMicroelectronics, A5973D data sheet (13957), "Thermal considerations", page 26, equations 25 to 27 (read):
+    0.4 ohm, 2 A at 30 %, 12 V, edges of 70 ns each, 250 kHz, 2.5 mA of its own: 0.93 W; 42 K/W at 70 degC: 110 degC."""
+    conducting, switching = 0.3 * power.conduction_w(2.0, 0.4), power.switching_w(12.0, 2.0, 2.0 * 70e-9, 250e3)
+    assert (conducting, switching) == (pytest.approx(0.48), pytest.approx(0.42))
+    total = conducting + switching + 12.0 * 2.5e-3
+    assert total == pytest.approx(0.93)
+    risen_k = power.junction_c(total, replace(power.Mosfet(), to_air_k_per_w=42.0)) - power.BOX_C
+    assert 70.0 + risen_k == pytest.approx(110.0, abs=1.0)
 
 
 def test_a_cable_loses_what_the_table_says():

@@ -119,7 +119,7 @@ def test_a_photo_too_large_for_the_record_is_made_smaller_by_the_page(visit: Vis
 
 
 def _from_a_phone() -> bytes:
-    noise = Image.frombytes("RGB", (300, 220), random.Random(3).randbytes(300 * 220 * 3)).resize((2600, 1900))
+    noise = Image.frombytes("RGB", (500, 375), random.Random(3).randbytes(500 * 375 * 3)).resize((2000, 1500))
     exif, file = Image.Exif(), io.BytesIO()
     exif[0x0112] = 6  # turn by a quarter to see it upright
     noise.save(file, "JPEG", quality=97, exif=exif)
