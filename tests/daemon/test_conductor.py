@@ -327,6 +327,15 @@ def test_a_climb_that_does_not_arrive_offers_the_stone_as_it_is():
     assert c.conductor.step == "ask_sear"
 
 
+def test_a_climb_without_a_stone_probe_ends_by_the_estimate_not_by_its_longest_time():
+    c = Cook(plan_of()).to("climb")
+    c.view.stone_c, c.view.stone_due_s = None, c.now_s + 300.0
+    c.tick(299)
+    assert c.conductor.step == "climb"
+    c.tick(30)
+    assert c.conductor.step == "ask_sear"
+
+
 def test_a_climb_is_renewed_only_at_the_cooker():
     c = cook().to("climb")
     c.view.stone_c = 240.0

@@ -13,6 +13,7 @@ from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompts import make_prompt
 from emberdraft.daemon.stone_watch import WHY_AFTER_S, StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
+from emberdraft.daemon.wanted import target_of
 from tests.ready.cooks import Cook, cook
 
 START_S = 1000.0
@@ -23,7 +24,7 @@ def _cook() -> Cook:
     return cook("heavy_ceramic", 2)
 
 
-def _watch(step: str, skip: int = 0, asks_why: bool = False) -> tuple[StoneWatch, Conductor, float]:
+def _watch(step: str, skip: int = 0, asks_why: bool = False, probe: bool = True) -> tuple[StoneWatch, Conductor, float]:
     """A watch that has seen the cook up to five minutes into its climb."""
     made = _cook()
     conductor = Conductor(load_plan("two_chops"))
@@ -39,7 +40,8 @@ def _watch(step: str, skip: int = 0, asks_why: bool = False) -> tuple[StoneWatch
             break
         run.vent_top = 0.3 if t_s < made.climb_s else 1.0
         run.step = "light" if t_s < made.climb_s else step
-        watch.desk.take({"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}})
+        row = {"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}}
+        watch.desk.take(row if probe else {**row, "stone_c": None})
         if asks_why and t_s > made.climb_s + 280.0:
             conductor.stage.ask("climb_over")
         watch.desk.note(conductor, START_S + t_s)
@@ -118,3 +120,28 @@ def test_a_climb_later_than_was_said_as_it_began_is_behind_and_the_limit_is_name
     conductor.run.step = "ask_sear"
     watch.look(conductor, now_s + 2.0)
     assert watch.why is None
+
+
+def test_without_a_probe_the_climb_ends_by_the_estimate_which_is_called_one() -> None:
+    """The stone of the simulated cooker is known to the test alone: the host sees none, and is not far off."""
+    made = _cook()
+    watch, conductor, now_s = _watch("climb", probe=False)
+    assert watch.said is not None
+    assert watch.said["measured"] is False
+    live = LiveView()
+    live.stone = watch
+    prompt = make_prompt(conductor.plan, "come_to_sear", 1, [], now_s, None)
+    said = more_for(prompt, live, now_s)
+    assert said.startswith("No stone probe: it is estimated at about")
+    assert "measured" not in said
+    target_c = target_of(conductor.plan, conductor.run, "climb")
+    due_s = watch.due_s(target_c)
+    assert due_s is not None
+    assert watch.due_s(200.0) is None, "of another target"
+    there = made.rows["t_s"][(made.rows["stone_c"] >= made.story.stone_c - 5.0) & (made.rows["t_s"] > made.climb_s)]
+    assert abs(due_s - START_S - float(there[0])) < 900.0
+
+
+def test_a_measured_stone_is_never_ready_by_an_estimate() -> None:
+    watch, conductor, _ = _watch("climb")
+    assert watch.due_s(target_of(conductor.plan, conductor.run, "climb")) is None

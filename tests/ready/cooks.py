@@ -15,6 +15,7 @@ from emberdraft.plant.catalogue import make
 from emberdraft.plant.world import World
 
 EVERY_S = 10.0
+MEND_S = 600  # to find a shelter and set the gasket right
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,8 @@ class Run:
         self.rows: list[tuple[float, ...]] = []
         self.truth: list[tuple[float, ...]] = []
         self.marks: list[tuple[float, str, float]] = []
+        self.mending = 1.0  # by what the walls' losses are multiplied each second while a gap is being closed
+        self.mend_s = 0
 
     def order(self, name: str, **args: Any) -> None:
         """Order what a person at the cooker would."""
@@ -92,6 +95,9 @@ class Run:
     def _second(self) -> None:
         self.t_s += 1
         world, inputs = self.world, self.inputs
+        if self.mend_s > 0:
+            self.mend_s -= 1
+            _lose(self.plant, self.mending)
         truth = world.advance(1.0)
         inputs.pit_c, inputs.stone_c, inputs.board_c = world.pit_c, world.stone_c, world.board_c
         inputs.core_c[0], inputs.tach_rpm = world.probe_c(0), world.tach_rpm
@@ -187,11 +193,13 @@ class Run:
             self.plant.draught.bed_pass /= self.story.choke_climb
         elif limit == "fuel":
             self.world.add_fuel(1.0)
+            self.world.light()  # some of it is lit already
         elif limit == "loss" and self.story.loss_climb != 1.0:
-            _lose(self.plant, 1.0 / self.story.loss_climb)
+            # Not in one second: a pit that leaps by 40 degC looks like a grease fire to the board, and is stopped.
+            self.mend_s, self.mending = MEND_S, (1.0 / self.story.loss_climb) ** (1.0 / MEND_S)
 
-    def drive_on(self, seconds: float, stop: bool = False) -> float:
-        """Go on with all air, or stop; the highest that the stone reads."""
+    def drive_on(self, seconds: float, stop: bool = False) -> list[float]:
+        """Go on with all air, or stop; what the stone reads each EVERY_S."""
         args = {"mode": "off"} if stop else {
             "mode": "drive", "phase": "climb", "stone_c": self.story.stone_c, "pit_limit_c": 350.0,
             "longest_s": 3600.0, "at_cooker": True,
@@ -200,7 +208,7 @@ class Run:
         self.order("mode", **args)
         before = len(self.rows)
         self.seconds(seconds)
-        return max(float(row[2] or 0.0) for row in self.rows[before:])
+        return [float(row[2] or 0.0) for row in self.rows[before:]]
 
     def done(self, climb_s: float) -> Cook:
         """The record."""

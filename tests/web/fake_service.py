@@ -35,7 +35,7 @@ MARK_KINDS = {
     *("lit", "vent_top", "vent_bottom", "lid_open", "lid_shut", "set_up", "piece_on", "on_stone"),
     *("pulled", "flipped", "fuel", "stone_face", "note"),
 }
-COMMANDS = {"target", "next_phase", "bank", "lid", "acknowledge", "snooze", "undo_bank"}
+COMMANDS = {"pull_at", "target", "next_phase", "bank", "lid", "acknowledge", "snooze", "undo_bank"}
 
 
 class FakeService:
@@ -219,6 +219,9 @@ class FakeService:
             raise UserError("Raising heat needs somebody at the cooker")
         self.target_c = target_c
         self._act(f"Target {target_c:.0f} °C", lambda: setattr(self, "target_c", before))
+
+    def _do_pull_at(self, letter: str, pull_c: float) -> None:
+        self._act(f"{letter}: pull at {pull_c:.0f} °C", lambda: None)
 
     def _do_bank(self) -> None:
         self.banked = True

@@ -174,12 +174,18 @@ def caution_of(phase: str) -> list[str]:
     return CAUTIONS.get(phase, [])
 
 
+PULLS = [
+    {"letter": letter, "name": name, "pull_c": pull, "low_c": 20.0, "high_c": 110.0, "caution": "USDA advises 63 °C."}
+    for letter, name, _, pull, _ in cook.PIECES
+]
+
+
 def deeper_of() -> dict[str, Any]:
     """What a service says one tap deeper, with words of its own making."""
     fuel = {"low_kg": 0.5, "kg": 0.8, "high_kg": 1.2, "burnt_kg": 0.3, "have_kg": None}
     return {
         "why": None,
-        "pull": None,
+        "pull": {"lines": ["A is to end at 63 °C."], "pieces": PULLS},
         "fuel": fuel
         | {"lines": ["All of it takes about 0.8 kg of charcoal; 8 times in 10 between 0.5 kg and 1.2 kg."]},
         "vents": {"lines": ["To hold 121 °C. Bottom vent 1/4 open:", "top vent 12 % open (4.1 cm2, a slit wide)"]},

@@ -208,6 +208,21 @@ def test_a_lower_target_goes_at_once_a_higher_one_asks(desk: Visit, kitchen: Kit
     assert kitchen.service.calls[-1] == ("target", (("at_cooker", True), ("target_c", 125.0)))
 
 
+def test_a_pull_temperature_is_changed_below_the_target_with_the_usdas_figure_beside_it(
+    phone: Visit, kitchen: Kitchen
+) -> None:
+    page = phone.go()
+    page.click(".phone >> text=Target, phase")
+    form = page.locator("dialog form[data-letter=A]")
+    assert "USDA" in form.inner_text()
+    assert form.locator("input").input_value() == "57"
+    assert page.evaluate(SMALL) == []
+    form.locator("input").fill("60.5")
+    form.locator("button").click()
+    page.wait_for_selector("#status-text >> text=pull at")
+    assert kitchen.service.calls == [("pull_at", (("letter", "A"), ("pull_c", 60.5)))]
+
+
 def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click(".phone >> text=Put the fire out")

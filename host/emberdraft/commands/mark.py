@@ -11,9 +11,9 @@ from emberdraft.commands.running import call
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     parser.add_argument(
-        "kind", metavar="KIND", help="lit, vent_top, vent_bottom, lid_open, lid_shut, flipped, note, ..."
+        "kind", metavar="KIND", help="lit, vent_top, vent_bottom, lid_open, lid_shut, flipped, pull_at, note, ..."
     )
-    parser.add_argument("--value", type=float, default=None, help="how far a vent is open, 0 to 1")
+    parser.add_argument("--value", type=float, default=None, help="vent: 0 to 1; stone_face, pull_at: degC")
     parser.add_argument("--text", default="", help="words to keep with it")
     parser.add_argument("--minutes-ago", type=float, default=0.0, metavar="MIN", help="it happened earlier")
     parser.add_argument("--cooker", default=None, metavar="NAME", help="which one, where the host minds several")

@@ -15,6 +15,7 @@ from emberdraft.daemon.wanted import target_of
 from emberdraft.quantities import say_temperature
 
 Handler = Callable[..., None]
+PULL_ROOM_C = 1.0
 
 
 def call(handler: Handler, name: str, stage: Stage, args: dict[str, Any]) -> None:
@@ -128,7 +129,7 @@ def swap(stage: Stage, first: str, second: str) -> None:
             )
     probes = {first: pieces[second].probe, second: pieces[first].probe}
     stage.run.probes.update(probes)
-    stage.follow_probes()
+    stage.follow_person()
     for letter, probe in probes.items():
         piece = stage.piece(letter)
         piece.due_count, piece.highest_c = 0, None
@@ -138,6 +139,36 @@ def swap(stage: Stage, first: str, second: str) -> None:
     if stage.letters("in"):
         stage.send_pieces()
     stage.say(f"Probes of {first} and {second} swapped, from the start")
+
+
+def pull_at(stage: Stage, letter: str, pull_c: float) -> None:
+    """Another pull temperature for a piece that is still to be pulled; board, prompts and forecast follow."""
+    cooking = stage.letters("waiting", "in")
+    if letter not in cooking:
+        raise RefusedError(f"pull_at: piece {str(letter)[:8]!r} is not to be pulled; {', '.join(cooking) or 'none'} is")
+    low_c, high_c = pull_bounds(stage, letter)
+    value_c = round(_number("pull_c", pull_c, low_c, high_c), 2)
+    stage.run.pulls[letter] = value_c
+    stage.follow_person()
+    run, piece = stage.piece(letter), stage.plan_pieces[letter]
+    run.due_count, run.highest_c = 0, None
+    stage.run.prompts = [p for p in stage.run.prompts if p.kind != "pull" or letter not in p.letters]
+    stage.do("piece", letter, pull_c=value_c, rest_c=float(piece.final_c))
+    stage.mark("pull_at", value_c, letter)
+    if run.state == "in":
+        stage.send_pieces()
+    stage.say(f"{letter}: pull at {say_temperature(value_c)}")
+
+
+def pull_bounds(stage: Stage, letter: str) -> tuple[float, float]:
+    """Between what a piece may be pulled at, degC: what a plan may say, above its start and below the pit's target."""
+    start_c = float(stage.plan_pieces[letter].start_c)
+    return max(limits.PULL_LOW_C, start_c + PULL_ROOM_C), min(limits.PULL_HIGH_C, pit_c(stage) - PULL_ROOM_C)
+
+
+def pit_c(stage: Stage) -> float:
+    """What the pit is held at while pieces are in, degC."""
+    return float(target_of(stage.plan, stage.run, "slow") or limits.TARGET_HIGH_C)
 
 
 def vent(stage: Stage, vent: str, opening: float) -> None:
@@ -211,6 +242,7 @@ COMMANDS: dict[str, Handler] = {
     "pulled": pulled,
     "vent": vent,
     "swap": swap,
+    "pull_at": pull_at,
     "gains": gains,
     "relay": relay,
 }

@@ -209,4 +209,4 @@ class Conductor:
             )
         self.stage.run = run
         self.stage.coach = None
-        self.stage.follow_probes()
+        self.stage.follow_person()

@@ -138,6 +138,16 @@ class CookKeeper:
         found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "swap"), None)
         return str(found["text"]) if found is not None else ""
 
+    def pull_before(self, mark_id: int | str) -> tuple[str, float] | None:
+        """Letter and pull temperature as they would be without this mark; None when it is no mark of a pull."""
+        found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "pull_at"), None)
+        if found is None or self.conductor is None:
+            return None
+        letter = str(found["text"])
+        others = [m for m in self.marks if m["kind"] == "pull_at" and m["text"] == letter and m is not found]
+        written = next(p for p in self.conductor.stage.as_written.pieces if p.letter == letter)
+        return letter, float(others[-1]["value"] if others else written.pull_c)
+
     def has_new(self, kind: str, after_id: int) -> bool:
         """Whether a mark of this kind was added after another."""
         return any(mark["kind"] == kind and mark["id"] > after_id for mark in self.marks)
@@ -168,6 +178,8 @@ class CookKeeper:
             return conductor.command("lid", now_s, open=kind == "lid_open")
         if kind == "pulled":
             return self._pulled(conductor, text.strip(), now_s)
+        if kind == "pull_at":
+            return conductor.command("pull_at", now_s, letter=text.strip(), pull_c=value)
         wanted = DEED_OF_MARK.get(kind)
         prompt = next((p for p in conductor.prompts if p.kind == wanted), None)
         return conductor.answer(prompt.id, now_s) if prompt is not None else []

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import foretold
+from emberdraft.daemon import cautions, foretold
+from emberdraft.daemon.commands import pull_bounds
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import face_lines
 from emberdraft.daemon.fuel_watch import fuel_row, had_kg
 from emberdraft.daemon.plan_check import food_lines
+from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.probe_watch import probe_row
+from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.vents_known import vent_lines
 
 Row = dict[str, Any]
@@ -62,13 +65,19 @@ def _vents(service: Any, conductor: Conductor) -> Row | None:
 
 
 def _pull(service: Any, conductor: Conductor) -> Row | None:
-    """What the rest adds to each piece that is still to be pulled, and the USDA's figure beside it."""
-    letters = conductor.stage.letters("waiting", "in")
-    pieces = [conductor.stage.plan_pieces[letter] for letter in letters]
+    """What the rest adds to each piece that is still to be pulled, the USDA's figure beside it, and what may be set."""
+    stage, peaks = conductor.stage, service.live.peaks
+    pieces = [stage.plan_pieces[letter] for letter in stage.letters("waiting", "in")]
     if not pieces:
         return None
-    peaks = service.live.peaks
-    return {"lines": [line for p in pieces for line in food_lines(conductor.plan, p, peaks.get(p.letter))]}
+    lines = [line for piece in pieces for line in food_lines(conductor.plan, piece, peaks.get(piece.letter))]
+    return {"lines": lines, "pieces": [_pullable(stage, piece) for piece in pieces]}
+
+
+def _pullable(stage: Stage, piece: Piece) -> Row:
+    low_c, high_c = pull_bounds(stage, piece.letter)
+    of = {"letter": piece.letter, "name": piece.name, "pull_c": float(piece.pull_c)}
+    return of | {"low_c": low_c, "high_c": high_c, "caution": cautions.of_food(piece)}
 
 
 def _probes(service: Any, conductor: Conductor) -> Row | None:

@@ -78,7 +78,18 @@ def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor 
     if prompt.kind in ("come_to_sear", "sear_on") and live.view.stone_c is not None:
         face = face_words(live.face.over, live.view.stone_c)
         return f"{face} {crust_words(live.face.face_c(live.view.stone_c)[1])}" if prompt.kind == "sear_on" else face
+    if prompt.kind == "come_to_sear":
+        return _stone_estimated(live)
     return ""
+
+
+def _stone_estimated(live: LiveView) -> str:
+    """What stands for the stone's reading where there is no probe: never called measured."""
+    said = live.stone.said
+    if said is None or said["measured"]:
+        return ""
+    low_c, mid_c, high_c = (say_temperature(c) for c in said["now_c"])
+    return f"No stone probe: it is estimated at about {mid_c}; 8 times in 10 between {low_c} and {high_c}."
 
 
 def _climb_now(live: LiveView, now_s: float, conductor: Conductor | None) -> str:

@@ -12,6 +12,7 @@ from emberdraft.daemon.history import History
 from emberdraft.daemon.stone_watch import StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.vents_watch import VentsWatch
+from emberdraft.daemon.wanted import target_of
 from emberdraft.food.forecast import PullForecast
 
 Row = dict[str, Any]
@@ -89,6 +90,7 @@ class LiveView:
         self.stone.look(conductor, now_s)
         said = self.stone.said
         self.view.stone_in_s = None if said is None else float(said["eta_s"] - said["at_s"])
+        self.view.stone_due_s = self.stone.due_s(target_of(conductor.plan, conductor.run, "climb"))
         if now_s - self._forecast_s < FORECAST_EVERY_S:
             return
         self._forecast_s = now_s
@@ -96,6 +98,14 @@ class LiveView:
         self.forecasts = {letter: kept for letter, kept in self.forecasts.items() if letter in inside}
         for letter in inside:
             self._forecast_piece(conductor, letter, now_s)
+
+    def forecast_anew(self, conductor: Conductor, now_s: float) -> None:
+        """A person has changed what is forecast: it is said anew at once."""
+        self._forecast_s = 0.0
+        self._peak_s.clear()
+        self.peaks.clear()
+        if self.view.fresh(now_s):
+            self.forecast(conductor, now_s)
 
     def look_deeper(self, conductor: Conductor, now_s: float, store: Any, cooker: str) -> None:
         """What is asked less often: charcoal and vents, after the stone has had its turn."""
@@ -110,6 +120,7 @@ class LiveView:
         if model is None:
             self.forecasts.pop(letter, None)
             return
+        model.aim(float(plan.pull_c))
         core_c, pit_c = conductor.stage.core_c(letter), self.view.pit_c
         answer = model.update(now_s, core_c, pit_c)
         eta_s, low_s, high_s = answer["eta_s"], answer["low_s"], answer["high_s"]

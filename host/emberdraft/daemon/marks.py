@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from emberboard.core import limits
 from emberdraft.daemon.vent_words import opening_words
 from emberdraft.errors import UserError
 from emberdraft.quantities import say_number, say_temperature
@@ -24,6 +25,7 @@ WORDS = {
     "stone_face": "Stone face",
     "gains": "Gains changed",
     "swap": "Probes swapped:",
+    "pull_at": "Pull",
     "note": "Note",
 }
 # The conductor makes these itself.
@@ -44,6 +46,8 @@ def checked(kind: str, value: float | None, text: str) -> None:
         _within(kind, value, 0.0, 1.0, "a fraction open")
     elif kind == "stone_face":
         _within(kind, value, *STONE_FACE_C, "degC")
+    elif kind == "pull_at":
+        _within(kind, value, limits.PULL_LOW_C, limits.PULL_HIGH_C, "degC")
     elif kind == "fuel" and value is not None:
         _within(kind, value, 0.0, FUEL_MOST_KG, "kg")
     elif kind == "note" and not text.strip():
@@ -66,6 +70,8 @@ def label(mark: dict[str, Any]) -> str:
         return f"{word} {say_temperature(value)}"
     if kind == "fuel" and value is not None:
         return f"{word} {say_number(value, 1)}\u00a0kg"
+    if kind == "pull_at" and value is not None:
+        return f"{word} {text} at {say_temperature(value)}"
     if kind == "note":
         return text[:60]
     return f"{word} {text}".strip() if len(text) <= 12 or kind == "gains" else word

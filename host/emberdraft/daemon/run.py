@@ -107,6 +107,7 @@ class Run(Struct):
     soak_cut: bool = False
     by_hand: bool = False
     probes: dict[str, int | None] = field(default_factory=dict)
+    pulls: dict[str, float] = field(default_factory=dict)
     coach: dict[str, Any] = field(default_factory=dict)
 
 
@@ -134,6 +135,7 @@ class View:
         "pit_c",
         "silent_after_s",
         "stone_c",
+        "stone_due_s",
         "stone_in_s",
         "target_c",
         "why",
@@ -154,6 +156,7 @@ class View:
         self.alerts: dict[str, Any] = {}
         self.silent_after_s = 10.0
         self.stone_in_s: float | None = None  # with all air from now, by the twin
+        self.stone_due_s: float | None = None  # when the twin's stone is at target, where no probe measures it
         self.blower = True  # whether the board says that one is fitted
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:

@@ -179,7 +179,8 @@ class Service:
         with self._turn:
             now_s = self.clock.now_s()
             before = self.cook.last_mark_id
-            actions = self.cook.act_of_mark(kind, value, text, now_s) if minutes_ago == 0.0 else []
+            acts = minutes_ago == 0.0 or kind == "pull_at"  # a pull temperature is never of the past
+            actions = self.cook.act_of_mark(kind, value, text, now_s) if acts else []
             if actions:
                 self._carry_out(actions, now_s)
             if self.cook.last_mark_id == before or not self.cook.has_new(kind, before):
@@ -188,6 +189,8 @@ class Service:
             said = marks.label({"kind": kind, "value": value, "text": text})
             if kind == "stone_face":
                 self.live.face.read(self.store, self.cooker)
+            if kind == "pull_at":
+                self._foretell()
             self._say(f"{said} marked", mark_id)
             self._news.tell(type="mark", id=mark_id)
             return mark_id
@@ -201,14 +204,28 @@ class Service:
             if isinstance(undo_id, str) and undo_id.startswith("target "):
                 self.command("target", target_c=float(undo_id.removeprefix("target ")))
                 return
-            swapped = self.cook.swapped_by(undo_id)
-            if swapped:
-                back = self._conductor().command("swap", self.clock.now_s(), first=swapped[0], second=swapped[1])
-                self._carry_out([action for action in back if action.kind != "mark"], self.clock.now_s())
+            self._take_back(undo_id)
             self.cook.undo_mark(undo_id)
             self.live.face.read(self.store, self.cooker)
             self._say("Taken back")
             self._news.tell(type="mark", id=undo_id)
+
+    def _take_back(self, mark_id: int | str) -> None:
+        """What a mark changed in the cook is as it was before; most marks change nothing."""
+        back: list[Action] = []
+        swapped, pull = self.cook.swapped_by(mark_id), self.cook.pull_before(mark_id)
+        if swapped:
+            back = self._conductor().command("swap", self.clock.now_s(), first=swapped[0], second=swapped[1])
+        elif pull is not None:
+            back = self._conductor().command("pull_at", self.clock.now_s(), letter=pull[0], pull_c=pull[1])
+        if back:
+            self._carry_out([action for action in back if action.kind != "mark"], self.clock.now_s())
+            self._foretell()
+
+    def _foretell(self) -> None:
+        """The forecasts at once, not with their next turn."""
+        if self.cook.conductor is not None:
+            self.live.forecast_anew(self.cook.conductor, self.clock.now_s())
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
         """A prompt's button: its deed is done."""
@@ -235,8 +252,9 @@ class Service:
             else:
                 before_c = self._target_c()
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
-                if name == "swap":
-                    self._say(self._last["text"], self.cook.newest("swap"))
+                if name in ("swap", "pull_at"):
+                    self._say(self._last["text"], self.cook.newest(name))
+                    self._foretell()
                 if name == "target" and before_c is not None:
                     self._say(self.last["text"], f"target {before_c:g}")
                 if name == "bank":

@@ -25,7 +25,7 @@ class Stage:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.run: Run = new_run(plan)
-        self._as_written = plan
+        self.as_written = plan
         self.view = View()
         self.now_s = 0.0
         self.out: list[Action] = []
@@ -34,12 +34,17 @@ class Stage:
         self.holds: float | None = None  # the top vent that held it in earlier cooks of this cooker
         self.looked_s = 0.0
 
-    def follow_probes(self) -> None:
-        """The plan with the probes as a person has corrected them, from the start of the cook."""
-        probes = self.run.probes
-        pieces = [replace(p, probe=probes.get(p.letter, p.probe)) for p in self._as_written.pieces]
-        self.plan = replace(self._as_written, pieces=pieces)
+    def follow_person(self) -> None:
+        """The plan with the probes and pull temperatures as a person has put them right in the cook."""
+        pieces = [self._put_right(piece) for piece in self.as_written.pieces]
+        self.plan = replace(self.as_written, pieces=pieces)
         self.plan_pieces = {piece.letter: piece for piece in pieces}
+
+    def _put_right(self, piece: Piece) -> Piece:
+        """What is pulled hotter than it was to end ends there."""
+        pull_c = self.run.pulls.get(piece.letter, float(piece.pull_c))
+        final_c = max(float(piece.final_c), pull_c)
+        return replace(piece, probe=self.run.probes.get(piece.letter, piece.probe), pull_c=pull_c, final_c=final_c)
 
     def forward(self, now_s: float) -> float:
         """A reading's time lags a little behind the clock of a person's press: the plan's time never runs back."""

@@ -56,6 +56,11 @@ class StoneWatch:
     def _nothing(self) -> None:
         self.said = None
 
+    def due_s(self, target_c: float | None) -> float | None:
+        """When an unmeasured stone is at its target by the twin, unix s; None: measured, not known, another target."""
+        said = self.said
+        return None if said is None or said["measured"] or said["value_c"] != target_c else float(said["eta_s"])
+
     def behind(self, conductor: Conductor, now_s: float) -> bool:
         """Whether this climb is later than was said as it began."""
         start_s = conductor.run.climb_start_s

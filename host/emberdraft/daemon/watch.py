@@ -151,11 +151,18 @@ def _climb(stage: Stage, view: View) -> None:
     target_c = target_of(stage.plan, run, "climb")
     if plan is None or target_c is None:
         return
-    if _held(stage, view.stone_c is not None and view.stone_c >= target_c - STONE_NEAR_C, STONE_S):
+    if _held(stage, _hot(stage, view, target_c), STONE_S):
         if _rested(stage):
             stage.go("stone_ready")
     elif stage.now_s - run.since_s >= plan.longest_s:
         stage.ask("climb_over", value_c=view.stone_c)
+
+
+def _hot(stage: Stage, view: View, target_c: float) -> bool:
+    """Whether the stone is at its target: as measured, without a probe as the twin estimates it."""
+    if view.stone_c is not None:
+        return view.stone_c >= target_c - STONE_NEAR_C
+    return view.stone_due_s is not None and stage.now_s >= view.stone_due_s
 
 
 def _ask_sear(stage: Stage, view: View) -> None:

@@ -83,6 +83,12 @@ class PullForecast:
             return Answer(eta_s=0.0, low_s=0.0, high_s=0.0, misfit=self._misfit)
         return self._answer(t_s)
 
+    def aim(self, pull_c: float) -> None:
+        """Another pull temperature, degC: what was learnt of the piece is kept."""
+        if pull_c != self.pull_c:
+            self.pull_c, self._outlook = pull_c, None
+            self._reached = self._seen is not None and self._seen[1] >= pull_c
+
     def peak_after_pull_c(self, rest_c: float = 22.0) -> tuple[float, float, float]:
         """Highest reading at the probe when it is pulled at the pull temperature: low, middle, high (80 %), degC.
 

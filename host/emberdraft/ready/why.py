@@ -40,7 +40,7 @@ FALLEN_C, FALLING_ODDS = 4.0, 200.0
 PENALTY = {"time": 0.0, "air": 1.6, "fuel": 1.2, "loss": 1.2}
 ADVICE = {
     "air": "Open the top vent fully and look that nothing blocks the bottom vent, the grate or the ash below it",
-    "fuel": "Put charcoal on: what burns now is too little, whatever the air",
+    "fuel": "Put charcoal on, some of it lit already: what burns now is too little to light much, whatever the air",
     "loss": "Shelter the cooker from the wind, look at the lid's gasket, and shut the lid fully",
     "time": "Let it go on: it is still rising",
 }
@@ -193,6 +193,7 @@ def _tried(
         c["vent"][0] *= float(during.vent_top[-1])
     elif limit == "fuel":
         state.fuel_kg[1] += 1.0
+        state.lit_kg[1] += c["lit_kg"][1]
     elif limit == "loss":
         _lose(c, 1, 1.0 / size)
     now_c = float(state.stone_c[0])

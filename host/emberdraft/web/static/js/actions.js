@@ -1,7 +1,7 @@
 // The bar: what a person can do at any moment, and what was done last.
 import { byId, h, rebuild, say } from "./dom.js";
 import { Refused, tell } from "./api.js";
-import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, targetSheet, ventSheet } from "./sheets.js";
+import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, pullSheet, targetSheet, ventSheet } from "./sheets.js";
 import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
@@ -104,6 +104,12 @@ export class Actions {
     return targetSheet(number.of, phase.target_c, (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c }));
   }
 
+  // The phase's target, and below it at what each piece is to be pulled.
+  #targets() {
+    const pull = pullSheet(this.state().deeper.pull?.pieces ?? [], (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC }));
+    return [this.state().phase?.target_c ? this.#target() : [], pull];
+  }
+
   #nextPhase(name) {
     const lines = [T.consequence[name]].filter(Boolean).map((line) => words(line));
     const raises = DRIVEN.has(name);
@@ -111,11 +117,9 @@ export class Actions {
   }
 
   #change() {
-    const { phase } = this.state();
     const next = nextOf(this.state());
-    const target = phase?.target_c ? this.#target() : [];
     const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
-    openSheet(T.change, target, onward);
+    openSheet(T.change, ...this.#targets(), onward);
   }
 
   /** The buttons; rebuilt only when one of their words changes. */
@@ -135,7 +139,7 @@ export class Actions {
       b("More marks", () => this.#markAny()),
     ];
     const change = [];
-    if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, this.#target())));
+    if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, ...this.#targets())));
     if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
     return [
       h("div", { class: "group desk marks" }, lidButton(), marks),

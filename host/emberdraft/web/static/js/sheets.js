@@ -1,6 +1,6 @@
 // The sheet: one dialog for everything that needs a second question. Big targets, closed by Escape.
 import { byId, h } from "./dom.js";
-import { fromUnit, toUnit, unit, withUnit } from "./units.js";
+import { fromUnit, toUnit, unit, withUnit, words } from "./units.js";
 import { MARKS, T } from "./text.js";
 
 const OPENINGS = [[0, "shut"], [0.125, "1/8"], [0.25, "1/4"], [0.5, "1/2"], [0.75, "3/4"], [1, "open"]];
@@ -106,6 +106,20 @@ export function targetSheet(of, nowC, set) {
   const field = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
   show();
   return [h("h3", {}, `${T.target}, ${of}, °${unit()}`), field, raises, go];
+}
+
+/** Another pull temperature for each piece that is still to be pulled. `set(letter, pullC)`. */
+export function pullSheet(pieces, set) {
+  return pieces.map(({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, caution }) => {
+    const input = h("input", { type: "number", inputmode: "decimal", step: "any", required: true, value: Math.round(toUnit(pullC) * 10) / 10, min: Math.ceil(toUnit(lowC)), max: Math.floor(toUnit(highC)) });
+    const form = h("form", { method: "dialog", "data-letter": letter }, h("label", { class: "field" }, T.pullField(`${name} (${letter})`) + unit(), input), h("p", {}, words(caution)), h("button", { class: "wide" }, T.setPull));
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      closeSheet();
+      set(letter, Number(fromUnit(Number(input.value)).toFixed(2)));
+    });
+    return form;
+  });
 }
 
 /** Asks once, with the consequence, before something that raises heat. */

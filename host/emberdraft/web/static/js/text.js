@@ -52,6 +52,8 @@ export const T = {
   targetField: (of) => `Wanted for the ${of}, °`,
   setTarget: (c) => `Set ${c}`,
   setTargetThere: (c) => `I am at the cooker: set ${c}`,
+  pullField: (piece) => `Pull ${piece} at, °`,
+  setPull: "Set it",
   raises: "This raises heat. Somebody must be at the cooker.",
   nextTitle: (name) => `Begin ${name} now?`,
   beginThere: (name) => `I am at the cooker: begin ${name}`,
@@ -241,6 +243,7 @@ export const MARK_WORDS = {
   off_stone: "Off the stone",
   gains: "Gains",
   swap: "Probes swapped:",
+  pull_at: "Pull",
   note: "Note:",
 };
 
