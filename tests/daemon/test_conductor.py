@@ -585,7 +585,7 @@ def test_gains_change_at_their_moment_once_by_an_order():
     c.tick(int(1199 - spent_s))
     assert c.orders("gains") == []
     c.tick(10)
-    assert c.orders("gains") == [{"ti_s": 600.0}]
+    assert c.orders("gains") == [{"ti_s": 1000.0}]
     assert "gains" in c.marks()
 
 

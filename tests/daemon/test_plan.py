@@ -8,6 +8,7 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from emberboard.core import hold
 from emberdraft.daemon.plan import example_names, example_text, load_plan, parse_plan
 from emberdraft.daemon.plan_form import PlanForm
 from emberdraft.errors import UserError
@@ -21,6 +22,14 @@ def refusal(text: str) -> str:
     line = str(refused.value)
     assert "\n" not in line
     return line
+
+
+def test_the_gains_that_a_packaged_plan_changes_are_near_those_of_the_board():
+    """An example is copied: what it changes must suit the control law as it is now."""
+    board = {"kp": hold.KP, "ti_s": hold.TI_S, "td_s": hold.TD_S}
+    for change in (change for name in example_names() for change in load_plan(name).gains):
+        for key, value in ((key, getattr(change, key)) for key in board):
+            assert value is None or 0.66 <= value / board[key] <= 1.5, (key, value)
 
 
 @pytest.mark.parametrize("name", example_names())
@@ -61,7 +70,7 @@ def test_the_demonstration_plan_is_the_cook_that_the_job_names():
         ('pull = "57C"', 'pull = "157C"', "[piece 1] pull '157C': between its start, 8C, and the pit, 115C"),
         ('final = "63C"', 'final = "33C"', "[piece 1] final '33C': at least its pull, 57C"),
         ('pit_limit = "350C"', 'pit_limit = "90C"', "[climb] pit_limit '90C': above 115C, at most 400C"),
-        ('ti = "600 s"', "", "[gains 1] 'empty': at least one of kp, ti, td, b"),
+        ('ti = "1000 s"', "", "[gains 1] 'empty': at least one of kp, ti, td, b"),
         ('phase = "slow"', 'phase = "slo"', "[gains 1] phase 'slo': perhaps 'slow'"),
         ('letter = "A"', "", "[piece 1] letter is missing; add it"),
         ("forgets = 1", "forgets = -1", "[stand_in.act 2] forgets -1: 0 to 20 times"),

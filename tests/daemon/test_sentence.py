@@ -67,6 +67,16 @@ def test_driving_names_what_binds(why, words):
     assert words in plain({**DRIVE, "why": why}, limit_c=340.0)[0]
 
 
+def test_a_stone_that_is_there_is_not_driven_any_more():
+    row = {**DRIVE, "stone_c": 259.0, "why": "drive_cut"}
+    said = plain(row, stone_rate=3.4)[0]
+    assert said == "The stone is there, at 260 °C: rising 3.4 a minute, with less air, so as not to pass it."
+
+
+def test_before_lighting_no_fire_is_spoken_of():
+    assert plain({**HOLD, "mode": "off", "why": "off"}, lit=False)[0].endswith("Nothing is lit yet.")
+
+
 def test_a_trip_says_the_cause_since_when_and_what_is_needed(monkeypatch):
     monkeypatch.setattr("emberdraft.daemon.sentence.clock", lambda at_s: "17:48")
     alarm = {

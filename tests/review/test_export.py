@@ -71,7 +71,7 @@ def test_a_failure_half_way_leaves_the_old_file_and_nothing_else(tmp_path: Path)
 @pytest.mark.parametrize(
     ("cook_id", "form", "target", "said"),
     [
-        (1, "xml", "-", "format 'xml': not known; one of csv, json"),
+        (1, "xml", "-", "format 'xml': not known; one of csv, json, rest"),
         (9, "csv", "-", "no cook 9"),
         (1, "csv", "/no/such/folder/a.csv", "cannot be written"),
     ],

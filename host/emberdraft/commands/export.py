@@ -16,7 +16,7 @@ from emberdraft.review.parquet import parquet_bytes
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     add_cook(parser)
-    kinds = "csv: readings; json: everything; parquet: both, typed (an extra)"
+    kinds = "csv: readings, with -o the rest beside it as .rest.json; json: everything; parquet: both (an extra)"
     parser.add_argument("--format", choices=("csv", "json", "parquet"), default="csv", help=kinds)
     parser.add_argument("-o", "--output", default="-", metavar="FILE", help="a file, or '-' for standard output")
     add_db(parser)

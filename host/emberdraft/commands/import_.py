@@ -1,4 +1,4 @@
-"""`emberdraft import FILE`: a cook that was exported comes back into a record: csv (readings) or json (everything)."""
+"""`emberdraft import FILE`: a cook that was exported comes back into a record, from a json or a csv with its rest."""
 
 from __future__ import annotations
 
@@ -8,14 +8,13 @@ from typing import Any
 
 from emberdraft.commands.common import add_db, db_path
 from emberdraft.commands.running import call, running_url
-from emberdraft.errors import UserError
-from emberdraft.review.bringing import bring_file
+from emberdraft.review.bringing import bring_file, read_files
 from emberdraft.store.store import Store
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
-    parser.add_argument("file", type=Path, metavar="FILE", help="a csv or json that `emberdraft export` wrote")
+    parser.add_argument("file", type=Path, metavar="FILE", help="a csv (its .rest.json beside it) or json of `export`")
     parser.add_argument(
         "--cooker", default=None, metavar="NAME", help="which cooker it was on (default: as in the file)"
     )
@@ -39,9 +38,6 @@ def _alone(db: Path, file: Path, more: dict[str, Any]) -> int:
 
 
 def _through_host(db: Path, file: Path, more: dict[str, Any]) -> int:
-    try:
-        text = file.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise UserError(f"{file}: cannot be read ({error}); a csv or json written by `emberdraft export`") from None
-    told = {key: value for key, value in more.items() if value is not None}
+    text, rest = read_files(file)
+    told = {key: value for key, value in {**more, "rest": rest}.items() if value is not None}
     return int(call(db, "/api/cooks/import", {"file": file.name, "text": text, **told}, timeout_s=120.0)["cook_id"])

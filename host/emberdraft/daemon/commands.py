@@ -16,6 +16,8 @@ from emberdraft.quantities import say_temperature
 
 Handler = Callable[..., None]
 PULL_ROOM_C = 1.0
+GAIN_WORDS = {"kp": "kp", "ti_s": "ti", "td_s": "td", "b": "b"}
+GAIN_UNITS = {"kp": " /degC", "ti_s": " s", "td_s": " s", "b": ""}
 
 
 def call(handler: Handler, name: str, stage: Stage, args: dict[str, Any]) -> None:
@@ -217,7 +219,7 @@ def change_gains(stage: Stage, **values: float | None) -> None:
     given = {key: float(value) for key, value in values.items() if value is not None}
     stage.run.gains.update(given)
     stage.order("gains", **given)
-    stage.mark("gains", text=", ".join(f"{key} {value:g}" for key, value in given.items()))
+    stage.mark("gains", text=", ".join(f"{GAIN_WORDS[key]} {value:g}{GAIN_UNITS[key]}" for key, value in given.items()))
 
 
 def _note_presence(stage: Stage, at_cooker: bool) -> None:

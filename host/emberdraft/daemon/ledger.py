@@ -87,8 +87,10 @@ def _pit_heading(row: Row, conductor: Conductor | None) -> str:
 def _stone_heading(conductor: Conductor | None) -> str:
     if conductor is None or conductor.plan.climb is None:
         return ""
-    stone_c = target_of(conductor.plan, conductor.run, "climb")
-    return "" if stone_c is None else f"{say_temperature(stone_c)}, climb"
+    stone_c, phase = target_of(conductor.plan, conductor.run, "climb"), conductor.phase
+    if stone_c is None or phase == "bank":
+        return ""
+    return say_temperature(stone_c) if phase in ("climb", "sear") else f"{say_temperature(stone_c)}, climb"
 
 
 def _line(

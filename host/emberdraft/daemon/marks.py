@@ -74,4 +74,4 @@ def label(mark: dict[str, Any]) -> str:
         return f"{word} {text} at {say_temperature(value)}"
     if kind == "note":
         return text[:60]
-    return f"{word} {text}".strip() if len(text) <= 12 or kind == "gains" else word
+    return f"{word} {text}".strip() if len(text) <= 12 and kind != "gains" else word

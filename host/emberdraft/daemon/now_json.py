@@ -68,6 +68,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
         limit_c=None if climb is None else float(climb.pit_limit_c),
         alarm=service.alarms.stopping(),
         by_hand_c=by_hand.wanted_c(conductor.plan, conductor.run) if conductor is not None else None,
+        lit=conductor is None or conductor.phase != "",
     )
     return sentence.say(facts)
 

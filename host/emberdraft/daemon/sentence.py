@@ -17,6 +17,7 @@ ON_IT_C = 0.3
 STEADY_C_PER_MIN = 0.15
 CHANGED_DUTY = 0.02
 LONG_WAY_C = 15.0
+THERE_C = 3.0
 
 AIR = {
     "steady": "leaving the air as it is",
@@ -24,7 +25,7 @@ AIR = {
     "less_air": "easing off",
     "no_air": "the blower is off",
     "floor": "the least air that keeps the fire",
-    "coast": "held back so that it does not pass the target",
+    "coast": "held back so as not to pass it",
     "full_air": "all air",
     "lid": "waiting for the lid",
     "relay": "a relay test, the air up and down by a tenth",
@@ -45,8 +46,10 @@ class Facts:
         alarm: Row | None = None,
         unit: str = "c",
         by_hand_c: float | None = None,
+        lit: bool = True,
     ) -> None:
         """`by_hand_c`: what is wanted where no blower is fitted, of the stone in climb and sear, else of the pit."""
+        self.lit = lit
         self.row = row
         self.by_hand_c = by_hand_c
         self.pit_rate = pit_rate
@@ -80,7 +83,8 @@ def say(facts: Facts) -> tuple[str, str]:
     if mode == "off" and facts.by_hand_c is not None:
         return _by_hand(facts, facts.by_hand_c)
     if mode == "off":
-        return "Off: no air from the board. The fire burns on what the vents let in.", _at(facts)
+        fire = "The fire burns on what the vents let in." if facts.lit else "Nothing is lit yet."
+        return f"Off: no air from the board. {fire}", _at(facts)
     if mode == "bank":
         return f"Starving the fire: air shut, {_pit(facts)}, {_way(facts, facts.pit_rate)}.", "Do not open it."
     if row["lid_open"]:
@@ -169,8 +173,9 @@ def _drive(facts: Facts) -> tuple[str, str]:
         return "Driving the stone; it has no reading.", _at(facts)
     gap_c, target = target_c - stone_c, say_temperature(target_c, facts.unit)
     way = _way(facts, facts.stone_rate)
-    there = abs(gap_c) <= 3.0
-    togo = "there" if there else f"{_gap(facts, gap_c)} {'to go' if gap_c > 0.0 else 'over'}"
+    if abs(gap_c) <= THERE_C:
+        return f"The stone is there, at {target}: {way}, {_with_air(facts)}.", _drive_figures(facts)
+    togo = f"{_gap(facts, gap_c)} {'to go' if gap_c > 0.0 else 'over'}"
     return f"Driving the stone to {target} {_with_air(facts)}: {togo}, {way}.", _drive_figures(facts)
 
 
@@ -182,7 +187,7 @@ def _with_air(facts: Facts) -> str:
     if why == "drive_wait_vent":
         return "with little air until the top vent is open"
     if why == "drive_cut":
-        return "with less air, so that it does not pass it"
+        return "with less air, so as not to pass it"
     return "with all air"
 
 

@@ -1,7 +1,8 @@
 """A cook out of a file that `export` wrote, checked line by line before anything is written.
 
-json brings everything back: every figure is the same again. csv has the readings alone: phases are taken from what the
-board said of its phase each second, and pieces, marks and alarms are not in it.
+json brings everything back: every figure is the same again; so does a csv with its companion (`NAME.rest.json`, written
+beside it). A csv alone has the readings: phases are taken from what the board said of its phase each second, and pieces,
+marks and alarms are not in it.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.review.export import companion_of
 from emberdraft.store.bring import OF_COOK, OF_COOKER
 from emberdraft.store.records import CORE_PROBES, READING_COLUMNS
 from emberdraft.store.store import Store
@@ -34,22 +36,38 @@ FAULTS = frozenset({"pit_fault", "stone_fault"} | {f"core{k}_fault" for k in ran
 
 
 def bring_file(store: Store, path: Path, **more: Any) -> int:
-    """Bring the cook in a file; its number. `more` as in `bring_text`."""
+    """Bring the cook in a file, with its companion if one lies beside it; its number. `more` as in `bring_text`."""
+    text, rest = read_files(path)
+    return bring_text(store, text, path.name, rest=rest, **more)
+
+
+def read_files(path: Path) -> tuple[str, str | None]:
+    """The text of a file, and that of a csv's companion where there is one."""
+    beside = companion_of(path)
+    return _read(path), _read(beside) if path.name.endswith(".csv") and beside.exists() else None
+
+
+def _read(path: Path) -> str:
     try:
-        text = path.read_text(encoding="utf-8")
+        return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise UserError(f"{path}: cannot be read ({error}); a csv or json written by `emberdraft export`") from None
-    return bring_text(store, text, path.name, **more)
 
 
 def bring_text(
-    store: Store, text: str, file_name: str, cooker: str | None = None, name: str | None = None, simulated: bool = False
-) -> int:
-    """Bring a cook: `file_name` ends in .csv or .json. `cooker` and `name` in place of those in the file."""
+    store: Store, text: str, file_name: str, cooker: str | None = None, name: str | None = None,
+    simulated: bool = False, rest: str | None = None,
+) -> int:  # fmt: skip
+    """Bring a cook: `file_name` ends in .csv or .json. `cooker` and `name` in place of those in the file.
+
+    `rest`: the text of a csv's companion.
+    """
     stem, _, ending = file_name.rpartition(".")
     if ending.lower() not in ("csv", "json"):
         raise UserError(f"{file_name}: not known; a csv or json written by `emberdraft export` would be right")
     rows, cook, parts = (_from_csv if ending.lower() == "csv" else _from_json)(text, file_name)
+    if rest is not None and rows:
+        cook, parts = _from_rest(rest, rows, companion_of(Path(file_name)).name)
     if not rows:
         raise UserError(f"{file_name}: no reading in it; a cook that was recorded would be right")
     cook = {"name": name or cook.get("name") or stem, **{k: v for k, v in cook.items() if k != "name"}}
@@ -156,17 +174,34 @@ def phases_of(rows: Iterable[Sequence[Any]]) -> list[Mapping[str, Any]]:
 
 
 def _from_json(text: str, file_name: str) -> tuple[list[tuple[Any, ...]], Row, dict[str, list[Mapping[str, Any]]]]:
+    whole = _object(text, file_name)
+    if whole.get("reading_columns") != list(READING_COLUMNS):
+        raise UserError(f"{file_name}, reading_columns: not those of this release; export it with this release")
+    rows = [_json_reading(row, f"{file_name}: reading {k}") for k, row in enumerate(whole.get("readings") or [], 1)]
+    _check_order(rows, lambda k: f"{file_name}: reading {k + 1}")
+    return rows, _json_cook(whole["cook"], rows, file_name), _json_parts(whole, file_name)
+
+
+def _object(text: str, file_name: str) -> Row:
     try:
         whole = json.loads(text)
     except ValueError as error:
         raise UserError(f"{file_name}: {error}; a json written by `emberdraft export` would be right") from None
     if not isinstance(whole, dict) or not isinstance(whole.get("cook"), dict):
         raise UserError(f"{file_name}: no cook in it; a json written by `emberdraft export` would be right")
-    if whole.get("reading_columns") != list(READING_COLUMNS):
-        raise UserError(f"{file_name}, reading_columns: not those of this release; export it with this release")
-    rows = [_json_reading(row, f"{file_name}: reading {k}") for k, row in enumerate(whole.get("readings") or [], 1)]
-    _check_order(rows, lambda k: f"{file_name}: reading {k + 1}")
-    return rows, _json_cook(whole["cook"], rows, file_name), _json_parts(whole, file_name)
+    return whole
+
+
+def _from_rest(
+    text: str, rows: Sequence[Sequence[Any]], file_name: str
+) -> tuple[Row, dict[str, list[Mapping[str, Any]]]]:
+    """What stands in a csv's companion; one of another cook is refused."""
+    whole = _object(text, file_name)
+    cook, at = _json_cook(whole["cook"], rows, file_name), READING_COLUMNS.index("at_s")
+    own = (rows[0][READING_COLUMNS.index("cooker")], cook["start_s"] <= rows[0][at], rows[-1][at] <= cook["end_s"])
+    if own != (cook["cooker"], True, True):
+        raise UserError(f"{file_name}: cook {cook['name']!r}: not that of the readings; the one written beside the csv")
+    return cook, _json_parts(whole, file_name)
 
 
 def _json_reading(row: Any, where: str) -> tuple[Any, ...]:

@@ -1,4 +1,8 @@
-"""A cook as a file for other tools: csv (the readings) or json (everything). Streamed, never half a file."""
+"""A cook as a file for other tools: csv (the readings) or json (everything). Streamed, never half a file.
+
+Beside a csv lies its companion `NAME.rest.json`: everything but the readings, so that the two together bring the whole
+cook back.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +21,8 @@ from emberdraft.review.figures import figures_of
 from emberdraft.store.read import Reader
 from emberdraft.store.records import READING_COLUMNS
 
-FORMATS = ("csv", "json")
+FORMATS = ("csv", "json", "rest")
+REST = ".rest.json"
 _LINES_AT_ONCE = 500
 _PARTS = ("phases", "pieces", "marks", "events", "alarms", "orders", "tunings", "lost", "gaps")
 
@@ -34,10 +39,20 @@ def csv_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
     yield _drained(buffer)
 
 
-def json_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
-    """One object: cook, figures, every table of the cook, and the readings as an array of columns by name."""
+def rest_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
+    """One object: what the csv does not have."""
+    yield from _parts_text(reader, cook_id)
+    yield "\n}\n"
+
+
+def _parts_text(reader: Reader, cook_id: int) -> Iterator[str]:
     for part, value in json_parts(reader, cook_id).items():
         yield f'{"{" if part == "cook" else ","}\n"{part}": ' + _json(value)
+
+
+def json_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
+    """One object: cook, figures, every table of the cook, and the readings as an array of columns by name."""
+    yield from _parts_text(reader, cook_id)
     yield ',\n"reading_columns": ' + _json(READING_COLUMNS)
     yield ',\n"readings": ['
     before = ""
@@ -59,7 +74,11 @@ def json_parts(reader: Reader, cook_id: int) -> dict[str, Any]:
     }
 
 
-CHUNKS: dict[str, Callable[[Reader, int], Iterator[str]]] = {"csv": csv_chunks, "json": json_chunks}
+CHUNKS: dict[str, Callable[[Reader, int], Iterator[str]]] = {
+    "csv": csv_chunks,
+    "json": json_chunks,
+    "rest": rest_chunks,
+}
 
 
 def chunks_of(reader: Reader, cook_id: int, form: str) -> Iterator[str]:
@@ -79,7 +98,14 @@ def export_cook(reader: Reader, cook_id: int, form: str, target: str, stdout: Te
     chunks = chunks_of(reader, cook_id, form)
     if target == "-":
         return _write(chunks, stdout or sys.stdout)
+    if form == "csv":
+        write_whole(companion_of(Path(target)), chunks_of(reader, cook_id, "rest"))
     return write_whole(Path(target), chunks)
+
+
+def companion_of(path: Path) -> Path:
+    """Where the rest of a csv lies: supper.csv, supper.rest.json."""
+    return path.with_name(path.name.removesuffix(".csv") + REST)
 
 
 def write_whole(path: Path, chunks: Iterator[str]) -> int:

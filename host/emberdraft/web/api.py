@@ -167,13 +167,14 @@ async def why(request: Request) -> Response:
 
 
 def export(form: str) -> Callable[[Request], Awaitable[Response]]:
-    """GET /api/cooks/{id}/export.csv and export.json: streamed, however long the cook."""
-    media_type = {"csv": "text/csv; charset=utf-8", "json": "application/json"}[form]
+    """GET /api/cooks/{id}/export.csv, export.json and export.rest.json: streamed, however long the cook."""
+    media_type = "text/csv; charset=utf-8" if form == "csv" else "application/json"
+    ending = "rest.json" if form == "rest" else form
 
     async def send(request: Request) -> Response:
         row = await run_in_threadpool(cook_of, request)
         chunks = await run_in_threadpool(chunks_of, request.app.state.store, row["id"], form)
-        headers = {"content-disposition": f'attachment; filename="cook-{row["id"]}.{form}"'}
+        headers = {"content-disposition": f'attachment; filename="cook-{row["id"]}.{ending}"'}
         return StreamingResponse(gathered(chunks), media_type=media_type, headers=headers)
 
     return send

@@ -50,6 +50,7 @@ ROUTES = [
     Route("/api/cooks/{cook_id:int}/why", api.why),
     Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
+    Route("/api/cooks/{cook_id:int}/export.rest.json", api.export("rest")),
     Route("/api/cooks/{cook_id:int}/export.parquet", bring.parquet),
     Route("/api/cooks/{cook_id:int}/tuning", tuning.proposal),
     Route("/api/cooks/{cook_id:int}/replay", tuning.trial),

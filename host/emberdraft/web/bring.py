@@ -18,20 +18,21 @@ LONGEST = 128 * 1024 * 1024
 
 
 class BringBody(msgspec.Struct, forbid_unknown_fields=True):
-    """The file's name (it tells the format) and its text; names in place of those in it."""
+    """The file's name (it tells the format), its text, a csv's companion; names in place of those in it."""
 
     file: str
     text: str
     cooker: str | None = None
     name: str | None = None
     simulated: bool = False
+    rest: str | None = None
 
 
 async def bring(request: Request) -> Response:
     """POST /api/cooks/import"""
     body = await body_of(request, BringBody, LONGEST)
     store = request.app.state.store
-    named = (body.file, body.cooker, body.name, body.simulated)
+    named = (body.file, body.cooker, body.name, body.simulated, body.rest)
     return json_response({"cook_id": await run_in_threadpool(bring_text, store, body.text, *named)})
 
 

@@ -64,13 +64,15 @@ function find() {
   say(byId("none"), cooks.length ? T.noneFound(wanted) : T.noCooks);
 }
 
-// A cook that was exported comes back; what is wrong in it is said with its line.
+// A cook that was exported comes back, a csv with its .rest.json if that is chosen too; what is wrong is said with its line.
 async function bring() {
-  const [file] = byId("bring").files;
+  const files = [...byId("bring").files];
+  const rest = files.find((f) => f.name.endsWith(".rest.json"));
+  const file = files.find((f) => f !== rest) ?? rest;
   if (!file) return;
   say(byId("brought"), T.bringing(file.name));
   try {
-    const { cook_id: id } = await tell("/api/cooks/import", { file: file.name, text: await file.text() });
+    const { cook_id: id } = await tell("/api/cooks/import", { file: file.name, text: await file.text(), rest: rest && rest !== file ? await rest.text() : null });
     location.assign(`/cooks/${id}`);
   } catch (error) {
     say(byId("brought"), error instanceof Refused ? error.message : T.notSent);

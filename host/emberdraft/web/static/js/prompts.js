@@ -13,7 +13,7 @@ export function showNext(home, state, act) {
   const { next, upcoming } = state;
   const idle = idleTitle(upcoming[0], state.phase?.name === "sear");
   const later = upcoming.slice(1, 4).map((u) => [clock(u.at_s), u.text]);
-  rebuild(home, [next, next ? 0 : [idle, later], state.cook?.id, state.before?.id, unit()], () => {
+  rebuild(home, [next, next ? 0 : [idle, upcoming[0]?.text, later], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)), laterRows(later))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
