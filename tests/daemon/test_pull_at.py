@@ -49,7 +49,7 @@ def test_it_survives_a_restart_and_what_is_pulled_hotter_than_it_was_to_end_ends
     c.command("pull_at", letter="A", pull_c=71.0)
     again = Conductor(c.plan)
     again.restore(json.loads(json.dumps(c.conductor.state())))
-    assert [(p.pull_c, p.final_c) for p in again.plan.pieces][0] == (71.0, 71.0)
+    assert next((p.pull_c, p.final_c) for p in again.plan.pieces) == (71.0, 71.0)
     c.command("pull_at", letter="A", pull_c=57.0)
     assert c.conductor.plan.pieces[0].final_c == 63.0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sys
 
 import httpx
 import pytest
@@ -180,6 +181,27 @@ def test_the_json_export_is_whole(shared: Kitchen) -> None:
     whole = json.loads(answer.text)
     assert whole["cook"]["id"] == FINISHED
     assert len(whole["readings"]) == 176 * 60
+
+
+def test_csv_and_its_rest_come_back_as_one_cook(kitchen: Kitchen) -> None:
+    text, rest = (kitchen.http.get(f"/api/cooks/{FINISHED}/export.{form}") for form in ("csv", "rest.json"))
+    assert f"cook-{FINISHED}.rest.json" in rest.headers["content-disposition"]
+    body = {
+        "file": "supper.csv",
+        "text": text.text.replace("garden", "shed"),
+        "rest": rest.text.replace("garden", "shed"),
+    }
+    made = kitchen.http.post("/api/cooks/import", json=body, timeout=30.0)
+    assert made.status_code == 200, made.text
+    was, again = (kitchen.http.get(f"/api/cooks/{cook_id}").json() for cook_id in (FINISHED, made.json()["cook_id"]))
+    assert [m["kind"] for m in again["marks"]] == [m["kind"] for m in was["marks"]] != []
+
+
+def test_parquet_is_offered_where_it_can_be_made(shared: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = f"/api/cooks/{FINISHED}"
+    assert shared.http.get(path).json()["exports"] == ["csv", "json", "parquet"]
+    monkeypatch.setitem(sys.modules, "pyarrow", None)
+    assert shared.http.get(path).json()["exports"] == ["csv", "json"]
 
 
 def test_a_page_may_not_be_read_under_a_foreign_name(shared: Kitchen) -> None:

@@ -1,7 +1,7 @@
 """A cook out of a file that `export` wrote, checked line by line before anything is written.
 
 json brings everything back: every figure is the same again; so does a csv with its companion (`NAME.rest.json`, written
-beside it). A csv alone has the readings: phases are taken from what the board said of its phase each second, and pieces,
+beside it). A csv alone has the readings: phases are taken from what the board said of its phase each second; pieces,
 marks and alarms are not in it.
 """
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import io
 import json
 from typing import Any
@@ -31,6 +32,14 @@ def parquet_bytes(reader: Reader, cook_id: int) -> bytes:
     out = io.BytesIO()
     pyarrow.parquet.write_table(pyarrow.table(columns, schema=schema), out, compression="zstd")
     return out.getvalue()
+
+
+def has_parquet() -> bool:
+    """Whether the extra is installed; it is not loaded for the question."""
+    try:
+        return importlib.util.find_spec("pyarrow") is not None
+    except ValueError:  # a module that is masked
+        return False
 
 
 def _kind(pyarrow: Any, name: str) -> Any:

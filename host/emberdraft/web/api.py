@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from emberdraft.review import chunks_of, figures_of
+from emberdraft.review.parquet import has_parquet
 from emberdraft.review.safety import DEFER, safety_of, safety_words
 from emberdraft.review.why import why_of, why_words
 from emberdraft.web.errors import RefusalError, json_response
@@ -65,6 +66,7 @@ def cook_whole(request: Request) -> Row:
         "utc_offset_s": utc_offset_s(row["start_s"]),
         "now_s": request.app.state.service.now()["now_s"],
         **{name: getattr(store, name)(row["id"]) for name in PARTS},
+        "exports": ["csv", "json", *(["parquet"] if has_parquet() else [])],
     }
 
 

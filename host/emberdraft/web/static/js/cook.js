@@ -224,7 +224,7 @@ function begin() {
   strip.pointS = asked("at", startS + (endS - startS) / 2);
   byId("exports").append(h("a", { class: "button", href: here(`/plans?open=again.${cook.id}`) }, T.again));
   byId("exports").append(h("a", { class: "button", href: `/cooks/${cook.id}/tuning` }, T.tuning));
-  byId("exports").append(...["csv", "json"].map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));
+  byId("exports").append(...whole.exports.map((kind) => h("a", { class: "button", href: `/api/cooks/${cook.id}/export.${kind}` }, T[kind])));
   onPrefs(show);
   startPrefs();
   showTools();

@@ -100,6 +100,7 @@ export const T = {
   byHand: (when) => `by hand at ${when}`,
   pullAt: (c) => `pull at ${c}`,
   json: "JSON",
+  parquet: "Parquet",
   again: "Again",
   deeper: {
     why: "Why is the stone not hotter?",
