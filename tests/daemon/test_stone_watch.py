@@ -24,7 +24,9 @@ def _cook() -> Cook:
     return cook("heavy_ceramic", 2)
 
 
-def _watch(step: str, skip: int = 0, asks_why: bool = False, probe: bool = True) -> tuple[StoneWatch, Conductor, float]:
+def _watch(
+    step: str, skip: int = 0, asks_why: bool = False, probe: bool = True, silent_s: float = 300.0
+) -> tuple[StoneWatch, Conductor, float]:
     """A watch that has seen the cook up to five minutes into its climb."""
     made = _cook()
     conductor = Conductor(load_plan("two_chops"))
@@ -41,7 +43,8 @@ def _watch(step: str, skip: int = 0, asks_why: bool = False, probe: bool = True)
         run.vent_top = 0.3 if t_s < made.climb_s else 1.0
         run.step = "light" if t_s < made.climb_s else step
         row = {"at_s": START_S + t_s, **{name: float(made.rows[name][i]) for name in names}}
-        watch.desk.take(row if probe else {**row, "stone_c": None})
+        if t_s < made.climb_s + silent_s:
+            watch.desk.take(row if probe else {**row, "stone_c": None})
         if asks_why and t_s > made.climb_s + 280.0:
             conductor.stage.ask("climb_over")
         watch.desk.note(conductor, START_S + t_s)
@@ -75,6 +78,11 @@ def test_slots_prompts_and_what_is_to_come_carry_it() -> None:
     assert "8 times in 10 between" in row["text"]
     prompt = make_prompt(conductor.plan, "start_climb", 1, [], now_s, None)
     assert "With all air from now the stone is there about" in more_for(prompt, live, now_s)
+
+
+@pytest.mark.parametrize("silent_s", [-20.0, 60.0])
+def test_of_a_board_that_fell_silent_as_the_climb_began_no_limit_is_named(silent_s: float) -> None:
+    assert _watch("climb", asks_why=True, silent_s=silent_s)[0].why is None
 
 
 def test_when_a_climb_has_run_its_time_the_limit_is_named() -> None:

@@ -109,7 +109,7 @@ def test_it_ends_by_itself_and_says_first_that_no_fire_was_burned(done) -> None:
     demo, seen = done
     assert seen[3] == 0, "\n".join(demo.lines)
     assert "No real fire has been burned" in demo.lines[0]
-    assert not any("Traceback" in line for line in demo.lines)
+    assert not any("Traceback" in line for line in demo.lines), "\n".join(demo.lines)
 
 
 def test_every_phase_is_told_in_order(done) -> None:

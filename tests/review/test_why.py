@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import sqlite3
 from pathlib import Path
 from typing import Any
 
@@ -64,3 +66,16 @@ def test_a_cook_without_a_climb_or_without_its_beginning_is_not_judged(store: St
     assert why_of(store, cook) is None  # the climb of five minutes is within the plan's 25
     empty = store.begin_cook("yard", "nothing", None, 0.0)
     assert why_of(store, empty) is None
+
+
+def test_a_climb_of_which_nothing_was_recorded_is_not_judged(short: Path, tmp_path: Path) -> None:
+    """The board was not heard while it climbed, and a single reading was brought at its end."""
+    copy = tmp_path / "gap.sqlite"
+    with Reader(short) as reader:
+        [climb] = [row for row in reader.phases(1) if row["phase"] == "climb"]
+    with contextlib.closing(sqlite3.connect(short)) as db, contextlib.closing(sqlite3.connect(copy)) as gap:
+        db.backup(gap)
+        gap.execute("DELETE FROM reading WHERE at_s BETWEEN ? AND ?", (climb["at_s"], climb["end_s"] - 20.0))
+        gap.commit()
+    with Reader(copy) as reader:
+        assert why_of(reader, 1) is None

@@ -19,6 +19,7 @@ from emberdraft.ready.why import Why, why_not_hotter
 Row = dict[str, Any]
 AGAIN_S = 180.0
 WHY_AFTER_S, WHY_AGAIN_S = 420.0, 600.0
+WHY_LEAST_S = 180.0  # of readings in the climb: of a board that fell silent before, nothing is known
 STEPS = ("rest", "ask_vent", "ask_climb", "climb")
 KEPT_STEPS = ("ask_sear", "sear")
 
@@ -92,6 +93,8 @@ class StoneWatch:
     def _why_due(self, conductor: Conductor, now_s: float) -> bool:
         if not self.behind(conductor, now_s):
             self.why = None if conductor.step == "climb" else self.why
+            return False
+        if self.desk.last_s - float(conductor.run.climb_start_s or math.inf) < WHY_LEAST_S:
             return False
         first = self.why is None and math.isinf(self._why_s)
         return first or now_s - self._why_s >= WHY_AGAIN_S * self._slower

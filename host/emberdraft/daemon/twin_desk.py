@@ -6,6 +6,7 @@ and then nothing is said.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Callable
 from dataclasses import replace
@@ -46,6 +47,11 @@ class TwinDesk:
     def first_s(self) -> float:
         """The moment of the first reading, unix s; a trace counts from it."""
         return float(self._rows["at_s"][0])
+
+    @property
+    def last_s(self) -> float:
+        """The moment of the last reading, unix s; long ago where the board has fallen silent."""
+        return float(self._rows["at_s"][-1]) if self._rows["at_s"] else -math.inf
 
     def take(self, row: Row) -> None:
         """Keep one reading in ten seconds."""

@@ -37,6 +37,7 @@ SUSPECTS = (
 )
 ASK_FIRST = "Is the top vent fully open, and the lid shut?"
 FALLEN_C, FALLING_ODDS = 4.0, 200.0
+LEAST_STEPS = 8  # of 20 s, with a reading in them
 PENALTY = {"time": 0.0, "air": 1.6, "fuel": 1.2, "loss": 1.2}
 ADVICE = {
     "air": "Open the top vent fully and look that nothing blocks the bottom vent, the grate or the ash below it",
@@ -65,9 +66,13 @@ def why_not_hotter(
 ) -> Why:
     """Judge a climb that began `climb_at_s` s after the trace's first reading and is short of `target_c` at its end.
 
-    `air`: all that this cooker can be given, with a blower or by its draft alone.
+    `air`: all that this cooker can be given, with a blower or by its draft alone. Raises ValueError for a climb with
+    hardly a reading.
     """
     before, during = trace.until(climb_at_s), _driven(part(trace, climb_at_s))
+    heard = int(np.count_nonzero(np.isfinite(during.pit_c)))
+    if heard < LEAST_STEPS:
+        raise ValueError(f"the climb was heard in {heard} steps; {LEAST_STEPS} are the least to judge it by")
     found = known or fit(before)
     c, state = as_it_stands(before, found, DRAWS)
     c, state = _suspected(c, state)

@@ -38,7 +38,10 @@ def why_of(record: Any, cook_id: int) -> Row | None:
     first_s = record.readings(cook_id, names=("at_s",))["at_s"][0]
     if trace is None or not trace.pit_c[0] < COLD_C or climb["at_s"] - first_s < LEAST_S:
         return None
-    return fell | _judged(trace, climb, first_s)
+    try:
+        return fell | _judged(trace, climb, first_s)
+    except ValueError:  # a record with a gap where the climb was
+        return None
 
 
 def _judged(trace: Trace, climb: Row, first_s: float) -> Row:
