@@ -274,8 +274,8 @@ board has been run with this code yet, and no real fire has been burned.
 
 FOOT = """
 The formulas for the MOSFET are the usual ones of makers' notes: I^2 R while on, half V I t f at the edges.
-The tests compare them with two worked examples, one of them a maker's (A5973D data sheet, page 26): 0.4 ohm, 2 A at 30 %, 12 V, edges of
-70 ns, 250 kHz and 2.5 mA of its own give 0.93 W, and at 42 K/W and 70 degC a junction of 110 degC.
+The tests compare them with two worked examples, one of them a maker's (A5973D data sheet, page 26): 0.4 ohm, 2 A at
+30 %, 12 V, edges of 70 ns, 250 kHz and 2.5 mA of its own give 0.93 W, and at 42 K/W and 70 degC a junction of 110 degC.
 
 A fuse protects the cable, not the parts. The adapter's own limit is what protects the MOSFET when the blower's wires
 touch, so take one that shuts off and tries again, and not one that is much larger than said here.

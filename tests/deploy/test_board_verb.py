@@ -158,6 +158,20 @@ def test_a_port_that_never_opens_is_one_line(monkeypatch, tmp_path):
         listen.Line(str(tmp_path / "none"))
 
 
+def test_the_console_listens_and_says_nothing(capsys):
+    """A word would interrupt the control; what the board said stands there line by line."""
+    board, port = pty.openpty()
+    tty.setraw(board)
+    threading.Timer(0.3, os.write, (board, b"pit 121.4\r\nhalf a")).start()
+    assert main(["board", "console", "--port", os.ttyname(port), "--seconds", "1"]) == 0
+    assert "pit 121.4\n" in capsys.readouterr().out
+    os.set_blocking(board, False)
+    with pytest.raises(BlockingIOError):
+        os.read(board, 1)
+    os.close(board)
+    os.close(port)
+
+
 class Coming:
     """A serial port that goes away twice, as with a board that restarts again and again."""
 

@@ -50,6 +50,10 @@ def paired(people: People, name: str = "Ada") -> tuple[str, str]:
 # ---- people, passwords, sessions ------------------------------------------------------------
 
 
+def test_somebody_can_be_invited_before_anything_was_ever_kept(tmp_path: Path, clock: Clock) -> None:
+    assert People(tmp_path / "not" / "there" / "people.json", clock).invite()
+
+
 def test_a_code_makes_one_person_and_is_then_void(people: People) -> None:
     code = people.invite()
     password, token = people.pair(f"{code[:5].lower()}-{code[5:]}", "Ada", FAR)

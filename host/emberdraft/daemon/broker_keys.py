@@ -45,7 +45,8 @@ def keys_file(db: Path) -> Path:
 
 
 def write_secret(path: Path, text: str) -> None:
-    """A file of mode 0600 from its first byte on, written beside and renamed over."""
+    """A file of mode 0600 from its first byte on, written beside and renamed over; its folder is made."""
+    path.parent.mkdir(parents=True, exist_ok=True)
     beside = path.with_name(path.name + ".new")
     beside.unlink(missing_ok=True)
     with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
