@@ -14,6 +14,7 @@ import time
 from collections.abc import Iterator
 from typing import Any
 
+import jinja2
 import paho.mqtt.client as paho
 import pytest
 from paho.mqtt.enums import CallbackAPIVersion
@@ -193,6 +194,43 @@ def test_discovery_messages_point_at_the_same_values_and_give_no_command() -> No
     assert (lid["payload_on"], lid["payload_off"]) == ("true", "false")
     assert len({told["unique_id"] for told in made.values()}) == len(made)
     assert not any("command" in key for told in made.values() for key in told)
+
+
+# What a message may have, as the MQTT integration of a widespread hub checks it (homeassistant 2024.3: the schemas
+# DISCOVERY_SCHEMA of its components mqtt.sensor and mqtt.binary_sensor, read; all messages below went through them).
+BOTH = {"name", "unique_id", "state_topic", "value_template", "availability", "availability_mode", "device"}
+MAY_HAVE = {
+    "sensor": BOTH | {"device_class", "state_class", "unit_of_measurement"},
+    "binary_sensor": BOTH | {"payload_on", "payload_off"},
+}
+CONFIG_TOPIC = re.compile(r"homeassistant/(sensor|binary_sensor)/([a-zA-Z0-9_-]+)/([a-zA-Z0-9_-]+)/config")
+
+
+def test_discovery_messages_have_what_a_hub_takes_and_nothing_else() -> None:
+    made = discovery("homeassistant", "garden", facts(state()))
+    assert len(made) == 12
+    for topic, told in made.items():
+        component = CONFIG_TOPIC.fullmatch(topic)[1]  # type: ignore[index]
+        assert set(told) <= MAY_HAVE[component]
+        assert told["availability_mode"] in ("all", "any", "latest")
+        assert all(set(way) == {"topic", "value_template"} for way in told["availability"])
+        if "device_class" in told:
+            assert (told["device_class"], told["unit_of_measurement"]) == ("temperature", "°C")
+        assert told.get("state_class", "measurement") == "measurement"
+
+
+def test_a_hub_shows_no_number_of_a_silent_board() -> None:
+    """An empty message is passed over by a hub; what the template makes of it is its word for not known."""
+    made = discovery("homeassistant", "garden", facts(state()))
+    pit = made["homeassistant/sensor/emberdraft-garden/pit/config"]
+    ways = {way["topic"].rsplit("/", 1)[1]: jinja2.Template(way["value_template"]) for way in pit["availability"]}
+    assert ways["$state"].render(value="ready") == ways["heard"].render(value="true") == "online"
+    assert {ways["$state"].render(value=word) for word in ("init", "lost", "disconnected", "")} == {"offline"}
+    assert ways["heard"].render(value="false") == "offline"
+    value = jinja2.Template(pit["value_template"])
+    assert (value.render(value="121.4"), value.render(value="")) == ("121.4", "None")
+    alarms = made["homeassistant/sensor/emberdraft-garden/alarms/config"]
+    assert [way["topic"].rsplit("/", 1)[1] for way in alarms["availability"]] == ["$state"], "told without the board"
 
 
 def test_nothing_is_subscribed_to(monkeypatch: pytest.MonkeyPatch) -> None:
