@@ -115,7 +115,7 @@ def test_the_report_has_design_data_analysis_and_limits_and_loads_nothing(demo: 
     for word in ("Design", "Data", "Analysis", "Limits", "How it was worked out", "Invented", "from the seed 1908"):
         assert word in text
     assert not re.search(r"(src|href)=\"(?!data:)", text)
-    assert text.count("<svg") == 5 and text.count("<tr>") == 10
+    assert text.count("<svg") == 6 and text.count("<tr>") == 10
 
 
 def test_the_report_on_paper_is_a_pdf_and_the_same_again(demo: Path, tmp_path: Path, capsys) -> None:

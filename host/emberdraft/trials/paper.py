@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,10 +21,12 @@ Row = dict[str, Any]
 WRAP = 96
 LINES_A_PAGE = 62
 PICTURES_A_PAGE = 5
+CURVES_A_PAGE = 3
+DASHES: tuple[Any, ...] = ("-", (0, (5, 3)), (0, (1, 2)), (0, (8, 2, 1, 2)), (0, (1, 3)), (0, (9, 4)))
 INK, QUIET, PIT = "#14191c", "#4b555b", "#005fa8"
 
 
-def save(path: Path, answer: Row) -> None:
+def save(path: Path, answer: Row, curves: Sequence[Row] = ()) -> None:
     """Write the pdf; the same trial gives the same bytes."""
     try:
         from matplotlib.backends.backend_pdf import PdfPages
@@ -39,6 +41,8 @@ def save(path: Path, answer: Row) -> None:
             pages.savefig(_text_page(lines[first : first + LINES_A_PAGE]))
         for page in _tables(answer):
             pages.savefig(page)
+        for first in range(0, len(curves), CURVES_A_PAGE):
+            pages.savefig(_curves_page(answer["trial"], curves[first : first + CURVES_A_PAGE]))
         shown = [row for row in answer["measures"] if any(c["pairs"] for c in row["contrasts"])]
         for first in range(0, len(shown), PICTURES_A_PAGE):
             pages.savefig(_picture_page(shown[first : first + PICTURES_A_PAGE]))
@@ -95,6 +99,22 @@ def _picture_page(rows: list[Row]) -> Figure:
     for place, row in enumerate(rows):
         axes = page.add_axes((0.3, 0.82 - 0.19 * place, 0.62, 0.12))
         _forest(axes, row)
+    return page
+
+
+def _curves_page(trial: Row, cooks: Sequence[Row]) -> Figure:
+    """Core temperatures, a picture a cook."""
+    page = _page()
+    for place, cook in enumerate(cooks):
+        axes = page.add_axes((0.1, 0.7 - 0.3 * place, 0.78, 0.2))
+        for piece in cook["pieces"]:
+            axes.plot(piece["minutes"], piece["core_c"], color=INK, linewidth=1, linestyle=DASHES[piece["treatment"]])
+            axes.annotate(piece["name"], (piece["minutes"][-1], piece["core_c"][-1]), fontsize=7, color=INK)
+        if cook["to_c"] is not None:
+            axes.axhline(cook["to_c"], color=QUIET, linewidth=0.8)
+        axes.tick_params(labelsize=7)
+        axes.set_title("\n".join(textwrap.wrap(report.curves_caption(trial, cook), 110)), fontsize=8, loc="left")
+        axes.spines[["top", "right"]].set_visible(False)
     return page
 
 

@@ -14,6 +14,7 @@ from emberdraft.errors import UserError
 from emberdraft.review.export import write_whole
 from emberdraft.review.page import STYLE
 from emberdraft.trials.answer import answer_of, day
+from emberdraft.trials.curves import curves_of, curves_svg, legend
 from emberdraft.trials.forest import forest_svg
 from emberdraft.trials.measures import MEASURES, STEPS
 from emberdraft.trials.words import p_words
@@ -39,6 +40,7 @@ _MORE_STYLE = """
 svg.forest{min-width:0;max-width:760px}.forest .rule{stroke:var(--ink-2)}.forest .pair circle{fill:var(--ink)}
 .forest .bar{stroke:var(--ink-2);stroke-width:2}svg .mean{fill:var(--pit)}
 td,th{white-space:normal}.verdict{font-size:20px;line-height:1.35;border-left:6px solid var(--ink);padding-left:12px}
+svg.curves{min-width:0;max-width:760px}.curves .core{fill:none;stroke:var(--ink);stroke-width:1.5}
 .photos{display:flex;flex-wrap:wrap;gap:12px}.photos img{max-width:320px;max-height:240px}
 """
 
@@ -51,18 +53,18 @@ def write_report(record: Any, trial_id: int, target: str) -> None:
         raise UserError(f"{target}: the ending says the kind of report; .html or .pdf would be right")
     answer = answer_of(record, trial_id)
     if kind == ".html":
-        write_whole(path, iter([report_html(answer, photos_of(record, answer))]))
+        write_whole(path, iter([report_html(answer, photos_of(record, answer), curves_of(record, answer))]))
     else:
-        _pdf(path, answer)
+        _pdf(path, answer, curves_of(record, answer))
 
 
-def _pdf(path: Path, answer: Row) -> None:
+def _pdf(path: Path, answer: Row, curves: Sequence[Row]) -> None:
     from emberdraft.trials import paper
 
     try:
         with tempfile.TemporaryDirectory(dir=path.parent, prefix=f".{path.name}.") as folder:
             beside = Path(folder) / path.name
-            paper.save(beside, answer)
+            paper.save(beside, answer, curves)
             beside.replace(path)
     except OSError as error:
         raise UserError(
@@ -80,7 +82,7 @@ def photos_of(record: Any, answer: Row) -> list[tuple[str, str]]:
     return made
 
 
-def report_html(answer: Row, photos: Sequence[tuple[str, str]] = ()) -> str:
+def report_html(answer: Row, photos: Sequence[tuple[str, str]] = (), curves: Sequence[Row] = ()) -> str:
     """The whole file, nothing loaded from anywhere."""
     trial = answer["trial"]
     invented = "<p><strong>Invented: nothing in it was cooked or eaten.</strong></p>" if trial["invented"] else ""
@@ -93,6 +95,7 @@ def report_html(answer: Row, photos: Sequence[tuple[str, str]] = ()) -> str:
 <p class="verdict">{escape(answer["verdict"])}</p>
 <h2>Design</h2>{_list(answer["design"])}
 <h2>Data</h2>{values_table(answer)}{_weights(trial)}{_list(days_lines(answer))}{_gallery(photos)}
+{_curves(trial, curves)}
 <h2>Analysis</h2>{"".join(_measure(row) for row in answer["measures"])}
 {"".join(_tasting(row) for row in answer["tastings"])}
 <h2>Limits</h2>{_list(answer["limits"])}
@@ -187,6 +190,21 @@ def _gallery(photos: Sequence[tuple[str, str]]) -> str:
         for words, address in photos
     )
     return f'<div class="photos">{shown}</div>' if shown else ""
+
+
+def _curves(trial: Row, curves: Sequence[Row]) -> str:
+    return "".join(
+        f"<figure>{curves_svg(cook)}<figcaption>{escape(curves_caption(trial, cook))}</figcaption></figure>"
+        for cook in curves
+    )
+
+
+def curves_caption(trial: Row, cook: Row) -> str:
+    """What a picture of curves shows."""
+    line = "" if cook["to_c"] is None else f" Line across: {cook['to_c']:g} °C."
+    return (
+        f"Cook {cook['cook']}: core in °C over minutes since each piece went on. {legend(trial['treatments'])}.{line}"
+    )
 
 
 def _measure(row: Row) -> str:

@@ -15,6 +15,7 @@ from emberdraft.food.brine import TEASPOON_G
 from emberdraft.food.brine_plan import plan_of
 from emberdraft.trials import deeds, deeds_tasting, panel, report
 from emberdraft.trials.answer import answer_of, whole
+from emberdraft.trials.curves import curves_of
 from emberdraft.trials.words import tasting_words
 from emberdraft.web.acts import body_of
 from emberdraft.web.api import utc_offset_s
@@ -138,7 +139,8 @@ async def printed(request: Request) -> Response:
     made = await run_in_threadpool(trial_whole, request)
     photos = await run_in_threadpool(report.photos_of, request.app.state.store, made)
     headers = {"content-disposition": f'attachment; filename="trial-{made["trial"]["id"]}.html"'}
-    text = await run_in_threadpool(report.report_html, made, photos)
+    curves = await run_in_threadpool(curves_of, request.app.state.store, made)
+    text = await run_in_threadpool(report.report_html, made, photos, curves)
     return Response(text, media_type="text/html; charset=utf-8", headers=headers)
 
 
