@@ -202,8 +202,10 @@ def _curves(trial: Row, curves: Sequence[Row]) -> str:
 def curves_caption(trial: Row, cook: Row) -> str:
     """What a picture of curves shows."""
     line = "" if cook["to_c"] is None else f" Line across: {cook['to_c']:g} °C."
+    first = ", ".join(piece["name"] for piece in sorted(cook["pieces"], key=lambda p: p["minutes"][-1]))
     return (
-        f"Cook {cook['cook']}: core in °C over minutes since each piece went on. {legend(trial['treatments'])}.{line}"
+        f"Cook {cook['cook']}: core in °C over minutes since each piece went on, until it was pulled: {first}. "
+        f"{legend(trial['treatments'])}.{line}"
     )
 
 
