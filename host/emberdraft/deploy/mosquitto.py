@@ -81,22 +81,30 @@ def write_folder(
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "data").mkdir()
     os.chmod(folder, 0o700)
+    _put(folder / "mosquitto.conf", _conf(folder, address, port, plain_port).encode())
+    _put(folder / "acl", acl(discovery).encode())
+    _put_certificates(folder, address)
+    made = {user: secrets.token_urlsafe(16) for user in (*ROLES, *cookers)}
+    _keep(folder, made)
+    _give_to_mosquitto(folder)
+    return made
+
+
+def _conf(folder: Path, address: str, port: int, plain_port: int | None) -> str:
+    texts = {"folder": folder.resolve(), "address": address}
+    plain = _PLAIN.format(port=plain_port, **texts) if plain_port else ""
+    return _CONF.format(port=port, **texts) + plain
+
+
+def _put_certificates(folder: Path, address: str) -> None:
+    """An authority of this household, made here, and the broker's certificate by it."""
     authority = make_authority()
     broker = make_broker(authority, address)
-    texts = {"folder": folder.resolve(), "address": address}
-    conf = _CONF.format(port=port, **texts)
-    conf += _PLAIN.format(port=plain_port, **texts) if plain_port else ""
-    _put(folder / "mosquitto.conf", conf.encode())
-    _put(folder / "acl", acl(discovery).encode())
     _put(folder / "ca.pem", authority.pem)
     _put(folder / "ca-key.pem", authority.key_pem)
     _put(folder / "broker.der", authority.der)
     _put(folder / "broker.pem", broker.pem)
     _put(folder / "broker-key.pem", broker.key_pem)
-    made = {user: secrets.token_urlsafe(16) for user in (*ROLES, *cookers)}
-    _keep(folder, made)
-    _give_to_mosquitto(folder)
-    return made
 
 
 def add_board(folder: Path, cooker: str) -> str:
