@@ -7,12 +7,11 @@ from concurrent.futures import ProcessPoolExecutor
 import numpy as np
 import pytest
 
-from emberdraft.ready.stone import climb_start, crust_s, stone_ready, without_probe
+from emberdraft.ready.stone import NEAR_C, climb_start, crust_s, stone_ready, without_probe
 from emberdraft.ready.trace import trace_of
 from tests.ready.cooks import Cook, Story, cook
 
 COVERS = [f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone")]
-NEAR_C = 5.0  # hot enough: within 5 degC of what was wanted
 UNSEEN = [(name, draw) for name in ("two_zone", "thin_steel") for draw in range(11, 23)]
 
 

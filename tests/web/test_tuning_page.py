@@ -12,8 +12,10 @@ import pytest
 
 from emberdraft.store.read import Reader
 from emberdraft.store.store import Store
+from emberdraft.tuning.identify import identify
 from emberdraft.tuning.propose import INSIST, as_json, propose
 from emberdraft.tuning.record import read_cook
+from emberdraft.tuning.rules import tau_c_of
 from tests.store.making import START_S, reading
 from tests.tuning.conftest import HEAVY
 from tests.tuning.cooks import NAMES, run, story
@@ -61,9 +63,13 @@ def reckoned(host: Host, path: str) -> Any:
 
 
 def test_the_page_has_what_the_verb_says(tuned: Host) -> None:
-    found = reckoned(tuned, "/api/cooks/1/tuning?rule=amigo")
+    asked = "/api/cooks/1/tuning?rule=simc&slider=0.5"
+    assert tuned.http.get(asked, timeout=20.0).status_code == 200  # its process begins, and this one beside it
     with Reader(tuned.store.path) as reader:
-        said = as_json(propose(read_cook(reader, 1), "amigo"))
+        cook = read_cook(reader, 1)
+    model = identify(cook)
+    said = as_json(propose(cook, "simc", tau_c_of(0.5, model.fopdt.delay_s), model))
+    found = reckoned(tuned, asked)
     for key in ("rule", "model", "trust", "schedule", "present", "proposed", "iae_ratio", "keep"):
         assert found[key] == said[key], key
     assert found["targets_c"][0] == 121.0

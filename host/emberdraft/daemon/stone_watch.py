@@ -12,7 +12,7 @@ from emberdraft.daemon import sear
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.wanted import target_of
-from emberdraft.ready.stone import StoneSaid, stone_ready
+from emberdraft.ready.stone import NEAR_C, StoneSaid, stone_ready
 from emberdraft.ready.trace import Trace
 from emberdraft.ready.why import Why, why_not_hotter
 
@@ -102,7 +102,8 @@ class StoneWatch:
     def _work(self, conductor: Conductor, trace: Trace, target_c: float, now_s: float, climb_s: float | None) -> None:
         """In the thread: no more than plain assignments to what others read."""
         air = self.desk.all_air(conductor)
-        answer = stone_ready(trace, target_c, self.desk.known, air)
+        near_c = NEAR_C if conductor.step != "sear" else 0.0  # between pieces it must be back at what is said
+        answer = stone_ready(trace, target_c, self.desk.known, air, near_c=near_c)
         self.desk.known = answer.fit
         self.said = _said(answer, target_c, now_s)
         if conductor.step == "climb" and self._promised_s is None and self.said is not None:

@@ -8,6 +8,7 @@ from emberdraft.daemon import by_hand, sear, soak
 from emberdraft.daemon.run import View
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.wanted import target_of
+from emberdraft.ready.stone import NEAR_C as STONE_NEAR_C
 from emberdraft.ready.stone import climb_start
 
 NEAR_C = 3.0
@@ -15,7 +16,6 @@ NEAR_S = 60.0
 SETTLE_NEAR_C = 5.0
 SETTLE_S = 180.0
 PULL_SAMPLES = 3
-STONE_NEAR_C = 2.0
 WORTH_S = 480.0  # of rest left
 TWIN_S = 90.0
 DEEDS_S = 120.0  # to open the vent and to agree

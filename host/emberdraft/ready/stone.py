@@ -17,6 +17,7 @@ from emberdraft.ready.twin import Constants, State
 
 DRAWS = 80
 LONGEST_S = 5400.0
+NEAR_C = 5.0  # hot: the bead within so much of what is wanted; the last degrees come by coasting
 SPREAD = 0.20  # log of the time: what the twin does not know of any real climb (from the cookers it was made on)
 MIN_SPREAD_S = 20.0
 LATER_ROUNDS = 2
@@ -53,9 +54,14 @@ def as_it_stands(trace: Trace, found: Fit, count: int = DRAWS) -> tuple[Constant
 
 
 def stone_ready(
-    trace: Trace, target_c: float, known: Fit | None = None, air: Air = FULL_AIR, longest_s: float = LONGEST_S
-) -> StoneSaid:
-    """When the stone will be at `target_c` if all air is given from now on. `known`: what an earlier call found."""
+    trace: Trace, target_c: float, known: Fit | None = None, air: Air = FULL_AIR, longest_s: float = LONGEST_S,
+    near_c: float = NEAR_C,
+) -> StoneSaid:  # fmt: skip
+    """When the stone will be within `near_c` of `target_c` if all air is given from now on.
+
+    `known`: what an earlier call found.
+    """
+    target_c -= near_c
     found = fit(trace, known, LATER_ROUNDS) if known is not None else fit(trace)
     c, state = as_it_stands(trace, found)
     low_c, mid_c, high_c = (float(q) for q in np.quantile(state.stone_c, (0.1, 0.5, 0.9)))
