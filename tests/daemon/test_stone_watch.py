@@ -103,7 +103,7 @@ def test_a_pull_says_the_peak_in_the_rest() -> None:
 
 
 def test_readings_that_no_model_bears_say_nothing_and_the_next_job_may_start(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ValueError("singular")
 
     monkeypatch.setattr("emberdraft.daemon.stone_watch.stone_ready", broken)
