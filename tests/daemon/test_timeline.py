@@ -5,7 +5,8 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from emberdraft.daemon.plan import load_plan
-from emberdraft.daemon.timeline import slot_rows
+from emberdraft.daemon.timeline import slot_rows, upcoming_rows
+from tests.daemon.cook import Cook, plan_of
 
 NOW_S = 1_790_000_000.0
 CONDUCTOR = SimpleNamespace(plan=load_plan("two_chops"))
@@ -25,3 +26,29 @@ def test_no_slot_where_nothing_can_be_said_or_it_is_reached() -> None:
     silent = {"eta_s": None, "low_s": None, "high_s": None}
     reached = {"eta_s": 0.0, "low_s": 0.0, "high_s": 0.0}
     assert slot_rows(CONDUCTOR, NOW_S, {"A": silent, "B": reached}) == []
+
+
+def test_what_is_to_come_names_the_deeds_and_tells_apart_what_goes_by_itself() -> None:
+    c = Cook(plan_of()).to("light")
+    rows = upcoming_rows(c.conductor, c.now_s, {})
+    assert [(row["text"], row.get("deed", True)) for row in rows][:3] == [
+        ("Soak at 115\u00a0°C: the walls take up heat", False),
+        ("Set in the deflector, the grate, the searing stone", True),
+        ("Put on the tempered chop (A) and the cold chop (B)", True),
+    ]
+    assert [row["at_s"] for row in rows] == sorted(row["at_s"] for row in rows)
+
+
+def test_a_plan_without_a_set_up_goes_on_by_itself() -> None:
+    c = Cook(plan_of(name="hold")).to("light")
+    rows = upcoming_rows(c.conductor, c.now_s, {})
+    assert [row.get("deed", True) for row in rows if row["text"].startswith(("Soak", "Slow"))] == [False] * sum(
+        row["text"].startswith(("Soak", "Slow")) for row in rows
+    )
+
+
+def test_while_it_settles_the_pieces_are_what_comes_next() -> None:
+    c = Cook(plan_of()).to("settle")
+    first = upcoming_rows(c.conductor, c.now_s, {})[0]
+    assert first["text"] == "Put on the tempered chop (A)"
+    assert first["at_s"] > c.now_s

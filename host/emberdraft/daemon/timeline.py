@@ -36,12 +36,33 @@ def phase_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list
 
 
 def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
-    """At most five things to come, the nearest first."""
+    """At most five things to come, the nearest first; `deed` is false for what goes by itself."""
     rows = [*_timers(conductor), *_pieces_to_come(conductor, now_s, forecasts)]
     for phase in phase_rows(conductor, now_s, forecasts):
         if phase["state"] == "to_come":
-            rows.append({"at_s": phase["start_s"], "text": _PHASE_TEXT[phase["name"]](conductor.plan)})
+            rows += _phase_to_come(conductor, phase)
     return sorted((row for row in rows if row["at_s"] > now_s), key=lambda row: row["at_s"])[:MOST]
+
+
+def _phase_to_come(conductor: Conductor, phase: Row) -> list[Row]:
+    """What its begin asks of a person: the slow phase begins with setting in, and asks for pieces once settled."""
+    plan, name, at_s = conductor.plan, phase["name"], phase["start_s"]
+    row = {"at_s": at_s, "text": _PHASE_TEXT[name](plan)}
+    if name != "slow":
+        return [row | {"deed": False} if name == "soak" else row]
+    set_up = plan.set_up
+    first = (
+        row | {"deed": False} if set_up is None else _deed(at_s - SET_UP_S, f"Set in the {', the '.join(set_up.parts)}")
+    )
+    soonest_s = min((piece.on_after_s for piece in plan.pieces), default=None)
+    if soonest_s is None:
+        return [first]
+    on = names([piece for piece in plan.pieces if piece.on_after_s == soonest_s])
+    return [first, _deed(at_s + (SETTLE_S if set_up else 0.0) + soonest_s, f"Put on {on}")]
+
+
+def _deed(at_s: float, text: str) -> Row:
+    return {"at_s": at_s, "text": text}
 
 
 def expected_s(plan: Plan, phase: str) -> float:
@@ -129,8 +150,9 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
     rows = []
     for piece in conductor.run.pieces:
         plan = conductor.stage.plan_pieces[piece.letter]
-        if piece.state == "waiting" and conductor.step == "slow":
-            at_s = conductor.run.since_s + plan.on_after_s
+        if piece.state == "waiting" and conductor.step in ("settle", "slow"):
+            settle_s = SETTLE_S if conductor.step == "settle" else 0.0
+            at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
             rows.append({"at_s": at_s, "text": f"Put on {names([plan])}"})
         elif piece.state == "in" and piece.letter in forecasts:
             eta_s = forecasts[piece.letter]["eta_s"]

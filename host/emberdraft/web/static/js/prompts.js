@@ -11,11 +11,13 @@ export const cautionBlock = (texts) => (texts.length ? h("div", { class: "cautio
 /** One thing only, and its button says the deed. */
 export function showNext(home, state, act) {
   const { next, upcoming } = state;
-  const idle = idleTitle(upcoming[0], state.phase?.name === "sear");
-  const later = upcoming.slice(1, 4).map((u) => [clock(u.at_s), u.text]);
-  rebuild(home, [next, next ? 0 : [idle, upcoming[0]?.text, later], state.cook?.id, state.before?.id, unit()], () => {
+  // What goes by itself is to come, but asks for nobody.
+  const coming = upcoming.find((u) => u.deed !== false);
+  const idle = idleTitle(coming, state.phase?.name === "sear");
+  const later = upcoming.filter((u) => u !== coming).slice(0, 3).map((u) => [clock(u.at_s), u.text]);
+  rebuild(home, [next, next ? 0 : [idle, coming?.text, later], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
-    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state)), laterRows(later))];
+    if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state, coming)), laterRows(later))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
     return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
   });
@@ -29,8 +31,8 @@ function idleTitle(coming, timed) {
   return timed && left < 120 ? T.inSeconds(Math.round(left)) : T.nothingUntil(clock(coming.at_s));
 }
 
-function idleText({ cook, before, upcoming }) {
-  if (cook || !before) return [words(upcoming[0]?.text)];
+function idleText({ cook, before }, coming) {
+  if (cook || !before) return [words(coming?.text)];
   return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
 }
 
