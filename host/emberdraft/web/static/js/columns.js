@@ -9,6 +9,16 @@ export function probesSince(pieces, onOf) {
   return since;
 }
 
+/** Until when: a piece that has left the stone leaves its probe on the table. */
+export function probesUntil(pieces, marks) {
+  const until = {};
+  for (const { probe, letter } of pieces) {
+    const off = marks.find((mark) => mark.kind === "off_stone" && (mark.text || letter).includes(letter));
+    if (probe !== null && off) until[`core${probe + 1}_c`] = off.at_s;
+  }
+  return until;
+}
+
 export const AIR = ["duty", "opening"];
 export const VENTS = ["vent_top", "vent_bottom"];
 const KEPT = [...TEMPERATURES, ...AIR, "target_c", "lid_open", "why"];

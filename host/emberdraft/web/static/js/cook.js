@@ -7,7 +7,7 @@ import { happened, markText, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
 import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
-import { probesSince } from "./columns.js";
+import { probesSince, probesUntil } from "./columns.js";
 import { safetyBlock } from "./safety.js";
 import { Strip } from "./strip.js";
 import { Under } from "./under.js";
@@ -220,6 +220,7 @@ function begin() {
   const asked = (name, usual) => (Number.isFinite(Number(query.get(name))) && query.get(name) !== null ? Number(query.get(name)) : usual);
   strip.phases = phasesOf(whole.phases);
   strip.since = probesSince(whole.pieces, (piece) => piece.on_s);
+  strip.until = probesUntil(whole.pieces, whole.marks);
   strip.highestC = Math.max(0, ...strip.phases.map((p) => p.target_c ?? 0)) + 10;
   strip.pointS = asked("at", startS + (endS - startS) / 2);
   byId("exports").append(h("a", { class: "button", href: here(`/plans?open=again.${cook.id}`) }, T.again));

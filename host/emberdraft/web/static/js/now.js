@@ -8,7 +8,7 @@ import { Live } from "./live.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
 import { probesPart } from "./probes.js";
-import { probesSince } from "./columns.js";
+import { probesSince, probesUntil } from "./columns.js";
 import { BAND_C } from "./lanes.js";
 import { PARTS } from "./parts.js";
 import { SafetyPart } from "./safety.js";
@@ -196,6 +196,7 @@ function showStrip() {
   strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
   strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
   strip.since = probesSince(state.pieces || [], onOf);
+  strip.until = probesUntil(state.pieces || [], state.marks);
   strip.forecasts = state.forecasts || [];
   strip.view = view();
   const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));

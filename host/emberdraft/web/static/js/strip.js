@@ -35,6 +35,7 @@ export class Strip {
     this.expected = [];
     this.forecasts = [];
     this.since = {};
+    this.until = {};
     this.under = null;
     this.tags = [];
     this.nowS = null;
@@ -108,12 +109,13 @@ export class Strip {
     return [at, ...TEMPERATURES.map((key) => this.#masked(key)), ...AIR.map((key) => by[key]), ...vents];
   }
 
-  // A probe that is in nothing yet measures the table it lies on.
+  // A probe that is in nothing yet, or no more, measures the table it lies on.
   #masked(key) {
     const values = this.columns.by[key];
     if (!(key in this.since)) return values;
     const first = this.columns.indexAt(this.since[key]) + 1;
-    return values.map((value, i) => (i < first ? null : value));
+    const last = key in this.until ? this.columns.indexAt(this.until[key]) : Infinity;
+    return values.map((value, i) => (i < first || i > last ? null : value));
   }
 
   /** Draws what is there now: after new rows, another view, other phases. */

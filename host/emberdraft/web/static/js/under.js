@@ -55,7 +55,8 @@ export class Under {
     this.other = null;
     this.which = h("select", { onchange: () => this.#choose(this.which.value) });
     this.at = h("select", { onchange: () => this.#line(), disabled: true });
-    home.append(h("label", {}, T.under.which, this.which), h("label", {}, T.under.at, this.at));
+    this.where = h("label", { hidden: true }, T.under.at, this.at);
+    home.append(h("label", {}, T.under.which, this.which), this.where);
   }
 
   /** All cooks but this one; then the one the address names. */
@@ -71,7 +72,7 @@ export class Under {
   async #choose(id, line) {
     this.other = id ? await fetchOther(id) : null;
     const events = this.other ? shared(this.own, this.other.events) : [];
-    this.at.disabled = !events.length;
+    this.at.disabled = this.where.hidden = !events.length;
     this.at.replaceChildren(...events.map((name) => h("option", { value: name, selected: name === line }, wordOf(name))));
     this.#line();
   }
