@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
+from typing import Any
 
 from emberdraft.commands.common import add_cook, add_db, add_json, add_units, db_path, print_json, unit
 from emberdraft.commands.record import cook_number, open_record
+from emberdraft.commands.running import call, running_url
+from emberdraft.daemon.sentence import clock
+from emberdraft.errors import UserError
+from emberdraft.quantities import say_temperature
 from emberdraft.review.figures import figures_of
 from emberdraft.review.summary import summary_text
 from emberdraft.review.why import why_of, why_words
@@ -19,15 +25,40 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_json(parser)
 
 
+def forecasts(db: Path, cook_id: int, figures: dict[str, Any]) -> list[dict[str, Any]] | None:
+    """When each piece and the stone will be there, of a cook that a running host minds now; None of any other."""
+    cook = figures["cook"]
+    if running_url(db) is None:
+        return None
+    try:
+        state = call(db, "/api/now", cooker=cook["cooker"])
+    except UserError:
+        return None  # a host that has just gone: the record is shown all the same
+    if (state["cook"] or {}).get("id") != cook_id:
+        return None
+    names = {line["key"]: line["label"] for line in state["ledger"]}
+    return [{**row, "name": names.get(row["key"], row["key"])} for row in state["forecasts"]]
+
+
+def forecast_words(row: dict[str, Any], of: str) -> str:
+    """'Tempered chop at 57 °C: about 16:01; 8 times in 10 between 15:59 and 16:05'."""
+    between = f"8 times in 10 between {clock(row['low_s'])} and {clock(row['high_s'])}"
+    return f"{row['name']} at {say_temperature(row['value_c'], of)}: about {clock(row['at_s'])}; {between}"
+
+
 def main(args: argparse.Namespace) -> int:
     """Print the figures as text, or the same figures as one object."""
     with open_record(db_path(args)) as reader:
         cook_id = cook_number(reader, args.cook)
         figures, why = figures_of(reader, cook_id), why_of(reader, cook_id)
+    coming = forecasts(db_path(args), cook_id, figures)
     if args.json:
-        print_json(figures | {"why_not_hotter": why})
+        print_json(figures | {"why_not_hotter": why, "forecasts": coming})
         return 0
     print(summary_text(figures, unit(args)), end="")
+    if coming:
+        print("\nTo come, as it looks now")
+        print("\n".join(f"  {forecast_words(row, unit(args))}" for row in coming))
     if why is not None:
         print("\nWhy was the stone not hotter?")
         print("\n".join(f"  {line}" for line in why_words(why, unit(args))))
