@@ -1,7 +1,8 @@
 """Drive the stone: flat out, cut by the stone's own coast, then a cascade over the pit.
 
 Coming up flat out is all there is. After the cut the stone coasts by nearly one fixed time times
-its rate, alike on all cookers tried, because the fire is about three times what holding takes.
+its rate where the fire is slow (it is about three times what holding takes), and by less where the
+cut at the end of the lighting showed that the pit follows its fire at once.
 Then the stone's error moves the pit's target and the hold law does the rest: a direct loop from
 stone to air oscillates.
 """
@@ -26,6 +27,7 @@ NEAR_C = 15.0
 PIT_ROOM_C = 15.0
 PIT_BAND_C = 20.0
 PIT_LOOK_S = 150.0
+MOVES_S = 300.0
 STONE_LAG_S = 900.0
 WAIT_VENT_DUTY = 0.3
 BASE_C = 20.0
@@ -46,6 +48,7 @@ class Drive:
         self._cut_rate = 0.0
         self._tries = 0
         self._since_s = 0.0
+        self._cut_s = 0.0
         self.ratio = RATIO
         self.trim_c = 0.0
         self.pit_target_c = None
@@ -75,13 +78,15 @@ class Drive:
     def step(self, target_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
         """Return the air that takes the stone to `target_c`, pit below `limit_c`."""
         short_c = target_c - self.stone_c
-        coast_s = self.coast_s or CUT_S * self.hold.see.scale * self.hold.see.scale
+        slow = self.hold.slow.coast
+        coast_s = self.coast_s or CUT_S * self.hold.trust.quick * slow * slow
         coast_c = coast_s * max(rate_cps, 0.0)
         if not self.cut and short_c <= max(coast_c, CLOSE_C):
             self.cut = True
             self._cut_c = self.stone_c
             self._cut_rate = rate_cps
             self._since_s = 0.0
+            self._cut_s = 0.0
             self.hold.full_is_over(again=False)
             self.hold.start(self._base(target_c), pit_c)
         elif self.cut and (
@@ -127,9 +132,11 @@ class Drive:
 
     def _cascade(self, target_c, short_c, rate_cps, pit_c, slope_cps, limit_c, dt_s):
         self.why = "drive_cut"
+        self._cut_s += dt_s
         if abs(short_c) < NEAR_C:
             self.trim_c = clamp(self.trim_c + short_c * dt_s / OUTER_TI_S, -TRIM_C, TRIM_C)
         want_c = self._base(target_c) + self.trim_c + OUTER * short_c - OUTER_TD_S * rate_cps
         self.pit_target_c = clamp(want_c, 60.0, limit_c - PIT_ROOM_C - 5.0)
-        self.hold.from_above = True  # its target moves
+        self.hold.moving = True
+        self.hold.from_above = self._cut_s < MOVES_S
         return self.hold.step(self.pit_target_c, pit_c, slope_cps, dt_s)

@@ -2,7 +2,7 @@
 
     ref = y + near(target - y)                the reference walks ahead of the pit
     P = kp g (b (ref - target) + target - y)  the error; g is the schedule by the cooker's gain
-    I = need (target - base)                  the learnt holding air, the slow disturbance
+    I = LOW + need (target - base)            the learnt holding air, the slow disturbance
     D = -kp g td slope
     ff = -kf (fire - I) + cm m                the fire that is too much; the fast disturbance
     u = P + I + D + ff within floor..cap      below 0 the damper closes
@@ -16,6 +16,8 @@ from .limits import GAIN_BOUNDS, clamp, within
 from .observer import Observer
 from .pid import Pid
 from .swings import Swings
+from .timescale import TimeScale
+from .trust import Trust
 
 KP = 0.08
 TI_S = 1400.0
@@ -39,14 +41,12 @@ PACE_S = 400.0
 PACE_C = 12.0
 FAR_C = 12.0
 VERY_FAR_C = 40.0
-LOOK_S = 220.0
+LOOK_S = 200.0
 FULL_FIRE = 0.8
 FULL_S = 240.0
 COLD_C = 50.0
-ANSWER_C = 4.0
-ANSWER_S = 180.0
-ANSWER_SCALE_S = 300.0
 EARLY = 4.0
+DOUBT = 0.8
 HOT_C = 3.0
 AFTER_LID = 0.1
 AFTER_LID_S = 900.0
@@ -56,9 +56,8 @@ SETTLE_AIR = 1.1
 SOAK_SHARE = 0.2
 SOAK_S = 2400.0
 ARRIVED_C = 3.0
-OVERSHOT_C = 2.0
-SLOWER = 1.08
-SCALE_LEARN_MOST = 2.0
+QUIETEST = 0.1
+QUIET_I = 0.75
 
 SWITCHES = ("observer", "coast", "concave", "schedule", "timescale", "fast", "soak", "cap")
 
@@ -73,17 +72,18 @@ class Hold:
         self.see = Observer()
         self.restore(settings)
         self.swings = Swings()
+        self.trust = Trust()
+        self.slow = TimeScale(self.see, "timescale" not in self.off)
         self.limiter = Limiter("cap" not in self.off)
         self.ref_c = None
         self.flat_out = False
         self.arrived = False
         self.from_above = False  # too hot because another target was given
+        self.moving = False  # the stone moves the target: an overshoot says nothing
         self.held_once = False
         self.duty = 0.0
         self.why = "off"
         self._flat_s = 0.0
-        self._cold_c = None
-        self._peak_c = 0.0
         self._settle_s = 0.0
         self._after_s = 0.0
         self._soak = 0.0
@@ -100,11 +100,11 @@ class Hold:
         self.wake(pit_c)
         self.arrived = far_c < FAR_C
         self.from_above = far_c < -HOT_C
+        self.moving = False
         far = far_c >= (VERY_FAR_C if self.held_once else FAR_C)
         self.flat_out = far and "coast" not in self.off
         self._flat_s = 0.0
-        self._cold_c = pit_c if pit_c < COLD_C and self.flat_out else None
-        self._peak_c = 0.0
+        self.slow.start(pit_c if pit_c < COLD_C and self.flat_out else None)
         self.limiter.start()
         self.swings.forget()
         self.pid.track(pit_c - target_c, pit_c - target_c, self.see.hold_air(target_c))
@@ -131,6 +131,8 @@ class Hold:
 
     def full_is_over(self, again=True):
         """The end of full air: a fire that had minutes of it tells the gain."""
+        if self._flat_s > FULL_S and again:
+            self.trust.watch()
         if self._flat_s > FULL_S and (again or not self.see.known):
             self.see.learn_gain(FULL_FIRE)
         self._flat_s = 0.0
@@ -167,20 +169,11 @@ class Hold:
     def _look_ahead(self, target_c, slope_cps, pit_c):
         """The coasting switch: leave full air when the pit would carry itself to the target."""
         see = self.see
-        self._first_answer(pit_c)
+        self.slow.answer(pit_c, self._flat_s)
         short_c = target_c - pit_c
         if short_c <= LOOK_S * see.scale * see.scale * slope_cps or short_c < 1.0:
             self.flat_out = False
             self.full_is_over()
-
-    def _first_answer(self, pit_c):
-        """How long a cold cooker takes to answer at all sets the time scale."""
-        if self._cold_c is None or pit_c < self._cold_c + ANSWER_C:
-            return
-        self._cold_c = None
-        if "timescale" not in self.off:
-            late_s = self._flat_s - ANSWER_S
-            self.see.set_scale(1.0 + late_s / ANSWER_SCALE_S)
 
     def _observe(self, target_c, pit_c, dt_s):
         see = self.see
@@ -190,10 +183,16 @@ class Hold:
         if self._settle_s > 0.0:
             see.skip(pit_c)
             return
-        hot = not self.from_above and pit_c > target_c + HOT_C
+        learn = AFTER_LID if self._after_s > 0.0 else self._learning(pit_c - target_c)
+        see.correct(pit_c, False, dt_s, learn)
+
+    def _learning(self, over_c):
+        """How fast the need is learnt: before the first hold as far as the observer is trusted."""
+        if not self.held_once:
+            return 1.0 + (EARLY - 1.0) * self.trust.value
+        hot = not self.from_above and over_c > HOT_C
         cut = self.duty <= self.limiter.floor + 1e-6
-        learn = EARLY if (hot and cut) or not self.held_once else 1.0
-        see.correct(pit_c, False, dt_s, AFTER_LID if self._after_s > 0.0 else learn)
+        return EARLY if hot and (cut or self.trust.value < DOUBT) else 1.0
 
     def _draught(self, short_c, slope_cps, dt_s):
         """Too hot and not falling on less than what holding should take: it takes less.
@@ -203,14 +202,16 @@ class Hold:
         """
         see = self.see
         less = 0.5 * (see.x1 + see.x2) - see.hold_air(see.y_c)
-        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS and not self.from_above
-        if hot and less < 0.0 and self.arrived and self._after_s <= 0.0:
+        told = self.from_above or self.moving  # hot because of the target
+        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS
+        if hot and not told and less < 0.0 and self.arrived and self._after_s <= 0.0:
             see.shift(less * dt_s / DRAUGHT_S, see.y_c)
 
     def _law(self, target_c, short_c, slope_cps, dt_s):
         see, pid, limiter = self.see, self.pid, self.limiter
-        if self.arrived:
-            self.swings.step(see.y_c, see.scale, dt_s)
+        self.trust.step(see.m, self.arrived, dt_s)
+        see.quick = self.trust.quick
+        self.swings.step(see.y_c, see.scale, dt_s)
         g = self._schedule()
         ahead_c = self._near(short_c)
         self.ref_c = see.y_c + ahead_c
@@ -231,9 +232,12 @@ class Hold:
         """The damper's way is worth more air than the same duty: closing it has less gain."""
         if need >= 0.0:
             return change if change >= -need else DAMPER_GAIN * (change + need) - need
-        by_draught = min(1.0, -need / DRAUGHTY)
-        gain = DAMPER_GAIN if change < 0.0 else 1.0 - (1.0 - DAMPER_GAIN) * by_draught
-        return gain * change
+        return (DAMPER_GAIN if change < 0.0 else self._draughty(need)) * change
+
+    @staticmethod
+    def _draughty(need):
+        """The gain of air that the draught alone gives more and more of."""
+        return 1.0 - (1.0 - DAMPER_GAIN) * clamp(-need / DRAUGHTY, 0.0, 1.0)
 
     def _plain(self, target_c, pit_c, dt_s):
         """The fall-back and the bench's yardstick: the textbook PID alone."""
@@ -246,7 +250,11 @@ class Hold:
         if "schedule" in self.off:
             return 1.0
         known = (K_USUAL / self.see.k) ** GAIN_POWER if self.see.known else G_UNKNOWN
-        return known * self.swings.calm / self.see.scale
+        return known * self._quiet() / self.see.scale
+
+    def _quiet(self):
+        """What swings and a misfit leave of the gains."""
+        return max(self.swings.calm * self.trust.value, QUIETEST)
 
     def _near(self, short_c):
         """The concave approach: its speed grows less than with the error; above it is urgent."""
@@ -261,30 +269,25 @@ class Hold:
         see, limiter = self.see, self.limiter
         if self._settle_s <= 0.0 and limiter.floor < self.duty < limiter.cap:
             missing_c = clamp(ahead_c - PACE_S * self.see.scale * slope_cps, -PACE_C, PACE_C)
+            # A cooker that bears small gains only follows its fire at once: the integral holds it.
+            g *= self._quiet() ** -QUIET_I * self._draughty(see.hold_air(target_c)) ** 0.5
             see.shift(self.pid.kp * g * missing_c * dt_s / self.pid.ti_s, target_c)
         if self._soak > 0.01:
             self._soak -= self._soak * dt_s / SOAK_S
-            see.shift(-self._soak * see.hold_air(target_c) * dt_s / SOAK_S, target_c)
+            see.shift(-self._soak * max(see.hold_air(target_c), 0.0) * dt_s / SOAK_S, target_c)
 
     def _milestones(self, short_c):
         if abs(short_c) < ARRIVED_C:
             self.from_above = False
         if not self.arrived and abs(short_c) < ARRIVED_C:
             self.arrived = True
-            self._peak_c = 0.0
+            self.slow.arrived()
         if self.arrived and not self.held_once and abs(short_c) < ARRIVED_C:
             self.held_once = True
+            self.see.settled = True
             self._soak = 0.0 if "soak" in self.off else SOAK_SHARE
-        self._slow_down(short_c)
-
-    def _slow_down(self, short_c):
-        """An overshoot with the air already cut: the cooker is slower than it was taken for."""
-        if not self.arrived or "timescale" in self.off or self.duty > self.limiter.floor + 1e-6:
-            return
-        if -short_c > max(OVERSHOT_C, self._peak_c + 0.5):
-            self._peak_c = -short_c
-            if self.see.scale < SCALE_LEARN_MOST:
-                self.see.set_scale(min(self.see.scale * SLOWER, SCALE_LEARN_MOST))
+        if self.arrived and not self.moving and self.duty <= self.limiter.floor + 1e-6:
+            self.slow.overshot(-short_c)
 
     def _word(self, short_c):
         if not self.arrived:

@@ -1,7 +1,7 @@
 """What the fire does behind the thermometer: an observer with the fire as a state.
 
     x1' = (u - x1) / T1    x2' = (x1 - x2) / T2    the fire lags the air that really went out
-    y'  = k (x2 - n (y - base) - m)                pit: the fire less what holding takes
+    y'  = k (x2 - LOW - n (y - base) - m)          pit: the fire less what holding takes
     m'  = -m / Tm          n' = m / Tn             two disturbances: one forgets, one learns
 
 `u`, `x1`, `x2` and `m` are in duty, `y` in degC, `n` in duty per degC, `k` in degC/s per duty.
@@ -11,13 +11,14 @@ how far the fire has grown, not what the cooker needs. Luenberger, IEEE Trans. M
 (1964) 74; split and constants are this project's own, found on simulated cookers.
 """
 
+from .limiter import LOW
 from .limits import clamp, within
 
 BASE_C = 20.0
 K_START = 0.06
 K_LOW, K_HIGH = 0.012, 0.6
-NEED_START = 0.004  # duty per degC above the base, as a cooker takes it before it is soaked
-NEED_LOW, NEED_HIGH = -0.0015, 0.01
+NEED_START = 0.0052  # duty per degC above the base, as a cooker takes it before it is soaked
+NEED_LOW, NEED_HIGH = 0.0, 0.0115
 T1_S = 100.0
 T2_S = 130.0
 TM_S = 70.0
@@ -27,6 +28,7 @@ FAST_S2 = 3000.0
 FIRE_S2 = 3000.0
 MOST = 3.0
 SCALE_HIGH = 2.5
+NEED_POWER = 0.6
 
 
 class Observer:
@@ -36,6 +38,8 @@ class Observer:
         self.k = K_START
         self.known = False  # whether k was learnt or handed in
         self.need = NEED_START
+        self.settled = False  # whether the need was learnt in a hold, or handed in
+        self.quick = 1.0  # shortens the fire's lags where the pit follows the fire at once
         self.scale = 1.0  # the one adaptive time scale: multiplies every time constant
         self.y_c = None
         self.x1 = 0.0
@@ -49,6 +53,7 @@ class Observer:
         self.scale = within(scale, 1.0, SCALE_HIGH) or self.scale
         if within(need, NEED_LOW, NEED_HIGH) is not None:
             self.need = need
+            self.settled = True
 
     def start(self, pit_c, air):
         """Begin at a pit temperature with a fire that `air` would keep."""
@@ -58,8 +63,8 @@ class Observer:
         self.m = 0.0
 
     def hold_air(self, at_c):
-        """The air that holding `at_c` takes, in duty."""
-        return self.need * (at_c - BASE_C)
+        """The air that holding `at_c` takes, in duty; at LOW, all shut, there is none."""
+        return LOW + self.need * (at_c - BASE_C)
 
     def slope_cps(self):
         """The slope that the states explain, degC/s."""
@@ -68,8 +73,8 @@ class Observer:
     def predict(self, u, dt_s):
         """Move the states on by `dt_s` under the air `u` that really went out."""
         slope_cps = self.slope_cps()
-        self.x1 += (u - self.x1) * dt_s / (T1_S * self.scale)
-        self.x2 += (self.x1 - self.x2) * dt_s / (T2_S * self.scale)
+        self.x1 += (u - self.x1) * dt_s / (T1_S * self.scale * self.quick)
+        self.x2 += (self.x1 - self.x2) * dt_s / (T2_S * self.scale * self.quick)
         self.m -= self.m * dt_s / TM_S
         self.y_c += slope_cps * dt_s
 
@@ -101,6 +106,8 @@ class Observer:
         k = clamp(self.k * clamp(self.x2 / full, 0.4, 8.0), K_LOW, K_HIGH)
         self.x1 *= self.k / k
         self.x2 *= self.k / k
+        if not self.settled:  # more gain is less loss for its heat, not in proportion
+            self.need = clamp(self.need * (self.k / k) ** NEED_POWER, NEED_LOW, NEED_HIGH)
         self.k = k
         self.known = True
 

@@ -1,0 +1,51 @@
+"""How well the observer's fire fits this cooker, and so how hard the loop may be closed.
+
+At the end of full air the air is cut to a fraction at once, the largest step of a cook. Where the
+observer's two lags fit, the fast disturbance `m` stays within a tenth of the air; on a cooker
+whose pit follows its fire at once, `m` swings through several. From the cut until a while after
+the arrival the widest swing of `m` (highest less lowest, each forgotten in minutes) is kept:
+
+    value = 1 / (1 + GAIN (swing - FREE))    multiplies the gains
+    quick = QUICK + (1 - QUICK) value        multiplies the fire's lags and the stone's coast
+
+Without it such cookers, all of other equations than the ones tuned on, swung with a period of
+three minutes, and the swings blew the fire up (tests/bench_suite/strangers).
+"""
+
+FADE_S = 200.0
+FREE = 0.13
+GAIN = 14.0
+WATCH_S = 900.0
+QUICK = 0.3
+
+
+class Trust:
+    """`value` and `quick` 0..1; 1 while nothing speaks against the observer."""
+
+    def __init__(self):
+        self.value = 1.0
+        self.quick = 1.0
+        self._left_s = 0.0
+        self._high = 0.0
+        self._low = 0.0
+        self._odd = 0.0
+
+    def watch(self):
+        """Full air was just cut: look from here on."""
+        self._left_s = WATCH_S
+        self._high = 0.0
+        self._low = 0.0
+        self._odd *= 0.5  # another fire may be another one
+
+    def step(self, m, arrived, dt_s):
+        """Take the fast disturbance (duty)."""
+        if self._left_s <= 0.0:
+            return
+        if arrived:
+            self._left_s -= dt_s
+        fade = min(1.0, dt_s / FADE_S)
+        self._high = max(m, self._high + (m - self._high) * fade)
+        self._low = min(m, self._low + (m - self._low) * fade)
+        self._odd = max(self._odd, self._high - self._low - FREE)
+        self.value = 1.0 / (1.0 + GAIN * self._odd)
+        self.quick = QUICK + (1.0 - QUICK) * self.value
