@@ -2,6 +2,9 @@
 # All checks in one place: style, types, the firmware's compile, then the tests. $1: test | prove
 set -eu
 cd "$(dirname "$0")/.."
+# The tests start some hundred processes: each would compile all it imports anew where byte code is not kept.
+unset PYTHONDONTWRITEBYTECODE
+export PYTHONPYCACHEPREFIX="$PWD/build/pycache"
 echo "== style"
 ruff check host tests
 ruff format --check --quiet host tests
