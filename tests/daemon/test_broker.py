@@ -204,6 +204,19 @@ def test_a_second_client_of_the_same_id_ends_the_first(chosen: BrokerAddress, ca
     assert first.next() is None
 
 
+def test_a_broker_that_does_not_come_up_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seen on a computer whose queue was twenty programs long."""
+    import iotcore
+
+    def late(_self: Any, timeout: float) -> None:
+        assert timeout >= 60.0
+        raise RuntimeError(f"broker did not start listening within {timeout}s")
+
+    monkeypatch.setattr(iotcore.Broker, "start", late)
+    with pytest.raises(UserError, match=r"^broker did not start .* too busy just now; start again$"):
+        EmbeddedBroker(kind="iotcore").start()
+
+
 def test_the_password_is_not_in_the_process_list() -> None:
     broker = EmbeddedBroker(password="canary-of-the-test")
     broker.start()

@@ -21,6 +21,7 @@ from typing import Any, Protocol
 from emberdraft.errors import UserError
 
 LARGEST_MESSAGE = 16 * 1024  # bytes; our largest is below 2 kB
+READY_S = 60.0  # a process of its own: on a computer with a long queue it takes many seconds to come up
 START_TRIES = 5
 
 
@@ -137,7 +138,10 @@ class IotcoreEngine:
             path = Path(folder, "broker.toml")
             path.write_text(text)
             self._broker: Any = Broker(config_path=str(path))
-            self._broker.start()
+            try:
+                self._broker.start(timeout=READY_S)
+            except RuntimeError as error:
+                raise UserError(f"{error}: this computer may be too busy just now; start again") from None
 
     def stop(self) -> None:
         self._broker.stop()
