@@ -24,6 +24,6 @@ def printed(*command: str) -> list[str]:
 
 @pytest.mark.skipif(find_micropython() is None, reason="there is no MicroPython for this computer")
 def test_a_conversation_is_the_same_under_both_interpreters() -> None:
-    there = printed(str(find_micropython()), "-X", "heapsize=256k")
+    there = printed(str(find_micropython()), "-X", "heapsize=384k")
     assert printed(sys.executable, "-B") == there
     assert len(there) > 150

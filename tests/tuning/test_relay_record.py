@@ -17,6 +17,7 @@ from tests.store.making import START_S, reading
 AFTER_S = 5400
 BUMP = 0.05
 WATCHED_S = 1200
+CALM_S = 1500  # until the hold is calm enough for another test
 
 
 def _bump(cooker: Cooker, duty: float) -> float:
@@ -49,7 +50,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, float]:
     for _ in range(400):
         second()
     run.order("relay", on=False)
-    for _ in range(600):
+    for _ in range(CALM_S):
         second()
     run.order("relay")
     while run.controller.relay.left_s > 0.0:

@@ -69,7 +69,7 @@ def test_an_unseen_half_hour_is_foretold(heavy_run: Run, heavy_cook: Cook, heavy
 def test_the_model_says_what_it_found_and_how_surely(heavy_cook: Cook, heavy_fit: Fit) -> None:
     """Noise and working point are known from the sensors and the story."""
     model = read_off(heavy_cook, heavy_fit)
-    assert 108.0 < model.from_c < model.around_c < model.to_c < 126.0
+    assert 108.0 <= model.from_c < model.around_c < model.to_c < 126.0
     assert 0.08 <= model.noise_c <= 0.45
     assert 0.0 < model.fopdt.delay_s < 400.0
     assert model.fopdt.gain / model.fopdt.tau_s > 3.0 * model.rise_sd_cps

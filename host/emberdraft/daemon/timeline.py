@@ -41,7 +41,8 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
     for phase in phase_rows(conductor, now_s, forecasts):
         if phase["state"] == "to_come":
             rows += _phase_to_come(conductor, phase)
-    return sorted((row for row in rows if row["at_s"] > now_s), key=lambda row: row["at_s"])[:MOST]
+    coming = ({"deed": True} | row for row in rows if row["at_s"] > now_s)
+    return sorted(coming, key=lambda row: row["at_s"])[:MOST]
 
 
 def _phase_to_come(conductor: Conductor, phase: Row) -> list[Row]:
