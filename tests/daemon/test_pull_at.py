@@ -75,8 +75,8 @@ def test_a_piece_that_is_out_is_no_longer_asked():
 
 def test_the_record_the_forecast_and_undo(rig):
     rig.to_slow()
-    for k in range(1500):
-        rig.run(1, core_c=[5.0 + 0.02 * k, 5.0 + 0.01 * k], pit_c=115.0)
+    for k in range(700):
+        rig.run(1, core_c=[5.0 + 0.04 * k, 5.0 + 0.02 * k], pit_c=115.0)
     service, cook_id = rig.service, rig.service.now()["cook"]["id"]
     before_s = service.live.forecasts["A"]["eta_s"]
     service.command("pull_at", letter="A", pull_c=50.0)
@@ -94,7 +94,7 @@ def test_the_record_the_forecast_and_undo(rig):
     service.undo(first)
     assert rig.store.pieces(cook_id)[0]["pull_c"] == 57.0
     assert "pull_at" not in [m["kind"] for m in rig.store.marks(cook_id)]
-    assert service.live.forecasts["A"]["eta_s"] == pytest.approx(before_s, rel=0.1)
+    assert service.live.forecasts["A"]["eta_s"] == pytest.approx(before_s, rel=0.2)  # drawn anew
 
 
 def test_it_is_a_mark_as_well_as_a_command(rig):
