@@ -10,7 +10,8 @@ import pytest
 
 from emberdraft.trials.answer import answer_of
 from emberdraft.trials.curves import MOST_POINTS, curves_of, curves_svg
-from emberdraft.trials.report import curves_caption, report_html
+from emberdraft.trials.report import report_html
+from emberdraft.trials.report_words import curves_caption
 from tests.trials.making import PULL_C, START_C, KnownRecord
 
 

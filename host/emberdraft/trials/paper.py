@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from emberdraft.errors import UserError
-from emberdraft.trials import report
+from emberdraft.trials import report_words
 from emberdraft.trials.answer import day
 from emberdraft.trials.measures import MEASURES
 from emberdraft.trials.paper_table import A4_IN, table_pages
@@ -49,10 +49,10 @@ def save(path: Path, answer: Row, curves: Sequence[Row] = ()) -> None:
 
 
 def _tables(answer: Row) -> Iterator[Figure]:
-    yield from table_pages("Data: every piece", report.DATA_CAPTION, *report.values_rows(answer), left=4)
-    heads, rows = report.weights_rows(answer["trial"])
+    yield from table_pages("Data: every piece", report_words.DATA_CAPTION, *report_words.values_rows(answer), left=4)
+    heads, rows = report_words.weights_rows(answer["trial"])
     if rows:
-        yield from table_pages("Data: on the scale", report.WEIGHTS_CAPTION, heads, rows, left=1)
+        yield from table_pages("Data: on the scale", report_words.WEIGHTS_CAPTION, heads, rows, left=1)
 
 
 def text_lines(answer: Row) -> Iterator[str]:
@@ -67,13 +67,13 @@ def text_lines(answer: Row) -> Iterator[str]:
 
 def _sections(answer: Row) -> Iterator[tuple[str, list[str]]]:
     yield "Design", answer["design"]
-    yield "Data", ["Tables of every piece and its weights follow the text.", *report.days_lines(answer)]
+    yield "Data", ["Tables of every piece and its weights follow the text.", *report_words.days_lines(answer)]
     for row in answer["measures"]:
-        yield report.measure_title(row), list(report.measure_lines(row))
+        yield report_words.measure_title(row), list(report_words.measure_lines(row))
     for row in answer["tastings"]:
-        yield report.tasting_title(row), report.tasting_lines(row)
+        yield report_words.tasting_title(row), report_words.tasting_lines(row)
     yield "Limits", answer["limits"]
-    yield "How it was worked out", [*report.METHODS, report.made_by(answer)]
+    yield "How it was worked out", [*report_words.METHODS, report_words.made_by(answer)]
 
 
 def _wrapped(lines: list[str], mark: str) -> Iterator[str]:
@@ -113,7 +113,7 @@ def _curves_page(trial: Row, cooks: Sequence[Row]) -> Figure:
         if cook["to_c"] is not None:
             axes.axhline(cook["to_c"], color=QUIET, linewidth=0.8)
         axes.tick_params(labelsize=7)
-        axes.set_title("\n".join(textwrap.wrap(report.curves_caption(trial, cook), 110)), fontsize=8, loc="left")
+        axes.set_title("\n".join(textwrap.wrap(report_words.curves_caption(trial, cook), 110)), fontsize=8, loc="left")
         axes.spines[["top", "right"]].set_visible(False)
     return page
 
@@ -133,6 +133,6 @@ def _forest(axes: Axes, row: Row) -> None:
     axes.invert_yaxis()
     axes.tick_params(axis="x", labelsize=7)
     unit = MEASURES[row["measure"]].unit_apart
-    title = f"{row['words']}: {contrast['of']} less {contrast['less']}, {unit}; bars: {report.BARS}"
+    title = f"{row['words']}: {contrast['of']} less {contrast['less']}, {unit}; bars: {report_words.BARS}"
     axes.set_title(title, fontsize=8, loc="left", color=INK, x=-0.4)
     axes.spines[["top", "right"]].set_visible(False)
