@@ -5,6 +5,10 @@ minute, and each start adds a byte to it (main.py). With three bytes it has fail
 it is moved out of the way, and Python, which looks in the root first and in lib/ second, finds the
 tree before it. That is one rename. What is still to be done when power fails behind it, or behind
 the switch of a deploy, is done at the next start.
+
+What runs then may be damaged so badly that it says nothing, main.py first of all. So this file
+looks at every other one, and calls out by light and buzzer; main.py, which runs even if this file
+cannot be read, looks at this one.
 """
 
 import gc
@@ -23,6 +27,24 @@ def safe():
         make_safe()
     except Exception as error:
         sys.print_exception(error)
+
+
+def look():
+    """Light on and one long tone, if any file is not as it was put here, or none can be asked."""
+    try:
+        from emberboard import whole
+
+        wrong = whole.damage()
+    except Exception as error:
+        sys.print_exception(error)
+        wrong = True
+    if wrong:
+        try:
+            from emberboard.boards.safe import call_out
+
+            call_out()
+        except Exception as error:  # no light either; the blower's pin is dead all the same
+            sys.print_exception(error)
 
 
 def size(path):
@@ -59,3 +81,4 @@ if give_way():
     safe()
 finish()
 gc.threshold(8192)  # while the code is loaded: a heap that fills first is a heap in pieces
+look()

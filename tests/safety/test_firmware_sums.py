@@ -20,6 +20,7 @@ COVERS = [
     "firmware/emberboard/whole.py",
     "firmware/emberboard/wiring.py",
     "firmware/emberboard/app.py",
+    "firmware/boot.py",
     "firmware/main.py",
     "host/emberdraft/deploy/sums.py",
 ]
@@ -154,6 +155,44 @@ def test_a_damaged_board_says_so_and_gives_no_air_whatever_is_ordered(tree):
     assert {reply["code"] for reply in cook.of("reply") if reply["n"] != 2} == {"not_now"}
     assert max(row["drive"] for row in cook.readings) == 0.0
     assert pins.BLOWER not in cook.trains  # it stays boot.py's plain output: nobody made a pulse train of it
+
+
+def started(tree: Path, seconds: float = 20.0) -> tuple[Cook, set[int]]:
+    """A start of the tree on a board: what it published, and the seconds in which its buzzer sounded."""
+    board = VirtualBoard(SmallWorld(), interpreter=interpreter_or_skip(), work_dir=tree, firmware=tree)
+    heard: set[int] = set()
+    with board:
+        cook = Cook(board)
+        cook.run(0.05)
+        for tenth in range(round(seconds * 10)):
+            cook.run(0.1)
+            heard |= {tenth // 10} if board.pin(pins.BUZZER) else set()
+        cook.light, cook.drive = board.pin(pins.LIGHT), board.drive
+    return cook, heard
+
+
+@pytest.mark.parametrize("text", ["# nothing\n", "import os\nimprot sys\n", "raise ValueError\n", "\x00\xff" * 40])
+def test_a_board_whose_main_file_says_nothing_calls_out_by_light_and_buzzer(tree, text):
+    (tree / "main.py").write_text(text)
+    cook, heard = started(tree)
+    assert cook.said == []  # the host sees only that no reading comes
+    assert heard and max(heard) <= 3
+    assert (cook.light, cook.drive) == (1, 0.0)
+
+
+def test_a_whole_board_does_not_call_out(tree):
+    cook, heard = started(tree)
+    assert cook.of("link")[-1]["state"] == "online"
+    assert (heard, cook.light) == (set(), 0)
+
+
+def test_a_first_file_that_cannot_be_read_is_named_by_the_second(tree):
+    (tree / "boot.py").write_text("def safe(:\n")
+    cook = on_board(tree, lambda _: None)
+    assert "damaged boot" in [event["text"] for event in cook.events]
+    assert cook.of("alert/firmware_bad")[-1]["kind"] == "trip"
+    assert max(row["drive"] for row in cook.readings) == 0.0
+    assert pins.BLOWER not in cook.trains
 
 
 def test_a_whole_board_gives_air_and_one_without_a_list_too_and_says_so(tree, tmp_path):

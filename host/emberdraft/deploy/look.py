@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,6 +31,7 @@ class Facts:
     old: bool
     settings: bool
     failed: bool = False
+    damaged: Sequence[str] = ()
 
     @property
     def takes_compiled(self) -> bool:
@@ -112,8 +114,11 @@ def _there(facts: Facts) -> list[Finding]:
     old = ", and the one before it" if facts.old else ""
     if facts.failed:
         old = "; a newer one failed three starts and gave way to it: deploy again"
+    if facts.damaged:
+        old += f"; not as it was put there: {', '.join(facts.damaged)}: deploy again"
+    sound = facts.files and not facts.failed and not facts.damaged
     settings = "there" if facts.settings else "missing: `emberdraft board settings` writes them"
     return [
-        Finding("firmware", "good" if facts.files and not facts.failed else "look", firmware + old),
+        Finding("firmware", "good" if sound else "look", firmware + old),
         Finding("settings", "good" if facts.settings else "look", settings),
     ]

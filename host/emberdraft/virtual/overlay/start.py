@@ -62,8 +62,11 @@ def main():
     report_memory()
     sys.path.append(folder)
     sys.path.append(folder + "/lib")
-    run("boot.py", folder)
-    run("main.py", folder)
+    for name in ("boot.py", "main.py"):
+        try:
+            run(name, folder)
+        except Exception as error:  # as on a board: told, then on to the next, at last to the prompt
+            sys.print_exception(error)
     while True:
         vb_bus.idle(vb_bus.STRIDE_US)
 
