@@ -10,6 +10,7 @@ import sys
 
 LIMITS = ("pit_limit_c", "stone_limit_c", "hold_margin_c")
 HELD_ROWS = 168  # in memory, two pages' worth: the flash takes what the host does not
+COLLECT_BYTES = 8192
 ONLY_AT_START = ("boards.parts", "wiring")
 
 
@@ -37,10 +38,15 @@ def build(uptime, damage):
 
 
 def let_go():
-    """Forget the modules that are not needed any more."""
+    """Forget the modules that are not needed any more.
+
+    What is made late and kept (a text, a table, a number of the controller) lies where the garbage
+    ends that was there just then. With a collection each COLLECT_BYTES that is never far above
+    what is full; with one a second the largest free piece shrank by a third in fifty outages.
+    """
     for name in ONLY_AT_START:
         _forget(name)
-    gc.threshold(-1)  # from here on each control step tidies up after itself
+    gc.threshold(COLLECT_BYTES)
     gc.collect()
 
 

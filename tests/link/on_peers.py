@@ -1,9 +1,13 @@
 """Run by MicroPython: the board's whole link at a peer that misbehaves; prints the longest step in us.
 
 Arguments: folder of the firmware, port, real seconds. Board time runs forty times as fast, so that every deadline of
-the link (10 s) passes many times.
+the link (10 s) passes many times. The collector runs as on the board (emberboard/wiring.py), inside the steps.
+
+A step's time is all that passes in it, computing or waiting for something, but for what other programs of this
+computer took while it could have gone on: Linux counts that in /proc/self/schedstat (second number, ns).
 """
 
+import gc
 import sys
 import time
 
@@ -15,6 +19,16 @@ from emberboard.link.sockets import Opener
 from emberboard.link.spool import Spool
 
 SPEED = 40
+gc.threshold(8192)
+
+
+def pushed_aside_us():
+    """How long this process has waited for a processor so far."""
+    try:
+        with open("/proc/self/schedstat") as file:
+            return int(file.read().split()[1]) // 1000
+    except OSError:  # no Linux: then all of it counts
+        return 0
 
 
 class Controller:
@@ -42,9 +56,10 @@ while time.ticks_diff(time.ticks_ms(), begun_ms) < wait_s * 1000:
     while made * 250 <= now_ms:  # four records a second: a peer that never reads has its buffers filled
         spool.add_event(made * 250, "lid_open", 1.0, None, "twenty-seven letters of text")
         made += 1
-    before_us = time.ticks_us()
+    aside_us, before_us = pushed_aside_us(), time.ticks_us()
     session.poll(now_ms)
-    longest_us = max(longest_us, time.ticks_diff(time.ticks_us(), before_us))
+    took_us = time.ticks_diff(time.ticks_us(), before_us)
+    longest_us = max(longest_us, took_us - (pushed_aside_us() - aside_us))
     polls += 1
     time.sleep_ms(1)
 print("longest_us", longest_us)
