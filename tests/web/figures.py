@@ -27,7 +27,7 @@ from tests.web.fake_service import FakeService
 REPEATS = 9
 LONG_H = 24
 # Streams never end, and what the workshop does takes seconds by intention.
-NOT_TIMED = ("stream", "api/cooks/{cook_id:int}/tuning", "replay")
+NOT_TIMED = ("stream", "api/cooks/{cook_id:row}/tuning", "replay")
 LATER_S = 30 * 86400.0
 
 # Filled with data: the sentence is there and the strip has been drawn.
@@ -121,7 +121,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, kitchen(Path(folder)) as (url, long_id):
         for route in ROUTES:
             if "GET" in (route.methods or ()) and not any(word in route.path for word in NOT_TIMED):
-                path = route.path.replace("{cook_id:int}", str(FINISHED)).replace("{cooker}", "garden")
+                path = route.path.replace("{cook_id:row}", str(FINISHED)).replace("{cooker}", "garden")
                 path = path.replace("{name}", "hold")
                 print(f"GET {path:<38} {route_ms(url, path):7.1f} ms")
         print(

@@ -202,7 +202,7 @@ PATHS = sorted({(m, route.path) for route in ROUTES for m in (route.methods or (
 
 @pytest.mark.parametrize(("method", "path"), PATHS)
 def test_every_route_is_shut_to_who_is_not_logged_in(app: Any, method: str, path: str) -> None:
-    path = path.replace("{cook_id:int}", "1").replace("{name}", "hold")
+    path = path.replace("{cook_id:row}", "1").replace("{name}", "hold")
     answer = ask(app, method, path, **({"json": {}} if method == "POST" else {}))
     if method == "GET" and not path.startswith("/api/"):
         assert (answer.status_code, answer.headers["location"]) == (303, "/enter")

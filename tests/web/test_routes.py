@@ -9,6 +9,7 @@ import sys
 
 import httpx
 import pytest
+from starlette.routing import Route
 
 from emberdraft.web.app import ROUTES, create_app
 from emberdraft.web.kept import Kept
@@ -23,7 +24,7 @@ READS = (
 )
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 BRING = "/api/cooks/import"
-OF_TUNING = ("/api/cooks/{cook_id:int}/gains", "/api/cooks/{cook_id:int}/gains/back")
+OF_TUNING = ("/api/cooks/{cook_id:row}/gains", "/api/cooks/{cook_id:row}/gains/back")
 ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/notices/test")
 
 
@@ -70,6 +71,19 @@ def test_nothing_is_written_by_get(shared: Kitchen, path: str) -> None:
     assert answer.status_code == 405
     assert error_of(answer)["right"] == "POST"
     assert shared.service.calls == []
+
+
+OF_ROWS = [route for route in ROUTES if ":row}" in route.path]
+
+
+@pytest.mark.parametrize("route", OF_ROWS, ids=lambda route: route.path)
+def test_an_id_that_is_too_large_for_the_record_is_no_such_thing(shared: Kitchen, route: Route) -> None:
+    head, _, rest = route.path.partition("{")
+    for digits in (18, 19, 5000):
+        path = head + "9" * digits + rest.partition("}")[2]
+        answer = shared.post(path, {}) if "POST" in (route.methods or ()) else shared.http.get(path)
+        assert answer.status_code == 404 or (digits == 18 and answer.status_code < 500)
+        assert answer.status_code == 200 or error_of(answer)
 
 
 @pytest.mark.parametrize("path", ["/api/now", "/api/cooks", "/", "/cooks"])

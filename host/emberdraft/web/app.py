@@ -7,6 +7,7 @@ import contextlib
 from collections.abc import AsyncIterator, Iterable
 
 from starlette.applications import Starlette
+from starlette.convertors import register_url_convertor
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import Mount, Route
@@ -17,6 +18,7 @@ from emberdraft.web import acts, api, bring, door, metrics, pages, plans, sse, t
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
+from emberdraft.web.ids import RowId
 from emberdraft.web.kept import Kept
 from emberdraft.web.people import People
 from emberdraft.web.ports import CookService, CookStore
@@ -24,17 +26,18 @@ from emberdraft.web.workshop import Workshop
 
 KEPT = 64
 
+register_url_convertor("row", RowId())
 ROUTES = [
     Route("/", pages.now),
     Route("/cookers", pages.cookers),
     Route("/cookers/{cooker}", pages.now_of),
     Route("/plans", pages.plans_page),
     Route("/cooks", pages.cooks),
-    Route("/cooks/{cook_id:int}", pages.cook),
-    Route("/cooks/{cook_id:int}/tuning", pages.tuning_page),
+    Route("/cooks/{cook_id:row}", pages.cook),
+    Route("/cooks/{cook_id:row}/tuning", pages.tuning_page),
     Route("/trials", pages.trials_page),
-    Route("/trials/{trial_id:int}", pages.trial_page),
-    Route("/tastings/{tasting_id:int}", pages.tasting_page),
+    Route("/trials/{trial_id:row}", pages.trial_page),
+    Route("/tastings/{tasting_id:row}", pages.tasting_page),
     Route("/brine", pages.brine_page),
     Route("/health", pages.health),
     Route("/metrics", metrics.metrics),
@@ -43,19 +46,19 @@ ROUTES = [
     Route("/api/streams", sse.streams),
     Route("/api/cooks", api.cooks),
     Route("/api/cooks/import", bring.bring, methods=["POST"]),
-    Route("/api/cooks/{cook_id:int}", api.cook),
-    Route("/api/cooks/{cook_id:int}/strip", api.strip),
-    Route("/api/cooks/{cook_id:int}/figures", api.figures),
-    Route("/api/cooks/{cook_id:int}/safety", api.safety),
-    Route("/api/cooks/{cook_id:int}/why", api.why),
-    Route("/api/cooks/{cook_id:int}/export.csv", api.export("csv")),
-    Route("/api/cooks/{cook_id:int}/export.json", api.export("json")),
-    Route("/api/cooks/{cook_id:int}/export.rest.json", api.export("rest")),
-    Route("/api/cooks/{cook_id:int}/export.parquet", bring.parquet),
-    Route("/api/cooks/{cook_id:int}/tuning", tuning.proposal),
-    Route("/api/cooks/{cook_id:int}/replay", tuning.trial),
-    Route("/api/cooks/{cook_id:int}/gains", tuning.send, methods=["POST"]),
-    Route("/api/cooks/{cook_id:int}/gains/back", tuning.back, methods=["POST"]),
+    Route("/api/cooks/{cook_id:row}", api.cook),
+    Route("/api/cooks/{cook_id:row}/strip", api.strip),
+    Route("/api/cooks/{cook_id:row}/figures", api.figures),
+    Route("/api/cooks/{cook_id:row}/safety", api.safety),
+    Route("/api/cooks/{cook_id:row}/why", api.why),
+    Route("/api/cooks/{cook_id:row}/export.csv", api.export("csv")),
+    Route("/api/cooks/{cook_id:row}/export.json", api.export("json")),
+    Route("/api/cooks/{cook_id:row}/export.rest.json", api.export("rest")),
+    Route("/api/cooks/{cook_id:row}/export.parquet", bring.parquet),
+    Route("/api/cooks/{cook_id:row}/tuning", tuning.proposal),
+    Route("/api/cooks/{cook_id:row}/replay", tuning.trial),
+    Route("/api/cooks/{cook_id:row}/gains", tuning.send, methods=["POST"]),
+    Route("/api/cooks/{cook_id:row}/gains/back", tuning.back, methods=["POST"]),
     Route("/api/plans", plans.plans),
     Route("/api/plans/check", plans.check, methods=["POST"]),
     Route("/api/plans/save", plans.save, methods=["POST"]),
@@ -64,11 +67,11 @@ ROUTES = [
     Route("/api/plans/{name}", plans.plan),
     Route("/api/trials", trials.trials),
     Route("/api/trials/do", trials.do, methods=["POST"]),
-    Route("/api/trials/{trial_id:int}", trials.trial),
-    Route("/api/trials/{trial_id:int}/report.html", trials.printed),
-    Route("/api/tastings/{tasting_id:int}", trials.tasting),
-    Route("/api/tastings/{tasting_id:int}/sheet", trials.sheet),
-    Route("/api/looks/{look_id:int}/photo", trials.photo),
+    Route("/api/trials/{trial_id:row}", trials.trial),
+    Route("/api/trials/{trial_id:row}/report.html", trials.printed),
+    Route("/api/tastings/{tasting_id:row}", trials.tasting),
+    Route("/api/tastings/{tasting_id:row}/sheet", trials.sheet),
+    Route("/api/looks/{look_id:row}/photo", trials.photo),
     Route("/api/brine", trials.brine),
     Route("/api/health", api.health),
     Route("/api/mark", acts.mark, methods=["POST"]),
