@@ -14,6 +14,8 @@ import pytest
 from emberdraft.cli import main
 from emberdraft.commands.host import Host
 from emberdraft.commands.running import running_url
+from emberdraft.daemon.broker import BrokerAddress
+from tests.mosquitto import Mosquitto
 
 
 @pytest.fixture
@@ -22,10 +24,10 @@ def host(tmp_path: Path) -> Iterator[Host]:
         yield running
 
 
-def _publish(host: Host, *messages: tuple[str, bytes]) -> None:
+def _publish(address: BrokerAddress, *messages: tuple[str, bytes]) -> None:
     client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv311)
-    client.username_pw_set(host.address.user, host.address.password)
-    client.connect(host.address.host, host.address.port)
+    client.username_pw_set(address.user, address.password)
+    client.connect(address.host, address.port)
     client.loop_start()
     for topic, payload in messages:
         client.publish(topic, payload, qos=1).wait_for_publish(5.0)
@@ -48,13 +50,27 @@ def _wait_for(host: Host, name: str) -> str:
 
 
 def test_garbage_is_counted_and_told_by_doctor_and_harms_nothing(host: Host, capsys) -> None:
-    _publish(host, ("emberdraft/1/yard/reading", b"{not json"), ("emberdraft/2/yard/reading", b"{}"))
+    _publish(host.address, ("emberdraft/1/yard/reading", b"{not json"), ("emberdraft/2/yard/reading", b"{}"))
     assert "JSON is malformed" in _wait_for(host, "messages, malformed")
     _wait_for(host, "messages, other version")
     main(["doctor", "--db", str(host.db)])
     out = capsys.readouterr().out
     assert "look  messages, malformed: 1 " in out and "the last: " in out
     assert host.service.now()["link"]["state"] == "never"
+
+
+def test_the_host_takes_a_board_at_an_outside_broker_as_it_does_at_its_own(tmp_path: Path) -> None:
+    broker = Mosquitto(tmp_path / "broker", ["yard"])
+    address = broker.start()
+    board = broker.as_user("yard")
+    with Host(tmp_path / "cooks.sqlite", "yard", broker=address) as host:
+        while "messages, other version" not in _checks(host):  # until the host is let in and listens
+            _publish(board, ("emberdraft/2/yard/reply", b"{}"))
+        _publish(address, ("emberdraft/1/yard/reading", b"{nobody may speak for a board"))
+        _publish(board, ("emberdraft/1/yard/reading", b"{not json"))
+        _wait_for(host, "messages, malformed")
+        assert host.ingest.counts()["malformed"].count == 1
+    broker.stop()
 
 
 def test_a_mark_without_a_cook_is_refused_in_one_line(host: Host, capsys) -> None:

@@ -13,15 +13,17 @@ from emberboard.link import messages
 from emberdraft.daemon.broker import EmbeddedBroker
 from emberdraft.errors import UserError
 from emberdraft.virtual.board import VirtualBoard
+from tests.mosquitto import Mosquitto
 from tests.virtual.conftest import FOR_EVER_MS, SmallWorld, interpreter_or_skip
 
 SPEED = 60.0
 
 
 @pytest.fixture
-def heard():
-    """(broker's address, queue of (monotonic seconds, topic, object), client)."""
-    broker = EmbeddedBroker()
+def heard(tmp_path, request):
+    """(broker's address for the board, queue of (monotonic seconds, topic, object), the host's client)."""
+    outside = getattr(request, "param", "embedded") == "mosquitto"
+    broker = Mosquitto(tmp_path / "broker", ["demo"]) if outside else EmbeddedBroker()
     address = broker.start()
     box: queue.Queue = queue.Queue()
     client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv311)
@@ -37,7 +39,7 @@ def heard():
     client.on_message, client.on_connect = on_message, on_connect
     client.connect(address.host, address.port)
     client.loop_start()
-    yield address, box, client
+    yield broker.as_user("demo") if outside else address, box, client
     client.disconnect()
     client.loop_stop()
     broker.stop()
@@ -56,7 +58,10 @@ def wait_for(box, wanted, within_s=120.0):
     pytest.fail(f"not heard within {within_s} s; last: {got[-1:]}")
 
 
-@pytest.mark.parametrize("interpreter", ["micropython", "cpython"])
+OVER = [("embedded", "micropython"), ("embedded", "cpython"), ("mosquitto", "micropython")]
+
+
+@pytest.mark.parametrize(("heard", "interpreter"), OVER, indirect=["heard"])
 def test_at_sixty_times_nothing_is_lost(heard, tmp_path, interpreter):
     address, box, client = heard
     interpreter = interpreter_or_skip() if interpreter == "micropython" else interpreter
