@@ -70,6 +70,10 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.heats_by_itself, (0.0, 0.049, 0.049, 3.5, -0.004), False),
     (ask.heats_by_itself, (0.0, 0.2, 0.2, 3.4, -0.004), False),
     (ask.heats_by_itself, (0.0, 0.2, 0.2, 3.5, -0.0041), False),
+    # The damper has been shut for minutes: sooner, at the target already.
+    (ask.heats_by_itself, (0.0, -0.03, 0.2, 0.0, -0.004), True),
+    (ask.heats_by_itself, (0.0, -0.029, 0.2, 0.0, -0.004), False),
+    (ask.heats_by_itself, (0.0, -0.03, 0.2, -0.1, -0.004), False),
     (ask.blower_stuck_on, (149.0,), False),
     (ask.blower_stuck_on, (150.0,), True),
     (ask.runaway, (25.0, 300.0, 0.0001), True),
