@@ -2,6 +2,7 @@
 
 A check marked `prove` records figures by the fixture `proof` (tests/conftest.py). Each section names the folders that
 it proves; their content is hashed into the record, and `tests/test_proof.py` fails when the code has changed since.
+With PATHS or `-k` only a part is run: a section keeps its other figures as long as its code has not changed.
 """
 
 from __future__ import annotations
@@ -42,9 +43,18 @@ def collect(folder: Path) -> dict[str, Any]:
     sections: dict[str, Any] = {}
     for path in sorted(folder.glob("*.json")):
         row = json.loads(path.read_text(encoding="utf-8"))
-        section = sections.setdefault(row["section"], {"covers": row["covers"], "figures": {}})
+        section = sections.setdefault(row["section"], {"covers": [], "figures": {}})
+        section["covers"] = sorted({*section["covers"], *row["covers"]})
         section["figures"][row["name"]] = {"value": row["value"], "wanted": row["wanted"]}
     return sections
+
+
+def still_true(old: dict[str, Any] | None, new: dict[str, Any]) -> dict[str, Any]:
+    """Figures of an earlier run of the same section, if its code is unchanged: a run of a part keeps them."""
+    if old is None or old["covers"] != new["covers"] or old["digest"] != digest(new["covers"]):
+        return {}
+    figures: dict[str, Any] = old["figures"]
+    return figures
 
 
 def page_text(record: dict[str, Any]) -> str:
@@ -75,6 +85,8 @@ def main() -> int:
     record = json.loads(RECORD.read_text(encoding="utf-8")) if RECORD.exists() else {}
     today = datetime.date.today().isoformat()
     for name, section in sections.items():
+        if sys.argv[1:]:
+            section["figures"] = still_true(record.get(name), section) | section["figures"]
         record[name] = {**section, "date": today, "commit": _commit(), "digest": digest(section["covers"])}
     RECORD.write_text(json.dumps(record, indent=1, sort_keys=True) + "\n", encoding="utf-8")
     PAGE.write_text(page_text(record), encoding="utf-8")

@@ -107,7 +107,7 @@ def test_any_message_is_taken_or_refused(store: Store) -> None:
 @pytest.mark.prove
 def test_ten_thousand_messages(store: Store, proof: Any) -> None:
     crashes = take_messages(store, WHOLE)
-    proof("Security", f"{WHOLE} fuzzed messages to the host: crashes", len(crashes), "0", COVERS)
+    proof("Security: fuzzing", f"{WHOLE} fuzzed messages to the host: crashes", len(crashes), "0", COVERS)
     assert crashes == []
 
 
@@ -179,5 +179,5 @@ def test_any_request_is_answered_or_refused(cooked: Path, tmp_path: Path, caplog
 @pytest.mark.prove
 def test_ten_thousand_requests(cooked: Path, tmp_path: Path, proof: Any) -> None:
     broke = in_own_thread(partial(ask_requests, cooked, tmp_path, WHOLE))
-    proof("Security", f"{WHOLE} fuzzed requests to the page: answers of 500", len(broke), "0", COVERS)
+    proof("Security: fuzzing", f"{WHOLE} fuzzed requests to the page: answers of 500", len(broke), "0", COVERS)
     assert broke == []

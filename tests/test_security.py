@@ -159,5 +159,11 @@ def test_planted_secrets_that_turn_up(tmp_path: Path, lan: str, hook: str, caplo
     secrets, places = planted(tmp_path, lan, hook, caplog, capfd)
     hits = sum(word in text for word in secrets.values() for text in places.values())
     name = f"planted secrets found, {len(secrets)} kinds in {len(places)} places (logs, addresses, exports, copies)"
-    proof("Security", name, hits, "0", ["host/emberdraft/web", "host/emberdraft/commands", "host/emberdraft/daemon"])
+    proof(
+        "Security: planted secrets",
+        name,
+        hits,
+        "0",
+        ["host/emberdraft/web", "host/emberdraft/commands", "host/emberdraft/daemon"],
+    )
     assert hits == 0

@@ -199,7 +199,11 @@ def test_the_whole_matrix(broker: Mosquitto, proof: Any) -> None:
     covers = ["host/emberdraft/deploy/mosquitto.py"]
     right = f"{cells - len(wrong)}/{cells}"
     proof(
-        "Security", "roles x topics x read and write at Mosquitto, as the table says", right, f"{cells}/{cells}", covers
+        "Security: roles",
+        "roles x topics x read and write at Mosquitto, as the table says",
+        right,
+        f"{cells}/{cells}",
+        covers,
     )
     assert wrong == []
 

@@ -250,5 +250,5 @@ def test_a_power_cut_at_each_byte_leaves_the_old_page_or_the_new_one(proof: Any)
     cuts, neither = (sum(map(int, found[name])) for name in ("cuts", "neither"))
     covers = ["firmware/emberboard/link/pages.py", "firmware/emberboard/link/spool.py"]
     name = "power cut at each byte of a page's write on littlefs: neither old nor new"
-    proof("Delivery", name, f"{neither} of {cuts}", "0", covers)
+    proof("Delivery: pages in flash", name, f"{neither} of {cuts}", "0", covers)
     assert (neither, found["whole"]) == (0, ["True", "True"])

@@ -130,5 +130,5 @@ def test_the_longest_step_at_each_peer(behave: Any, proof: Any) -> None:
     """The best of three: a computer that serves others may stop this one in ways that no count of its kernel shows."""
     took_ms = min(longest_ms(behave, 10.0)[0] for _ in range(3))
     name = f"longest step of the link at a peer that is {behave.__name__.replace('_', ' ')}, ms"
-    proof("Delivery", name, round(took_ms, 1), "at most 20", ["firmware/emberboard/link"])
+    proof("Network steps", name, round(took_ms, 1), "at most 20", ["firmware/emberboard/link"])
     assert took_ms <= 20.0

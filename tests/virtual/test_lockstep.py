@@ -295,7 +295,7 @@ def test_six_hours_are_the_same_to_the_bit_whatever_the_network_does(start, proo
         here = air_of(start, network, 6 * 3600.0)
         other = sum(one != two for one, two in zip(here, steady, strict=True))
         name = f"6 h of holding, network {network.__name__}: seconds with other air than with it up"
-        proof("Delivery", name, f"{other} of {len(steady)}", "0", covers)
+        proof("Control beside the network", name, f"{other} of {len(steady)}", "0", covers)
         assert other == 0
 
 

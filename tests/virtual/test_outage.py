@@ -11,6 +11,7 @@ from emberboard.link.pages import FLUSH_ROWS
 from emberboard.link.spool import LIVE_MS
 from tests.virtual.conftest import SmallWorld
 
+SECTION = "Delivery: outages"
 COVERS = ["firmware", "host/emberdraft/virtual"]
 
 
@@ -93,13 +94,19 @@ def test_half_an_hour_and_an_hour_with_a_restart(start, proof):
     away(cook, 1800.0)
     late_s = round(back(cook, 240.0), 2)
     gap = sum(missing(cook).values())
-    proof("Delivery", "30 min outage, whole firmware: records missing afterwards", gap, "0", COVERS)
-    proof("Delivery", "live row later than the quickest while 30 min are sent late, s", late_s, "at most 2", COVERS)
+    proof(SECTION, "30 min outage, whole firmware: records missing afterwards", gap, "0", COVERS)
+    proof(
+        SECTION,
+        "live row later than the quickest while 30 min are sent late, s",
+        late_s,
+        "at most 2",
+        COVERS,
+    )
     cook, gaps, _ = outage_with_restart(start, 1800.0, lambda board: board.throw())
-    proof("Delivery", "hour's outage with a restart by an exception: records missing", gaps, "0", COVERS)
+    proof(SECTION, "hour's outage with a restart by an exception: records missing", gaps, "0", COVERS)
     cut, cut_gaps, last_ms = outage_with_restart(start, 1800.0, lambda board: board.power_cut(5.0))
     lost_s = round(12.0 + 20.0 + 1800.0 - 0.3 - 3.0 - last_ms / 1000.0)
-    proof("Delivery", "hour's outage with a power cut: records missing inside a start", cut_gaps, "0", COVERS)
-    proof("Delivery", "the same: last seconds that were in no page yet", lost_s, f"at most {FLUSH_ROWS}", COVERS)
+    proof(SECTION, "hour's outage with a power cut: records missing inside a start", cut_gaps, "0", COVERS)
+    proof(SECTION, "the same: last seconds that were in no page yet", lost_s, f"at most {FLUSH_ROWS}", COVERS)
     assert (gap, gaps, cut_gaps) == (0, 0, 0) and late_s <= 2.0
     assert cut.board.boots == 2 and lost_s <= FLUSH_ROWS
