@@ -146,7 +146,7 @@ def upcoming_of(minute: float) -> list[Row]:
         (137.0, "Sear"),
         (144.0, "Put the fire out"),
     )
-    return [{"at_s": cook.START_S + at * 60.0, "text": text} for at, text in plan if at > minute][:5]
+    return [{"at_s": cook.START_S + at * 60.0, "text": text, "deed": True} for at, text in plan if at > minute][:5]
 
 
 def forecasts_of(minute: float) -> list[Row]:
