@@ -944,9 +944,10 @@ def test_seconds_without_it_are_taken_back():
     assert see.first_s("blower_stuck_on") == 100  # 150 - (80 - 60 / 2)
 
 
-def test_a_slow_cooker_has_longer_before_its_blower_is_called_stuck():
+@pytest.mark.parametrize("scale", [1.5, 2.0], ids=["within", "past the most"])
+def test_a_slow_cooker_has_longer_before_its_blower_is_called_stuck(scale: float):
     see = heating()
-    see.hold.see.scale = 1.5
+    see.hold.see.scale = scale
     assert see.first_s("blower_stuck_on") == 338  # 150 times 1.5 squared, in whole seconds
 
 
