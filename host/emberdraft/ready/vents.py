@@ -2,28 +2,33 @@
 
 In a steady pit the fire's heat pays for the walls and for what the gas carries off. Heat goes with the air, air with
 the openings and the stack draft, so that every steady stretch tells one thing: how much opening for how much rise over
-the weather. Guesses of vents, leak and loss are weighed by those stretches; the answer is their weighed middle.
+the weather. What the next bit of opening adds is hardly seen in a held pit, because whoever holds it moves the vent
+against the drift; it comes from the fire's law: more air is also a larger fire, which takes up more of that air.
+Guesses of vents, leak, fire and loss are weighed by those stretches; the answer is their weighed middle.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import log, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
 from emberdraft.ready.trace import STEP_S, Array, Trace
-from emberdraft.ready.twin import CP_J_GK, DRAFT_PA_K_M, HEIGHT_M, KW_PER_GPS, PRIOR
+from emberdraft.ready.twin import CP_J_GK, DRAFT_PA_K_M, G_FUEL_PER_KJ, HEIGHT_M, KW_PER_GPS, PRIOR
 
 GUESSES = 30_000
-UPTAKE = 0.85  # share of the oxygen that a slow fire takes; what it is not is found as loss
+HEAT_J_G = 1000.0 * KW_PER_GPS * 0.96  # of air whose oxygen is all taken up; some carbon goes to CO only
+UPTAKES = np.linspace(1e-3, 0.999, 400)
+REACHES = -np.log1p(-UPTAKES) / UPTAKES  # of the steady fire that takes up that share: see `_uptake`
 LOSS_W_K, LOSS_SPREAD = 9.0, 0.6
 DOOR, DOOR_SPREAD = 4.0, 0.5  # g/s at 1 Pa through an open bottom vent without a blower in it
 STRETCH_S, MEAN_S = 1200.0, 600.0
 STEEPEST_CPS = 0.35 / 60.0
 SETTLES_S = 900.0  # a slow pit goes on by about its rate times this
-LEAST_MISS_C = 3.0
+LEAST_MISS_C = 6.0  # a fire goes on drifting for hours: twenty quiet minutes are not yet where it will stand
 FINGER_M = 0.019  # common practice
 CONDUCTANCE_PER_M2 = 1000.0 * 0.61 * sqrt(2.0 * 1.204)  # g/s at 1 Pa of a sharp opening (Cd 0.61) at 20 degC
 
@@ -96,9 +101,10 @@ class Vents:
         self.count = len(points)
         self._c = {
             name: PRIOR[name][0] * np.exp(PRIOR[name][1] * rng.standard_normal(GUESSES))
-            for name in ("blower_pa", "in_on", "in_off", "leak", "vent", "bed")
+            for name in ("blower_pa", "in_on", "in_off", "leak", "vent", "bed", "grasp", "keep_per_s")
         }
         self._loss = LOSS_W_K * np.exp(LOSS_SPREAD * rng.standard_normal(GUESSES))
+        self._reach = self._c["grasp"] * HEAT_J_G * 1e-6 * G_FUEL_PER_KJ / self._c["keep_per_s"]
         self._door = DOOR * np.exp(DOOR_SPREAD * rng.standard_normal(GUESSES))
         self._blower = blower
         log_w: Array = np.zeros(GUESSES)
@@ -134,10 +140,31 @@ class Vents:
 
     def _needed(self, pit_c: float, ambient_c: float, speed: float) -> Array:
         """The conductance of the whole way, g/s at 1 Pa, that pays for `pit_c`."""
-        rise = pit_c - ambient_c
-        flow = self._loss * rise / (1000.0 * KW_PER_GPS * 0.96 * UPTAKE - CP_J_GK * rise)
+        flow = self._flow(pit_c - ambient_c)
         push = self._push(np.full(GUESSES, pit_c), ambient_c, speed)
         return np.asarray(flow / np.sqrt(push))
+
+    def _uptake(self, flow_gps: Array) -> Array:
+        """Share of the oxygen that a steady fire takes up of so much air.
+
+        The lit part tends to fuel rate / `keep_per_s` and takes up 1 - exp(-grasp lit / sqrt(flow)), as in the twin: so
+        u = 1 - exp(-reach sqrt(flow) u). More air is a larger fire that takes more of it; below a reach of 1 it dies.
+        """
+        return np.asarray(np.interp(self._reach * np.sqrt(flow_gps), REACHES, UPTAKES, left=0.0))
+
+    def _flow(self, rise_c: float) -> Array:
+        """Air in g/s whose heat pays for walls and gas so much over the weather, by bisection of its logarithm."""
+        low, high = np.full(GUESSES, log(1e-2)), np.full(GUESSES, log(1e2))
+        for _ in range(16):
+            mid = 0.5 * (low + high)
+            flow = np.exp(mid)
+            gains = self._gains(flow, rise_c)
+            low, high = np.where(gains, low, mid), np.where(gains, mid, high)
+        return np.asarray(np.exp(0.5 * (low + high)))
+
+    def _gains(self, flow_gps: Array, rise_c: Array | float) -> NDArray[np.bool_]:
+        """Whether the fire of so much air gives more than walls and gas carry off."""
+        return np.asarray(flow_gps * (HEAT_J_G * self._uptake(flow_gps) - CP_J_GK * rise_c) > self._loss * rise_c)
 
     def _push(self, pit_c: Array, ambient_c: float, speed: float) -> Array:
         draft = DRAFT_PA_K_M * HEIGHT_M * (1.0 / (ambient_c + 273.15) - 1.0 / (pit_c + 333.15))
@@ -153,8 +180,7 @@ class Vents:
             top = (self._c["vent"] * point.vent_top + self._c["leak"]) * hot_gas
             way = 1.0 / np.sqrt(1.0 / inlet**2 + 1.0 / top**2 + 1.0 / bed**2)
             flow = way * np.sqrt(self._push(mid, point.ambient_c, point.speed))
-            rise = mid - point.ambient_c
-            gains = flow * (1000.0 * KW_PER_GPS * 0.96 * UPTAKE - CP_J_GK * rise) > self._loss * rise
+            gains = self._gains(flow, mid - point.ambient_c)
             low, high = np.where(gains, mid, low), np.where(gains, high, mid)
         return np.asarray(0.5 * (low + high))
 
