@@ -10,7 +10,7 @@ from emberdraft.daemon.plan import parse_plan
 from emberdraft.daemon.vent_words import opening_words, widths_words
 from emberdraft.quantities import say_number, say_temperature
 from emberdraft.ready.recorded import has_blower, recorded_trace, without_pulses
-from emberdraft.ready.vents import Steady, Vents, VentSaid, steady_stretches
+from emberdraft.ready.vents import NAMED_C, Steady, Vents, VentSaid, steady_stretches
 
 Row = dict[str, Any]
 NEWEST = 8
@@ -93,7 +93,8 @@ def _opening(said: VentSaid) -> str:
         return "even open, the top vent lets too little through: open the bottom vent, or give it air"
     band = f"8 times in 10 between {_percent(said.low)} and {_percent(said.high)}"
     size = f"{say_number(said.area_cm2 or 0.0, 1)}\u00a0cm2"
-    return f"top vent {_percent(said.opening)} open ({size}, {widths_words(said.fingers or 0.0)} wide); {band}"
+    first = "a first step: " if (said.off_c or 0.0) > NAMED_C else ""
+    return f"{first}top vent {_percent(said.opening)} open ({size}, {widths_words(said.fingers or 0.0)} wide); {band}"
 
 
 def _percent(share: float) -> str:

@@ -29,6 +29,7 @@ STRETCH_S, MEAN_S = 1200.0, 600.0
 STEEPEST_CPS = 0.35 / 60.0
 SETTLES_S = 900.0  # a slow pit goes on by about its rate times this
 LEAST_MISS_C = 6.0  # a fire goes on drifting for hours: twenty quiet minutes are not yet where it will stand
+NAMED_C = 8.0  # where its own stretches or the guesses are further off, the opening is called a first step
 FINGER_M = 0.019  # common practice
 CONDUCTANCE_PER_M2 = 1000.0 * 0.61 * sqrt(2.0 * 1.204)  # g/s at 1 Pa of a sharp opening (Cd 0.61) at 20 degC
 
@@ -57,6 +58,7 @@ class VentSaid:
     shut_is_too_hot: float  # share of the guesses in which even a shut top vent is too much
     open_is_too_cold: float
     stretches: int
+    off_c: float | None = None  # larger of the pit's spread (80 %) at the middle and the RMS miss of the stretches
 
 
 def steady_stretches(trace: Trace) -> list[Steady]:
@@ -107,11 +109,14 @@ class Vents:
         self._reach = self._c["grasp"] * HEAT_J_G * 1e-6 * G_FUEL_PER_KJ / self._c["keep_per_s"]
         self._door = DOOR * np.exp(DOOR_SPREAD * rng.standard_normal(GUESSES))
         self._blower = blower
+        missed = [self._pit_c(point) - point.pit_c for point in points]
         log_w: Array = np.zeros(GUESSES)
-        for point in points:
-            log_w -= 0.5 * ((self._pit_c(point) - point.pit_c) / point.miss_c) ** 2
+        for point, miss in zip(points, missed, strict=True):
+            log_w -= 0.5 * (miss / point.miss_c) ** 2
         weight = np.exp(log_w - log_w.max())
         self._weight = weight / weight.sum()
+        means = [float(np.sum(self._weight * miss)) for miss in missed]
+        self._wanders_c = sqrt(sum(mean**2 for mean in means) / max(1, len(means)))
 
     def opening_for(self, pit_c: float, vent_bottom: float, ambient_c: float = 20.0, speed: float = 0.0) -> VentSaid:
         """The top vent that holds `pit_c` with the bottom vent (or damper) and the blower as said."""
@@ -129,7 +134,9 @@ class Vents:
         low, mid, high = (_quantile(np.clip(share, 0.0, 1.0), self._weight, q) for q in (0.1, 0.5, 0.9))
         area_m2 = float(np.sum(self._weight * self._c["vent"])) / CONDUCTANCE_PER_M2
         fingers = mid * sqrt(area_m2) / FINGER_M
-        return VentSaid(low, mid, high, mid * area_m2 * 1e4, fingers, too_hot, too_cold, self.count)
+        middle = Steady(mid, vent_bottom, speed, pit_c, ambient_c, LEAST_MISS_C)
+        off_c = max(self._wanders_c, _quantile(np.abs(self._pit_c(middle) - pit_c), self._weight, 0.8))
+        return VentSaid(low, mid, high, mid * area_m2 * 1e4, fingers, too_hot, too_cold, self.count, off_c)
 
     def _inlet(self, opening: float, speed: float) -> Array:
         if not self._blower:
