@@ -13,7 +13,7 @@ from emberdraft.ready.vents import NAMED_C, Steady, Vents, VentSaid, steady_stre
 from tests.ready.yard import coached, yard
 
 TARGET_C, AMBIENT_C, BOTTOM = 121.0, 18.0, 0.25
-COVERS = ["host/emberdraft/ready/vents.py", "host/emberdraft/ready/trace.py"]
+COVERS = [f"host/emberdraft/ready/{name}.py" for name in ("vents", "trace", "twin", "coach")]
 CERAMIC = [("two_zone", draw) for draw in range(51, 61)]
 STEEL = [("thin_steel", draw) for draw in range(51, 55)]
 
@@ -88,6 +88,24 @@ def test_more_is_known_with_every_stretch() -> None:
     assert tight.low is not None and tight.high is not None and tight.opening is not None
     assert 0.1 < tight.low <= tight.opening <= tight.high < 0.2
     assert wide.low is None or wide.high is None or wide.high - wide.low > tight.high - tight.low
+
+
+def test_more_air_is_a_larger_fire() -> None:
+    """A tenth more rise wants about a tenth more opening, not a third more: the fire takes up more of more air."""
+    vents = Vents([Steady(0.19, 0.25, 0.0, 121.0, 18.0, 4.0)] * 3, False)
+    more = vents.opening_for(18.0 + 1.1 * 103.0, 0.25, 18.0)
+    assert more.opening is not None
+    assert 0.19 * 1.05 <= more.opening <= 0.19 * 1.2
+
+
+def test_stretches_that_contradict_each_other_make_a_first_step() -> None:
+    """A colder pit with the vent further open: no guess does that, so what is said of it is no promise."""
+    said = Vents([Steady(0.12, 0.25, 0.0, 135.0, 18.0, 6.0), Steady(0.24, 0.25, 0.0, 107.0, 18.0, 6.0)] * 2, False)
+    alike = Vents([Steady(0.19, 0.25, 0.0, 121.0, 18.0, 6.0)] * 4, False)
+    off_c, little_c = (vents.opening_for(121.0, 0.25, 18.0).off_c for vents in (said, alike))
+    assert off_c is not None
+    assert little_c is not None
+    assert off_c > NAMED_C > little_c
 
 
 def test_what_no_opening_holds_is_said() -> None:
