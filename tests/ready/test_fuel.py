@@ -12,7 +12,7 @@ from emberdraft.ready.trace import trace_of
 from emberdraft.ready.twin import G_FUEL_PER_KJ, KW_PER_GPS
 from tests.ready.cooks import Cook, Story, cook
 
-COVERS = [f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fuel")]
+COVERS = ["firmware/emberboard/core", *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fuel"))]
 CASES = [
     (name, draw)
     for name in ("heavy_ceramic", "leaky_ceramic", "small_ceramic", "muffle", "two_zone", "thin_steel")

@@ -11,7 +11,10 @@ from emberdraft.ready.stone import NEAR_C, climb_start, crust_s, stone_ready, wi
 from emberdraft.ready.trace import trace_of
 from tests.ready.cooks import Cook, Story, cook
 
-COVERS = [f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone")]
+COVERS = [
+    "firmware/emberboard/core",
+    *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone")),
+]
 UNSEEN = [(name, draw) for name in ("two_zone", "thin_steel") for draw in range(11, 23)]
 
 

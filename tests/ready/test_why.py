@@ -11,7 +11,10 @@ from emberdraft.ready.trace import trace_of
 from emberdraft.ready.why import ASK_FIRST, NEAR_C, Why, why_not_hotter
 from tests.ready.cooks import Run, Story
 
-COVERS = [f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone", "why")]
+COVERS = [
+    "firmware/emberboard/core",
+    *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone", "why")),
+]
 CASES: dict[str, dict[str, Any]] = {
     "air": {"vent_climb": 0.02, "choke_climb": 0.12},  # forgotten shut though marked open, ash on the grate
     "fuel": {"fuel_left_kg": 0.15},
