@@ -20,18 +20,9 @@ from emberdraft.errors import UserError
 from emberdraft.ready.face import learn
 from emberdraft.ready.fuel import FuelSaid
 from tests.daemon.cook import Cook, plan_of
-from tests.daemon.test_service import Rig
 
 LONG_REST = ('rest = "5 min"', 'rest = "60 min"')
 SAID = FuelSaid(0.6, 1.0, 1.6, {"slow": 0.4}, 0.2, 0.4)
-
-
-@pytest.fixture
-def rig(tmp_path):
-    made = Rig(tmp_path / "cooks.sqlite")
-    made.service.live.desk._start = lambda job: job()
-    yield made
-    made.store.close()
 
 
 # ---- charcoal

@@ -13,15 +13,6 @@ from emberdraft.daemon.steps import RefusedError
 from emberdraft.errors import UserError
 from emberdraft.review import figures_of
 from tests.daemon.cook import Cook, plan_of
-from tests.daemon.test_service import Rig
-
-
-@pytest.fixture
-def rig(tmp_path):
-    made = Rig(tmp_path / "cooks.sqlite")
-    made.service.live.desk._start = lambda job: job()
-    yield made
-    made.store.close()
 
 
 def history(*curves: list[float]) -> History:

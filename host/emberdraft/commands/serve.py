@@ -71,7 +71,7 @@ def main(args: argparse.Namespace) -> int:
 def _say_the_way_in(url: str, code: str) -> None:
     """Address, code, and both as a picture. The code stands behind #: a browser sends that to nobody."""
     print(f"For other machines: {url}")
-    print("Not encrypted, no rights by topic: for a network you trust alone. For any other: docs/howto/mosquitto.md")
+    print("Not encrypted, no rights by topic: only for a network you trust. For any other: docs/howto/mosquitto.md")
     print(f"Pairing code, good once and for ten minutes: {code[:5]}-{code[5:]}")
     segno.make(f"{url}#{code}", error="m").terminal(out=sys.stdout, compact=True)
 

@@ -4,6 +4,9 @@ Nothing is decoded or compressed anew: the parts that make the picture are copie
 and so is whatever hangs on behind the picture's end (a second picture, a film). Kept of a JPEG's EXIF is which way up
 it is held, since it would lie on its side without. Parts by ITU-T T.81 annex B (JPEG), the PNG specification (W3C,
 section 5.3), the WebP container specification.
+
+Our own code and no picture library, which would decode what a stranger's phone sends and compress it anew: a photo is
+evidence, and stays to the byte what the camera took. Pillow is what the tests compare with.
 """
 
 from __future__ import annotations
