@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from emberdraft.daemon.plan import load_plan
-from emberdraft.daemon.timeline import slot_rows, upcoming_rows
+from emberdraft.daemon.timeline import expected_s, slot_rows, upcoming_rows
 from tests.daemon.cook import Cook, plan_of
 
 NOW_S = 1_790_000_000.0
@@ -37,6 +37,16 @@ def test_what_is_to_come_names_the_deeds_and_tells_apart_what_goes_by_itself() -
         ("Put on the tempered chop (A) and the cold chop (B)", True),
     ]
     assert [row["at_s"] for row in rows] == sorted(row["at_s"] for row in rows)
+
+
+def test_a_soak_that_takes_longer_still_ends_with_setting_in() -> None:
+    """What is asked next is not passed over because its reckoned moment has passed."""
+    c = Cook(plan_of()).to("soak")
+    late_s = c.now_s + 2.0 * expected_s(c.conductor.plan, "soak")
+    first = upcoming_rows(c.conductor, late_s, {})[0]
+    assert (first["text"], first["deed"]) == ("Set in the deflector, the grate, the searing stone", True)
+    asked = Cook(plan_of()).to("set_up")
+    assert not any(row["text"].startswith("Set in") for row in upcoming_rows(asked.conductor, late_s, {}))
 
 
 def test_a_plan_without_a_set_up_goes_on_by_itself() -> None:

@@ -34,4 +34,4 @@ def test_a_board_of_an_older_firmware_that_tells_little_has_little():
 def test_the_sentence():
     assert sentence(None) == "no board has told yet what it has"
     assert sentence({"sensors": WHOLE}) == "every part that can be"
-    assert sentence({"sensors": {**WHOLE, "supply": False}}) == "not watched, for want of a part: the 12 V supply"
+    assert sentence({"sensors": {**WHOLE, "supply": False}}) == "all that is fitted; no part for the 12 V supply"

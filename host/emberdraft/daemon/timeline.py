@@ -40,26 +40,31 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
     rows = [*_timers(conductor), *_pieces_to_come(conductor, now_s, forecasts)]
     for phase in phase_rows(conductor, now_s, forecasts):
         if phase["state"] == "to_come":
-            rows += _phase_to_come(conductor, phase)
+            rows += _phase_to_come(conductor, phase, now_s)
     coming = ({"deed": True} | row for row in rows if row["at_s"] > now_s)
     return sorted(coming, key=lambda row: row["at_s"])[:MOST]
 
 
-def _phase_to_come(conductor: Conductor, phase: Row) -> list[Row]:
+def _phase_to_come(conductor: Conductor, phase: Row, now_s: float) -> list[Row]:
     """What its begin asks of a person: the slow phase begins with setting in, and asks for pieces once settled."""
     plan, name, at_s = conductor.plan, phase["name"], phase["start_s"]
     row = {"at_s": at_s, "text": _PHASE_TEXT[name](plan)}
     if name != "slow":
         return [row | {"deed": False} if name == "soak" else row]
-    set_up = plan.set_up
-    first = (
-        row | {"deed": False} if set_up is None else _deed(at_s - SET_UP_S, f"Set in the {', the '.join(set_up.parts)}")
-    )
+    first = [row | {"deed": False}] if plan.set_up is None else _setting_in(conductor, at_s - SET_UP_S, now_s)
     soonest_s = min((piece.on_after_s for piece in plan.pieces), default=None)
     if soonest_s is None:
-        return [first]
+        return first
     on = names([piece for piece in plan.pieces if piece.on_after_s == soonest_s])
-    return [first, _deed(at_s + (SETTLE_S if set_up else 0.0) + soonest_s, f"Put on {on}")]
+    return [*first, _deed(at_s + (SETTLE_S if plan.set_up else 0.0) + soonest_s, f"Put on {on}")]
+
+
+def _setting_in(conductor: Conductor, at_s: float, now_s: float) -> list[Row]:
+    """A longer soak than was reckoned does not take it off the list; once it is asked for it is not to come."""
+    set_up = conductor.plan.set_up
+    if set_up is None or conductor.step == "set_up":
+        return []
+    return [_deed(max(at_s, now_s + 1.0), f"Set in the {', the '.join(set_up.parts)}")]
 
 
 def _deed(at_s: float, text: str) -> Row:

@@ -25,4 +25,4 @@ def sentence(info: dict[str, Any] | None) -> str:
     if info is None:
         return "no board has told yet what it has"
     words = not_watched(info.get("sensors") or {})
-    return f"not watched, for want of a part: {', '.join(words)}" if words else "every part that can be"
+    return f"all that is fitted; no part for {', '.join(words)}" if words else "every part that can be"
