@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,25 @@ def test_a_record_closed_while_a_job_reads_it_ends_the_job_without_a_traceback(t
     desk.do(lambda: said.append(str(store.cooks())), lambda: said.append("nothing"))
     assert said == ["nothing"]
     assert not desk.busy
+
+
+def test_the_jobs_of_two_cookers_are_done_one_after_the_other() -> None:
+    said: list[str] = []
+    begun, go_on, done = threading.Event(), threading.Event(), threading.Event()
+
+    def first() -> None:
+        begun.set()
+        go_on.wait(10.0)
+        said.append("first")
+
+    one, other = TwinDesk(), TwinDesk()
+    one.do(first, lambda: None)
+    assert begun.wait(10.0)
+    other.do(lambda: (said.append("second"), done.set())[0], lambda: None)
+    assert not done.wait(0.2)
+    go_on.set()
+    assert done.wait(10.0)
+    assert said == ["first", "second"]
 
 
 def test_readings_that_no_cooker_makes_are_answered_and_a_fault_of_ours_is_not_hidden() -> None:
