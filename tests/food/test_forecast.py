@@ -14,7 +14,9 @@ from tests.food.kinds import KINDS, pieces_of
 from tests.food.unseen import Piece, draw, pieces
 
 MOMENTS = (0.30, 0.50, 0.70, 0.85)
-COVERS = [f"host/emberdraft/food/{name}.py" for name in ("forecast", "guesses", "ahead", "slabs", "probe_sense")]
+COVERS = [
+    f"host/emberdraft/food/{name}.py" for name in ("forecast", "guesses", "past", "ahead", "slabs", "probe_sense")
+]
 
 
 def _run(piece: Piece, until: float = 1.0, each: int = 5, **known: float) -> list[tuple[float, dict[str, Any]]]:
@@ -28,6 +30,20 @@ def _run(piece: Piece, until: float = 1.0, each: int = 5, **known: float) -> lis
     return rows
 
 
+def _asked(piece: Piece, each: int) -> list[tuple[float, dict[str, Any]]]:
+    """What it says at the four moments; the readings between are entered as they come."""
+    forecast, rows = PullForecast(piece.pull_c), []
+    for i in range(0, piece.t_s.size, each):
+        t_s, core_c, pit_c = float(piece.t_s[i]), float(piece.core_c[i]), float(piece.pit_c[i])
+        if t_s < MOMENTS[len(rows)] * piece.pull_at_s:
+            forecast.read(t_s, core_c, pit_c)
+            continue
+        rows.append((t_s, dict(forecast.update(t_s, core_c, pit_c))))
+        if len(rows) == len(MOMENTS):
+            break
+    return rows
+
+
 def _straight_line_s(piece: Piece, t_s: float) -> float:
     """Where the last ten minutes, drawn on with a ruler, meet the pull temperature."""
     last = (piece.t_s <= t_s) & (piece.t_s > t_s - 600.0)
@@ -38,9 +54,7 @@ def _straight_line_s(piece: Piece, t_s: float) -> float:
 def _score(count: int, first_seed: int, kind: str | None = None) -> dict[float, dict[str, float]]:
     rows: dict[float, list[tuple[float, float, bool]]] = {m: [] for m in MOMENTS}
     for piece in pieces(count, first_seed) if kind is None else pieces_of(kind, count, first_seed):
-        answers = _run(piece, each=5 if kind is None else 1)
-        for moment in MOMENTS:
-            t_s, said = next(((t, a) for t, a in answers if t >= moment * piece.pull_at_s), answers[-1])
+        for moment, (t_s, said) in zip(MOMENTS, _asked(piece, 5 if kind is None else 1), strict=False):
             if said["eta_s"] is None:
                 continue
             left_s = piece.pull_at_s - t_s

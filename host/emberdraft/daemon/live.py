@@ -153,5 +153,5 @@ class LiveView:
         for at_s, pit_c, core_c in zip(columns["at_s"], columns["pit_c"], columns[core], strict=True):
             if at_s - last_s >= FORECAST_EVERY_S:
                 last_s = at_s
-                model.update(at_s, core_c, pit_c)
+                model.read(at_s, core_c, pit_c)
         self._models[letter] = (probe, model)

@@ -20,20 +20,15 @@ from emberdraft.food.ahead import HORIZON_S, Outlook
 from emberdraft.food.guesses import Guesses
 from emberdraft.food.probe_sense import ProbeSense
 
-STEP_S = 20.0  # the guesses are advanced and weighed once in this time
-MOST_STEPS = 240
 REFRESH_S = 60.0  # a new forecast at most this often; between them it counts down
 SILENT_S = 60.0
-NOISE_C = 0.3  # probe noise and resolution, and what the model misses from one step to the next
-MOST_NOISE_C = 1.5
-MEMORY_S = 90.0  # readings closer than this say nearly the same thing: their weight is shared
-# Guesses drift more than most food does, so their own 80 % holds more than 80 %: calibrated over all kinds of piece.
-QUANTILES = (0.12, 0.5, 0.88)
-ODD_C, ODD_NEAREST_C = 3.0, 1.0
+QUANTILES = (0.1, 0.5, 0.9)
+ODD_C, ODD_SIGMAS = 2.0, 4.0  # by how much a reading is not that of the piece, degC and of what is unknown
 ODD_S = 150.0
 SETTLES_S = 600.0  # a probe just put in falls to the piece's temperature first
 PIT_MEDIAN_S = 360.0
 CARRY_LEAST_C, CARRY_MID_C, CARRY_MOST_C = 0.5, 4.0, 14.0  # trade figures 3 to 14 degC, common practice
+NO_SIZE = 0.022, 0.75  # half size in m and its log spread: from 5 mm to 10 cm
 
 
 class Answer(TypedDict):
@@ -65,12 +60,17 @@ class PullForecast:
         self._misfit = 0.0
         self._odd_s = 0.0
         self._judged_s: float | None = None
-        self._noise_c = NOISE_C
-        self._drift_c = 0.0
         self._reached = False
 
     def update(self, t_s: float, core_c: float | None, pit_c: float | None) -> Answer:
         """One reading: any spacing, gaps allowed. Times in s, temperatures in degC."""
+        self.read(t_s, core_c, pit_c)
+        if self._reached:
+            return Answer(eta_s=0.0, low_s=0.0, high_s=0.0, misfit=self._misfit)
+        return self._answer(t_s)
+
+    def read(self, t_s: float, core_c: float | None, pit_c: float | None) -> None:
+        """Enter a reading and ask for nothing: to catch up with a past."""
         if pit_c is not None and math.isfinite(pit_c):
             self._pit.append((t_s, pit_c))
             while len(self._pit) > 1 and t_s - self._pit[0][0] > PIT_MEDIAN_S and self._pit[0][0] < self._t_s:
@@ -79,9 +79,6 @@ class PullForecast:
             self._take(t_s, core_c)
         elif self._guesses is not None:
             self._advance(t_s)
-        if self._reached:
-            return Answer(eta_s=0.0, low_s=0.0, high_s=0.0, misfit=self._misfit)
-        return self._answer(t_s)
 
     def aim(self, pull_c: float) -> None:
         """Another pull temperature, degC: what was learnt of the piece is kept."""
@@ -119,13 +116,13 @@ class PullForecast:
         settling = t_s - self._begun_s < SETTLES_S and core_c < self._start_c - 0.5
         if self._guesses is None or settling:
             self._begin(t_s, core_c)
-        elif t_s - self._t_s >= STEP_S:
-            from_s = self._t_s
-            self._advance(t_s)
+        elif t_s - self._t_s >= self._guesses.past.step_s:
+            if not self._advance(t_s):
+                return
             at_c = core_c
             if before is not None and before[0] < self._t_s < t_s:
                 at_c = float(np.interp(self._t_s, (before[0], t_s), (before[1], core_c)))
-            self._weigh(at_c, self._t_s - from_s)
+            self._weigh(at_c)
 
     def _begin(self, t_s: float, core_c: float) -> None:
         if self._guesses is None:
@@ -134,28 +131,26 @@ class PullForecast:
         self._t_s = self._judged_s = t_s
         self._start_c, self._outlook = core_c, None
 
-    def _advance(self, t_s: float) -> None:
-        gap_s = t_s - self._t_s
-        if self._guesses is None or gap_s < STEP_S or not self._pit:
-            return
-        steps = min(MOST_STEPS, int(gap_s / STEP_S))
-        step_s = STEP_S if gap_s <= MOST_STEPS * STEP_S else gap_s / steps
+    def _advance(self, t_s: float) -> bool:
+        """Let the guesses live up to `t_s`, as near as whole steps go; False without a pit to live in."""
+        if self._guesses is None or not self._pit:
+            return False
         times, values = zip(*self._pit, strict=True)
-        middles = self._t_s + step_s * (np.arange(steps) + 0.5)
-        for pit_c in np.interp(middles, times, values):
-            self._guesses.advance(step_s, float(pit_c))
-        self._t_s += steps * step_s
+        while t_s - self._t_s >= self._guesses.past.step_s:
+            step_s = self._guesses.past.step_s
+            self._guesses.advance(float(np.interp(self._t_s + 0.5 * step_s, times, values)))
+            self._t_s += step_s
+        return True
 
-    def _weigh(self, core_c: float, moved_s: float) -> None:
+    def _weigh(self, core_c: float) -> None:
         assert self._guesses is not None
-        miss_c = self._guesses.miss_c(core_c)
-        mean_c = self._guesses.mean(miss_c)
-        self._drift_c += (mean_c - self._drift_c) * 0.2
-        self._noise_c += (min(abs(mean_c - self._drift_c) * 1.25, MOST_NOISE_C) - self._noise_c) * 0.05
-        sigma_c = max(NOISE_C, self._noise_c)
-        self._blame(self._t_s, abs(mean_c) > ODD_C or float(np.min(np.abs(miss_c))) > max(ODD_NEAREST_C, 2.0 * sigma_c))
-        self._guesses.weigh(miss_c, sigma_c, min(moved_s, MEMORY_S) / MEMORY_S)
-        if self._odd_s > ODD_S:
+        miss_c = self._guesses.mean(self._guesses.lived.miss_c(core_c))
+        sigma_c = self._guesses.mean(np.sqrt(self._guesses.lived.error_var))
+        odd = abs(miss_c) > max(ODD_C, ODD_SIGMAS * sigma_c)
+        self._blame(self._t_s, odd)
+        if not odd:
+            self._guesses.weigh(core_c)
+        elif self._odd_s > ODD_S:
             self._replace(core_c)
 
     def _blame(self, t_s: float, odd: bool) -> None:
@@ -168,7 +163,7 @@ class PullForecast:
     def _replace(self, core_c: float) -> None:
         assert self._guesses is not None
         self._guesses.replace_probe(core_c)
-        self._odd_s, self._outlook, self._drift_c = 0.0, None, 0.0
+        self._odd_s, self._outlook = 0.0, None
 
     # ---- the answer
 
@@ -181,8 +176,8 @@ class PullForecast:
         if self._outlook is None or t_s - self._outlook[0] >= REFRESH_S:
             outlook = Outlook(self._guesses, self._seen[1], self.pull_c, self._pit_ahead_c(), self._ahead_step_s())
             self._outlook = (t_s, outlook)
-        times = self._outlook[1].times_s - (t_s - self._outlook[0])
-        low, mid, high = (float(max(q, 0.0)) for q in np.quantile(times, QUANTILES))
+        said_s, outlook = self._outlook
+        low, mid, high = (max(s - (t_s - said_s), 0.0) for s in outlook.seconds(QUANTILES, said_s - self._begun_s))
         if mid >= HORIZON_S - REFRESH_S:
             return nothing
         return Answer(eta_s=mid, low_s=low, high_s=high, misfit=self._misfit)
@@ -193,8 +188,8 @@ class PullForecast:
         return float(np.median([c for t, c in self._pit if now - t <= PIT_MEDIAN_S]))
 
     def _ahead_step_s(self) -> float:
-        """About forty steps to the pull, so that an hour and a night cost the same."""
-        left_s = 2400.0 if self._outlook is None else float(np.median(self._outlook[1].times_s))
+        """About forty steps to the pull, so that a night costs what an hour does; at first as if it were half done."""
+        left_s = self._t_s - self._begun_s if self._outlook is None else float(np.median(self._outlook[1].times_s))
         return next((step for step in (15.0, 30.0, 60.0) if left_s <= 40.0 * step), 120.0)
 
 
@@ -205,4 +200,4 @@ def half_size(thickness_m: float | None, mass_kg: float | None) -> tuple[float, 
     if mass_kg is not None:
         # A cut three times as long and twice as wide as it is thick, 1050 kg/m3.
         return 0.5 * (mass_kg / 1050.0 / 6.0) ** (1.0 / 3.0), 0.30
-    return 0.022, 0.45
+    return NO_SIZE

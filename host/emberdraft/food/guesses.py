@@ -1,62 +1,157 @@
-"""A set of guesses of one piece, weighed by what its probe reads: a particle filter with kernel shrinkage.
+"""A set of guesses of one piece, weighed by what its probe has read since it was put in.
 
-Liu and West 2001, in Sequential Monte Carlo Methods in Practice. Each guess is a body (`slabs.py`) and a place of the
-probe in it. All live through the same pit; those whose probe reads what the real one reads gain weight, and when few
-carry most of it the set is drawn anew around them.
+Iterated batch importance sampling (Chopin 2002, Biometrika 89): the guesses live through the cook side by side and are
+weighed by each reading; when few carry most of the weight they are drawn anew, and each of the drawn tries other
+numbers and lives through the whole past with them (Metropolis moves along the differences of the others: ter Braak
+2006, Statistics and Computing 16). So a guess is always a body that explains all that was read, never one whose numbers
+were changed on the way.
+
+Each guess has an error of its own as well: what it reads is off by an amount that wanders (an Ornstein-Uhlenbeck
+process), and how far it wanders is guessed with the rest. Where no body fits, that grows, and the bands with it.
 """
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
+from emberdraft.food.past import Past
 from emberdraft.food.slabs import Array, Slabs
 
-COUNT = 260
-SHRINK = 0.97  # how much of a drawn guess is kept, the rest is drawn to the mean
-WALK, WET_WALK = 0.05, 0.05  # log change in a minute (1 sigma) of coefficient and wetness: the surface changes
-LEAST_FIT = -4.0  # heavy tails: one wild reading must not throw away all that was learnt
-POSITIVE = ("half_m", "alpha_m2s", "h_w_m2k", "wet", "vapour_pa", "dry_g_m2")
+COUNT = 300
+STEP_S = 20.0
+READ_C = 0.15  # probe noise and rounding, 1 sigma
+WANDER_S = 900.0  # how long an error of the model lasts
+LEAST_FIT = -8.0  # heavy tails: one wild reading must not throw away all that was learnt
+MOVES, MOST_MOVES = 2, 5
+WALK = 0.03
+FIRST_PLACE = 10  # column of the probe's first place; one more for each time that it was moved
+SPREAD_ALPHA, SPREAD_H, H_W_M2K, SHAPE = 0.07, 0.45, 17.0, 1.6
+WET, VAPOUR_PA, DRY_G_M2, DRY_FLOOR = (0.01, 1.6), (800.0, 9000.0), (250.0, 4000.0), (0.03, 0.4)
+SETS = 0.25  # most that setting protein adds to the heat capacity at its peak
+WANDER_C, WANDER_SPREAD = 0.35, 0.7
+DEPTH, DEPTH_MOVED, DEEPEST = 0.33, 0.45, 0.9
+TRIES = 12
 
 Indices = NDArray[np.int64]
 
 
-class Guesses:
-    """`slabs` and `depth` (0 centre, 1 surface) of every guess, and the log of their weights."""
+def _between(ends: tuple[float, float], z: Array) -> Array:
+    """Log-uniform between two ends for a standard normal z (to 0.01 of the logistic's approximation)."""
+    return np.asarray(np.exp(np.log(ends[0]) + np.log(ends[1] / ends[0]) / (1.0 + np.exp(-1.702 * z))))
 
-    def __init__(self, rng: np.random.Generator, half_m: float, half_spread: float, start_c: float) -> None:
-        n = COUNT
-        self.rng = rng
+
+class Lived:
+    """The bodies of some guesses and their errors, as they are after what they have lived through."""
+
+    def __init__(self, z: Array, half_m: float, half_spread: float, start_c: float) -> None:
         self.slabs = Slabs(
-            half_m=half_m * np.exp(half_spread * rng.standard_normal(n)),
-            shape=rng.uniform(0.0, 1.2, n),
-            alpha_m2s=1.38e-7 * np.exp(0.06 * rng.standard_normal(n)),
-            h_w_m2k=17.0 * np.exp(0.40 * rng.standard_normal(n)),
-            wet=np.exp(rng.uniform(np.log(0.02), np.log(1.6), n)),
+            half_m=half_m * np.exp(half_spread * z[:, 0]),
+            shape=SHAPE / (1.0 + np.exp(-1.702 * z[:, 1])),
+            alpha_m2s=1.38e-7 * np.exp(SPREAD_ALPHA * z[:, 2]),
+            h_w_m2k=H_W_M2K * np.exp(SPREAD_H * z[:, 3]),
+            wet=_between(WET, z[:, 4]),
             start_c=start_c,
-            vapour_pa=np.exp(rng.uniform(np.log(800.0), np.log(9000.0), n)),
-            dry_g_m2=np.exp(rng.uniform(np.log(250.0), np.log(4000.0), n)),
+            vapour_pa=_between(VAPOUR_PA, z[:, 5]),
+            dry_g_m2=_between(DRY_G_M2, z[:, 6]),
+            dry_floor=_between(DRY_FLOOR, z[:, 7]),
+            sets=SETS / (1.0 + np.exp(-1.702 * z[:, 9])),
         )
-        self.depth = np.minimum(np.abs(rng.normal(0.0, 0.28, n)), 0.9)
-        self.log_w = np.zeros(n)
+        self.wander_c = WANDER_C * np.exp(WANDER_SPREAD * z[:, 8])
+        spread = np.where(np.arange(z.shape[1] - FIRST_PLACE) > 0, DEPTH_MOVED, DEPTH)
+        self.depths = np.minimum(np.abs(z[:, FIRST_PLACE:]) * spread, DEEPEST)
+        self.log_fit = np.zeros(z.shape[0])
+        self.forget_error()
+
+    def forget_error(self) -> None:
+        """The probe is in a new place: what it was off by in the old one says nothing."""
+        self.error_c, self.error_var = np.zeros_like(self.wander_c), self.wander_c**2
 
     def advance(self, dt_s: float, pit_c: float) -> None:
         """Let time pass at a pit of `pit_c`."""
         self.slabs.step(dt_s, pit_c)
-        walk = np.exp(np.sqrt(dt_s / 60.0) * self.rng.standard_normal((2, COUNT)) * [[WALK], [WET_WALK]])
-        self.slabs.h_w_m2k = np.clip(self.slabs.h_w_m2k * walk[0], 4.0, 80.0)
-        self.slabs.wet = np.clip(self.slabs.wet * walk[1], 0.005, 2.0)
+        kept = math.exp(-dt_s / WANDER_S)
+        self.error_c = self.error_c * kept
+        self.error_var = self.error_var * kept**2 + self.wander_c**2 * (1.0 - kept**2)
 
-    def miss_c(self, core_c: float) -> Array:
-        """The reading less what each guess's probe reads."""
-        return np.asarray(core_c - self.slabs.at(self.depth))
+    def miss_c(self, core_c: float, place: int = -1) -> Array:
+        """The reading less what each guess's probe would read in that place."""
+        return np.asarray(core_c - self.slabs.at(self.depths[:, place]) - self.error_c)
 
-    def weigh(self, miss_c: Array, sigma_c: float, share: float) -> None:
-        """Enter a reading; `share` of a whole one, as readings near each other say nearly the same."""
-        self.log_w = self.log_w + np.maximum(-0.5 * (miss_c / sigma_c) ** 2 * share, LEAST_FIT)
+    def read(self, core_c: float, place: int = -1) -> Array:
+        """Enter a reading (a Kalman step of the error); the log of how well each guess foretold it."""
+        miss_c, total = self.miss_c(core_c, place), self.error_var + READ_C**2
+        fit = np.maximum(-0.5 * miss_c**2 / total, LEAST_FIT) - 0.5 * np.log(total / READ_C**2)
+        gain = self.error_var / total
+        self.error_c = self.error_c + gain * miss_c
+        self.error_var = self.error_var * (1.0 - gain)
+        self.log_fit = self.log_fit + fit
+        return np.asarray(fit)
+
+    def live(self, past: Past) -> None:
+        """From the start to now."""
+        before = 0
+        for pit_c, core_c, place in past:
+            if place != before:
+                self.forget_error()
+                before = place
+            self.advance(past.step_s, pit_c)
+            if core_c == core_c:
+                self.read(core_c, place)
+
+    def keep(self, index: Indices) -> None:
+        """Only the guesses at `index`."""
+        self.slabs = self.slabs.copy(index)
+        for name in ("wander_c", "depths", "log_fit", "error_c", "error_var"):
+            setattr(self, name, getattr(self, name)[index])
+
+    def take(self, other: Lived, where: NDArray[np.bool_]) -> None:
+        """The guesses of `other` in place of one's own."""
+        self.slabs.take(other.slabs, where)
+        for name in ("wander_c", "depths", "log_fit", "error_c", "error_var"):
+            getattr(self, name)[where] = getattr(other, name)[where]
+
+
+class Guesses:
+    """`lived` and the log of the weights, with what is needed to live through it all again."""
+
+    def __init__(self, rng: np.random.Generator, half_m: float, half_spread: float, start_c: float) -> None:
+        self.rng = rng
+        self._begins = half_m, half_spread, start_c
+        self._z = rng.standard_normal((COUNT, FIRST_PLACE + 1))
+        self.lived = Lived(self._z, *self._begins)
+        self.log_w = np.zeros(COUNT)
+        self.past = Past(STEP_S)
+
+    @property
+    def slabs(self) -> Slabs:
+        """The bodies as they are now."""
+        return self.lived.slabs
+
+    @property
+    def depth(self) -> Array:
+        """Where the probe sits now: 0 centre, 1 surface."""
+        return np.asarray(self.lived.depths[:, -1])
+
+    def advance(self, pit_c: float) -> None:
+        """One step of `past.step_s` at a pit of `pit_c`; the next may be longer."""
+        self.past.add(pit_c)
+        self.lived.advance(self.past.step_s, pit_c)
+        self.past.halve()
+
+    def weigh(self, core_c: float) -> None:
+        """Enter the reading at the end of the last step."""
+        self.past.read(core_c)
+        self.log_w = self.log_w + self.lived.read(core_c)
         self.log_w -= self.log_w.max()
-        if 1.0 / float(np.sum(self.weights() ** 2)) < COUNT / 2.0:
-            self._redraw()
+        if self.spread_count() < COUNT / 2.0:
+            self._renew()
+
+    def spread_count(self) -> float:
+        """How many guesses carry the weight."""
+        return 1.0 / float(np.sum(self.weights() ** 2))
 
     def weights(self) -> Array:
         """Weights that add up to 1."""
@@ -73,26 +168,43 @@ class Guesses:
         return np.minimum(np.searchsorted(np.cumsum(self.weights()), places), COUNT - 1)
 
     def replace_probe(self, core_c: float) -> None:
-        """Keep what is known of the piece, forget where the probe is: every guess is shifted to the reading."""
-        self.depth = np.minimum(np.abs(self.rng.normal(0.0, 0.35, COUNT)), 0.9)
-        self.slabs.temp_c += self.miss_c(core_c)[:, None]
-        self.log_w = np.zeros(COUNT)
+        """Keep what is known of the piece, guess the probe's place anew: of some tries the one that reads right."""
+        tries = self.rng.standard_normal((TRIES, COUNT))
+        depth = np.minimum(np.abs(tries) * DEPTH_MOVED, DEEPEST)
+        miss_c = np.array([core_c - self.slabs.at(d) for d in depth])
+        fit = np.cumsum(np.exp(-0.5 * miss_c**2 / (self.lived.wander_c**2 + 1.0)) + 1e-9, axis=0)
+        which = np.sum(fit < self.rng.uniform(size=COUNT) * fit[-1], axis=0)
+        at = np.minimum(which, TRIES - 1), np.arange(COUNT)
+        self._z = np.column_stack([self._z, tries[at]])
+        self.lived.depths = np.column_stack([self.lived.depths, depth[at]])
+        self.lived.forget_error()
+        self.past.places += 1
+        self.log_w = self.log_w + np.log(fit[-1])
+        self.log_w -= self.log_w.max()
 
-    def _redraw(self) -> None:
-        draw = self.draw(COUNT)
-        self.slabs, self.depth = self.slabs.copy(draw), self.depth[draw]
-        places = [np.log(getattr(self.slabs, name)) for name in POSITIVE]
-        moved = self._kernel(np.column_stack([*places, self.slabs.shape, self.depth]))
-        for i, name in enumerate(POSITIVE):
-            setattr(self.slabs, name, np.exp(moved[:, i]))
-        self.slabs.wet = np.minimum(self.slabs.wet, 2.0)
-        self.slabs.shape = np.clip(moved[:, -2], 0.0, 2.0)
-        self.depth = np.clip(moved[:, -1], 0.0, 0.9)
-        self.log_w = np.zeros(COUNT)
+    # ---- drawn anew
 
-    def _kernel(self, places: Array) -> Array:
-        """Shrink to the mean, then spread by as much as was taken: mean and covariance stay (Liu and West)."""
-        mean = places.mean(axis=0)
-        spread = np.cov(places.T) + 1e-6 * np.eye(places.shape[1])
-        noise = self.rng.standard_normal(places.shape) @ np.linalg.cholesky(spread).T
-        return np.asarray(SHRINK * places + (1.0 - SHRINK) * mean + np.sqrt(1.0 - SHRINK**2) * noise)
+    def _renew(self) -> None:
+        drawn = self.draw(COUNT)
+        self._z = self._z[drawn]
+        self.lived = Lived(self._z, *self._begins)
+        self.lived.live(self.past)
+        self.log_w = np.zeros(COUNT)
+        moved = 0.0
+        for turn in range(MOST_MOVES):
+            moved += self._move()
+            if turn + 1 >= MOVES and moved > 0.3:
+                break
+
+    def _move(self) -> float:
+        """One Metropolis move of each guess; the share that took it."""
+        one, two = self.rng.permutation(COUNT), self.rng.permutation(COUNT)
+        far = 2.38 / math.sqrt(2.0 * self._z.shape[1]) * self.rng.uniform(0.3, 1.2, (COUNT, 1))
+        tried = self._z + far * (self._z[one] - self._z[two]) + WALK * self.rng.standard_normal(self._z.shape)
+        other = Lived(tried, *self._begins)
+        other.live(self.past)
+        gain = other.log_fit - self.lived.log_fit + 0.5 * np.sum(self._z**2 - tried**2, axis=1)
+        taken = np.log(self.rng.uniform(size=COUNT)) < gain
+        self._z = np.where(taken[:, None], tried, self._z)
+        self.lived.take(other, taken)
+        return float(np.mean(taken))

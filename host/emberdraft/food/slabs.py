@@ -22,7 +22,10 @@ CONDUCTIVITY_W_MK = 0.5  # lean meat at cooking temperatures, Choi and Okos 1986
 BOILS_C = 99.0
 LATENT_J_G = 2380.0  # near 45 degC (2.3 to 2.4 kJ/g at 60 to 70 degC, from memory)
 DRY_FLOOR = 0.2
-FIELDS = ("half_m", "shape", "alpha_m2s", "h_w_m2k", "wet", "vapour_pa", "dry_g_m2", "lost_g_m2", "temp_c")
+SETS_C, SETS_WIDE_C = 60.0, 7.0  # myosin, collagen and actin unfold between 50 and 80 degC and take heat (from memory)
+FIELDS = (
+    "half_m", "shape", "alpha_m2s", "h_w_m2k", "wet", "vapour_pa", "dry_g_m2", "dry_floor", "sets", "lost_g_m2", "temp_c",
+)  # fmt: skip
 
 
 def vapour_pressure_pa(temp_c: Array) -> Array:
@@ -35,13 +38,16 @@ class Slabs:
 
     def __init__(
         self, half_m: Array, shape: Array, alpha_m2s: Array, h_w_m2k: Array, wet: Array, start_c: float,
-        vapour_pa: Array | None = None, dry_g_m2: Array | None = None,
+        vapour_pa: Array | None = None, dry_g_m2: Array | None = None, dry_floor: Array | None = None,
+        sets: Array | None = None,
     ) -> None:  # fmt: skip
         self.half_m, self.shape, self.alpha_m2s = half_m, shape, alpha_m2s
         self.h_w_m2k, self.wet = h_w_m2k, wet
         # Pit air heated from ordinary outdoor air, with little moisture added, where nothing else is said.
         self.vapour_pa = np.full(half_m.size, 1500.0) if vapour_pa is None else vapour_pa
         self.dry_g_m2 = np.full(half_m.size, np.inf) if dry_g_m2 is None else dry_g_m2
+        self.dry_floor = np.full(half_m.size, DRY_FLOOR) if dry_floor is None else dry_floor
+        self.sets = np.zeros(half_m.size) if sets is None else sets
         self.lost_g_m2 = np.zeros(half_m.size)
         self.temp_c = np.full((half_m.size, CELLS), start_c)
         self._dt_s = 0.0
@@ -54,6 +60,12 @@ class Slabs:
             setattr(twin, name, getattr(self, name)[keep].copy())
         twin._dt_s, twin._inside = 0.0, None
         return twin
+
+    def take(self, other: Slabs, where: NDArray[np.bool_]) -> None:
+        """The guesses of `other` in place of one's own."""
+        for name in FIELDS:
+            getattr(self, name)[where] = getattr(other, name)[where]
+        self._inside = None
 
     def at(self, depth: Array) -> Array:
         """Temperature at `depth` (0 centre, 1 surface cell), linear between cell centres; shape (n,)."""
@@ -72,17 +84,21 @@ class Slabs:
         free = np.matmul(through, self.temp_c[:, :, None])[:, :, 0]
         push = outer * gain
         push *= (pull_c - free[:, -1]) / (1.0 + push * answer[:, -1])
-        self.temp_c = free + answer * push[:, None]
+        self.temp_c = self.temp_c + (free + answer * push[:, None] - self.temp_c) / self._capacity()
+
+    def _capacity(self) -> Array:
+        """Heat taken up a degree, of what plain meat takes: more where protein sets."""
+        return np.asarray(1.0 + self.sets[:, None] / (1.0 + ((self.temp_c - SETS_C) / SETS_WIDE_C) ** 2))
 
     def _surface(self, dt_s: float, air_c: float) -> tuple[Array, Array]:
         """Surface exchange as gain (Biot-like, with the half cell in series) and the temperature it pulls towards."""
         surface_c = np.minimum(self.temp_c[:, -1], BOILS_C)
         pressure = vapour_pressure_pa(surface_c)
         slope = pressure * (17.625 * 243.04) / (surface_c + 243.04) ** 2
-        left = np.maximum(1.0 - self.lost_g_m2 / self.dry_g_m2, DRY_FLOOR)
+        left = np.maximum(1.0 - self.lost_g_m2 / self.dry_g_m2, self.dry_floor)
         wet_gain = self.wet * left * (CONVECTIVE_SHARE / PSYCHROMETRIC_PA_PER_K)
-        cooled = wet_gain * np.maximum(pressure - self.vapour_pa, 0.0)
-        self.lost_g_m2 = self.lost_g_m2 + self.h_w_m2k * cooled * (dt_s / LATENT_J_G)
+        cooled = wet_gain * (pressure - self.vapour_pa)
+        self.lost_g_m2 = np.maximum(self.lost_g_m2 + self.h_w_m2k * cooled * (dt_s / LATENT_J_G), 0.0)
         flux = (air_c - self.temp_c[:, -1]) - cooled
         stiff = 1.0 + wet_gain * slope
         biot = self.h_w_m2k * stiff * self.half_m / (CELLS * CONDUCTIVITY_W_MK)
