@@ -24,7 +24,8 @@ LATENT_J_G = 2380.0  # near 45 degC (2.3 to 2.4 kJ/g at 60 to 70 degC, from memo
 DRY_FLOOR = 0.2
 SETS_C, SETS_WIDE_C = 60.0, 7.0  # myosin, collagen and actin unfold between 50 and 80 degC and take heat (from memory)
 FIELDS = (
-    "half_m", "shape", "alpha_m2s", "h_w_m2k", "wet", "vapour_pa", "dry_g_m2", "dry_floor", "sets", "lost_g_m2", "temp_c",
+    "half_m", "shape", "alpha_m2s", "h_w_m2k", "wet", "vapour_pa", "dry_g_m2", "dry_floor", "sets", "lost_g_m2",
+    "temp_c",
 )  # fmt: skip
 
 
