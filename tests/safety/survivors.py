@@ -4,7 +4,7 @@ from __future__ import annotations
 
 _MOST = "core/guard.py: return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0: "
 _STEADY = "core/watch.py: self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S): "
-_USUAL = "core/watch.py: self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S): "
+_USUAL = "core/watch.py: share = min(1.0, dt_s / USUAL_S): "
 
 SURVIVORS: dict[str, str] = {
     "core/probes.py: self._rose = self._highest_c - self._start_c >= ask.REVERSED_C: GtE to Gt": (

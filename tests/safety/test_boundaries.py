@@ -74,6 +74,13 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.heats_by_itself, (0.0, -0.03, 0.2, 0.0, -0.004), True),
     (ask.heats_by_itself, (0.0, -0.029, 0.2, 0.0, -0.004), False),
     (ask.heats_by_itself, (0.0, -0.03, 0.2, -0.1, -0.004), False),
+    # Held by its damper at -0.05: a quarter of the whole way below that, and so the fire.
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.5, -0.004), True),
+    (ask.heats_though_shut, (-0.079, -0.081, -0.05, 3.5, -0.004), False),
+    (ask.heats_though_shut, (-0.081, -0.079, -0.05, 3.5, -0.004), False),
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.4, -0.004), False),
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.5, -0.0041), False),
+    (ask.heats_though_shut, (0.0, 0.0, 0.03, 3.5, -0.004), True),
     (ask.blower_stuck_on, (149.0,), False),
     (ask.blower_stuck_on, (150.0,), True),
     (ask.runaway, (25.0, 300.0, 0.0001), True),
@@ -161,7 +168,9 @@ class See:
         self.short_c = 0.0
         self.target_c = 120.0
         self.drive_limit_c = 300.0
-        self.hold = SimpleNamespace(held_once=True, see=SimpleNamespace(scale=1.0, x2=0.2))
+        self.hold = SimpleNamespace(
+            held_once=True, duty=0.2, see=SimpleNamespace(scale=1.0, x2=0.2), slow=SimpleNamespace(coast=1.0)
+        )
         self.out = SimpleNamespace(drive=0.2, opening=None)
         self.air_shut = False
         self.inputs = SimpleNamespace(tach_rpm=None, damper_watched=True, damper_pos=None, board_c=None, supply_v=None)
@@ -947,8 +956,33 @@ def test_seconds_without_it_are_taken_back():
 @pytest.mark.parametrize("scale", [1.5, 2.0], ids=["within", "past the most"])
 def test_a_slow_cooker_has_longer_before_its_blower_is_called_stuck(scale: float):
     see = heating()
-    see.hold.see.scale = scale
+    see.hold.slow.coast = scale
+    see.hold.see.scale = 9.0  # what its own overshoot made of it counts for nothing
     assert see.first_s("blower_stuck_on") == 338  # 150 times 1.5 squared, in whole seconds
+
+
+def draughty(known_s: int) -> See:
+    """A hold by the damper alone at -0.05, then the damper shut and the fire gone, and yet too hot."""
+    see = See()
+    see.asked, see.hold.duty, see.hold.see.x2 = 0.0, -0.05, -0.05
+    see.step(known_s)
+    see.hold.duty = see.hold.see.x2 = -0.085
+    see.pit_line.slope = -0.004
+    return see.at(123.5)
+
+
+def test_a_cooker_held_by_its_damper_that_stays_hot_with_it_shut_has_air_from_somewhere():
+    see = draughty(2400)
+    assert see.guard.watch.usual_air == pytest.approx(-0.05)
+    assert see.first_s("blower_stuck_on") == 150
+    assert (see.kind("blower_stuck_on"), see.guard.watch.stuck_on) == ("notice", True)
+
+
+def test_what_its_damper_usually_does_must_have_been_seen_for_forty_minutes_at_this_target():
+    assert draughty(2398).at(123.5).step(600).kind("blower_stuck_on") == ""
+    again = draughty(2400)
+    again.guard.rearm()
+    assert again.step(600).kind("blower_stuck_on") == ""
 
 
 def test_a_hold_that_was_never_steady_is_not_judged_so():
@@ -981,11 +1015,13 @@ def test_the_usual_air_follows_over_half_an_hour_and_begins_with_what_there_is()
     see = See()
     watch = Watch(see.book)
     see.asked = 0.3
+    see.hold.duty = -0.04
     watch.step(see, 1.0, 0)
-    assert watch.usual == pytest.approx(0.3)
-    see.asked = 0.5
+    assert (watch.usual, watch.usual_air) == (pytest.approx(0.3), pytest.approx(-0.04))
+    see.asked, see.hold.duty = 0.5, -0.06
     watch.step(see, 18.0, 0)
     assert watch.usual == pytest.approx(0.302)  # a hundredth of the way: 18 s of 1800 s
+    assert watch.usual_air == pytest.approx(-0.0402)
     small = Watch(see.book)
     see.asked = 0.0
     small.step(see, 1.0, 0)

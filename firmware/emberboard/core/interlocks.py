@@ -37,6 +37,7 @@ STUCK_S = 150.0
 STUCK_USUAL = 0.05
 STUCK_SHUT_C = 0.0
 STUCK_SHUT_FIRE = -0.03
+STUCK_LESS = 0.03
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
 STALL_DRIVE = 0.3
@@ -125,6 +126,16 @@ def heats_by_itself(air, fire, usual, over_c, slope_cps):
     cut = air <= 0.0 and usual >= STUCK_USUAL and slope_cps >= STUCK_SLOPE_CPS
     shut = fire <= STUCK_SHUT_FIRE and over_c >= STUCK_SHUT_C
     return cut and (shut or (fire <= usual and over_c >= STUCK_OVER_C))
+
+
+def heats_though_shut(air, fire, usual, over_c, slope_cps):
+    """The same of a cooker that its draught holds, by its damper (`air` and `fire` below 0).
+
+    The damper stands well below where it usually did, the fire had its time to shrink as far,
+    and the pit is above the target and does not fall.
+    """
+    less = usual - STUCK_LESS
+    return air <= less and fire <= less and over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
 
 
 def blower_stuck_on(heating_s):

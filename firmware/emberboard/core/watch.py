@@ -13,6 +13,7 @@ STEADY_S = 600.0
 USUAL_S = 1800.0
 LOWERED_S = 5400.0
 USUAL_UNSURE = 0.25
+KNOWN_S = 2400.0
 SLOW_MOST = 2.25
 
 
@@ -23,6 +24,8 @@ class Watch:
         self.book = book
         self.unanswered_s = 0.0
         self.usual = 0.0
+        self.usual_air = 0.0  # the same with the damper's way below nothing
+        self._known_s = 0.0  # for how long that was seen at this target
         self.stuck_on = False
         self._mark_c = None
         self._steady_s = 0.0
@@ -43,6 +46,7 @@ class Watch:
         self._notice_s = None
         self._heating_s = 0.0
         self._shut_s = 0.0
+        self._known_s = 0.0
 
     def step(self, see, dt_s, now_ms):
         """Ask about `see` (a controller); return True when the fire must be put out."""
@@ -76,7 +80,12 @@ class Watch:
             self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S)
             if self.usual <= 0.0:
                 self.usual = max(see.asked, 0.02)
-            self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S)
+            share = min(1.0, dt_s / USUAL_S)
+            self.usual += (see.asked - self.usual) * share
+            if self._known_s <= 0.0:
+                self.usual_air = see.hold.duty
+            self.usual_air += (see.hold.duty - self.usual_air) * share
+            self._known_s += dt_s
         elif not self._was_steady():
             self._steady_s = 0.0
 
@@ -123,12 +132,15 @@ class Watch:
 
     def _hot(self, see, dt_s, now_ms):
         slope, over_c = see.pit_line.slope, -see.short_c
-        if ask.heats_by_itself(see.asked, see.hold.see.x2, self.usual, over_c, slope):
+        air, fire = see.hold.duty, see.hold.see.x2
+        known = self._known_s >= KNOWN_S
+        shut = known and ask.heats_though_shut(air, fire, self.usual_air, over_c, slope)
+        if shut or ask.heats_by_itself(see.asked, fire, self.usual, over_c, slope):
             self._heating_s += dt_s
         else:
             self._heating_s = max(0.0, self._heating_s - 0.5 * dt_s)
         # A blower that is stuck makes an overshoot itself, and so the scale grow: not for long.
-        slow = min(see.hold.see.scale * see.hold.see.scale, SLOW_MOST)
+        slow = min(see.hold.slow.coast * see.hold.slow.coast, SLOW_MOST)
         if ask.blower_stuck_on(self._heating_s / slow):
             self.stuck_on = True
             self.book.put("blower_stuck_on", "notice", over_c, ask.STUCK_OVER_C, now_ms)
