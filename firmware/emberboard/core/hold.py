@@ -11,6 +11,8 @@ The observer is told the u that went out, which is the anti-windup. docs/explain
 why each part is there; each has a switch of its name for the bench.
 """
 
+from . import learning
+from .learning import AFTER_LID, DAMPER_GAIN, HOT_C, draughty
 from .limiter import Limiter
 from .limits import GAIN_BOUNDS, clamp, within
 from .observer import Observer
@@ -28,14 +30,9 @@ FAST_GAIN = 0.15
 FAST_IN_FIRE = 0.1
 GAIN_POWER = 1.0
 K_USUAL = 0.06
-DAMPER_GAIN = 0.25
-DRAUGHTY = 0.04
-DRAUGHT_S = 180.0
-DRAUGHT_C = 1.0
-DRAUGHT_CPS = -0.02
 G_UNKNOWN = 0.5
 NEAR_C = 10.0
-NEAR_POWER = 0.8
+NEAR_POWER = 0.9
 ABOVE = 2.5
 PACE_S = 400.0
 PACE_C = 12.0
@@ -45,10 +42,6 @@ LOOK_S = 200.0
 FULL_FIRE = 0.8
 FULL_S = 240.0
 COLD_C = 50.0
-EARLY = 4.0
-DOUBT = 0.8
-HOT_C = 3.0
-AFTER_LID = 0.1
 AFTER_LID_S = 900.0
 SETTLE_S = 180.0
 SETTLE_PULL = 1.0
@@ -155,7 +148,9 @@ class Hold:
         self.wake(pit_c)
         self._observe(target_c, pit_c, dt_s)
         short_c = target_c - self.see.y_c
-        self._draught(short_c, slope_cps, dt_s)
+        told = self.from_above or self.moving  # hot because of the target
+        if self.arrived and not told and self._after_s <= 0.0:
+            learning.draught(self.see, short_c, slope_cps, dt_s)
         self._milestones(short_c)
         if "observer" in self.off:
             self.duty = self._plain(target_c, pit_c, dt_s)
@@ -183,29 +178,21 @@ class Hold:
         if self._settle_s > 0.0:
             see.skip(pit_c)
             return
-        learn = AFTER_LID if self._after_s > 0.0 else self._learning(pit_c - target_c)
-        see.correct(pit_c, False, dt_s, learn)
+        see.correct(pit_c, False, dt_s, self._learning(target_c, pit_c - target_c))
 
-    def _learning(self, over_c):
-        """How fast the need is learnt: before the first hold as far as the observer is trusted."""
+    def _learning(self, target_c, over_c):
+        """How fast the need is learnt: `learning.py` says what slows it."""
+        weight = draughty(self.see.hold_air(target_c))
+        if self.held_once and not self.arrived and over_c < 0.0:
+            weight *= learning.APPROACH
+        if self._after_s > 0.0:
+            return AFTER_LID * weight
+        trust = self.trust.value
         if not self.held_once:
-            return 1.0 + (EARLY - 1.0) * self.trust.value
-        hot = not self.from_above and over_c > HOT_C
+            return weight * learning.before_first(trust)
         cut = self.duty <= self.limiter.floor + 1e-6
-        return EARLY if hot and (cut or self.trust.value < DOUBT) else 1.0
-
-    def _draught(self, short_c, slope_cps, dt_s):
-        """Too hot and not falling on less than what holding should take: it takes less.
-
-        So a cooker whose draught alone holds it is found in minutes; the learning by surprise
-        would take an hour, at most of which the pit is too hot.
-        """
-        see = self.see
-        less = 0.5 * (see.x1 + see.x2) - see.hold_air(see.y_c)
-        told = self.from_above or self.moving  # hot because of the target
-        hot = short_c < -DRAUGHT_C and slope_cps > DRAUGHT_CPS
-        if hot and not told and less < 0.0 and self.arrived and self._after_s <= 0.0:
-            see.shift(less * dt_s / DRAUGHT_S, see.y_c)
+        too_hot = not self.from_above and over_c > HOT_C
+        return weight * learning.later(self.see, self.duty, trust, too_hot, cut)
 
     def _law(self, target_c, short_c, slope_cps, dt_s):
         see, pid, limiter = self.see, self.pid, self.limiter
@@ -228,16 +215,12 @@ class Hold:
         limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c, dt_s)
         return limiter.hold(pid.i + self._gently(pid.p + pid.d + pid.ff, pid.i))
 
-    def _gently(self, change, need):
+    @staticmethod
+    def _gently(change, need):
         """The damper's way is worth more air than the same duty: closing it has less gain."""
         if need >= 0.0:
             return change if change >= -need else DAMPER_GAIN * (change + need) - need
-        return (DAMPER_GAIN if change < 0.0 else self._draughty(need)) * change
-
-    @staticmethod
-    def _draughty(need):
-        """The gain of air that the draught alone gives more and more of."""
-        return 1.0 - (1.0 - DAMPER_GAIN) * clamp(-need / DRAUGHTY, 0.0, 1.0)
+        return (DAMPER_GAIN if change < 0.0 else draughty(need)) * change
 
     def _plain(self, target_c, pit_c, dt_s):
         """The fall-back and the bench's yardstick: the textbook PID alone."""
@@ -250,7 +233,7 @@ class Hold:
         if "schedule" in self.off:
             return 1.0
         known = (K_USUAL / self.see.k) ** GAIN_POWER if self.see.known else G_UNKNOWN
-        return known * self._quiet() / self.see.scale
+        return known * self._quiet() / self.see.scale**0.5
 
     def _quiet(self):
         """What swings and a misfit leave of the gains."""
@@ -268,10 +251,11 @@ class Hold:
         """Integral of the pace that is missing, not of the error, and the decline of the soak."""
         see, limiter = self.see, self.limiter
         if self._settle_s <= 0.0 and limiter.floor < self.duty < limiter.cap:
-            missing_c = clamp(ahead_c - PACE_S * self.see.scale * slope_cps, -PACE_C, PACE_C)
+            missing_c = clamp(ahead_c - PACE_S * see.scale * slope_cps, -PACE_C, PACE_C)
             # A cooker that bears small gains only follows its fire at once: the integral holds it.
-            g *= self._quiet() ** -QUIET_I * self._draughty(see.hold_air(target_c)) ** 0.5
-            see.shift(self.pid.kp * g * missing_c * dt_s / self.pid.ti_s, target_c)
+            g *= self._quiet() ** -QUIET_I * draughty(see.hold_air(target_c)) ** 0.5
+            ti_s = self.pid.ti_s * see.scale**0.5
+            see.shift(self.pid.kp * g * missing_c * dt_s / ti_s, target_c)
         if self._soak > 0.01:
             self._soak -= self._soak * dt_s / SOAK_S
             see.shift(-self._soak * max(see.hold_air(target_c), 0.0) * dt_s / SOAK_S, target_c)

@@ -5,18 +5,21 @@ observer's two lags fit, the fast disturbance `m` stays within a tenth of the ai
 whose pit follows its fire at once, `m` swings through several. From the cut until a while after
 the arrival the widest swing of `m` (highest less lowest, each forgotten in minutes) is kept:
 
-    value = 1 / (1 + GAIN (swing - FREE))    multiplies the gains
+    value = 1 / (1 + GAIN max(swing - FREE, prior))    multiplies the gains
     quick = QUICK + (1 - QUICK) value        multiplies the fire's lags and the stone's coast
 
+`prior` is half a doubt at the cut, gone in minutes: by when a swing is seen it has been made.
 Without it such cookers, all of other equations than the ones tuned on, swung with a period of
 three minutes, and the swings blew the fire up (tests/bench_suite/strangers).
 """
 
 FADE_S = 200.0
 FREE = 0.13
-GAIN = 14.0
+GAIN = 20.0
 WATCH_S = 900.0
 QUICK = 0.3
+PRIOR = 0.05
+PRIOR_S = 150.0
 
 
 class Trust:
@@ -29,12 +32,14 @@ class Trust:
         self._high = 0.0
         self._low = 0.0
         self._odd = 0.0
+        self._prior = 0.0
 
     def watch(self):
         """Full air was just cut: look from here on."""
         self._left_s = WATCH_S
         self._high = 0.0
         self._low = 0.0
+        self._prior = PRIOR
         self._odd *= 0.5  # another fire may be another one
 
     def step(self, m, arrived, dt_s):
@@ -47,5 +52,6 @@ class Trust:
         self._high = max(m, self._high + (m - self._high) * fade)
         self._low = min(m, self._low + (m - self._low) * fade)
         self._odd = max(self._odd, self._high - self._low - FREE)
-        self.value = 1.0 / (1.0 + GAIN * self._odd)
+        self._prior -= self._prior * dt_s / PRIOR_S
+        self.value = 1.0 / (1.0 + GAIN * max(self._odd, self._prior))
         self.quick = QUICK + (1.0 - QUICK) * self.value
