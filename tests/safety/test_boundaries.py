@@ -1054,7 +1054,7 @@ def dirty() -> Watch:
     watch = Watch(AlertBook(lambda *row: None))
     for name in COUNTED:
         setattr(watch, name, 50.0)
-    watch._mark_c, watch._notice_s = 100.0, 50.0
+    watch._mark_c, watch._notice_s, watch._known_s = 100.0, 50.0, 50.0
     return watch
 
 
@@ -1068,6 +1068,7 @@ def test_parts_and_watch_begin_with_nothing_counted():
         None,
         0.0,
     )
+    assert (watch.usual_air, watch._known_s) == (0.0, 0.0)
     assert set(vars(parts).values()) - {parts.book} == {0.0}
 
 
@@ -1075,7 +1076,7 @@ def test_to_wait_anew_is_to_begin_with_nothing():
     watch = dirty()
     watch.rearm()
     assert counted(watch) == [0.0] * 5
-    assert (watch._mark_c, watch._notice_s) == (None, None)
+    assert (watch._mark_c, watch._notice_s, watch._known_s) == (None, None, 0.0)
 
 
 @pytest.mark.parametrize("why", ["lid", "value", "paused"])
