@@ -9,8 +9,8 @@ from tests.daemon.test_service import Rig
 
 @pytest.fixture
 def rig(tmp_path):
-    """A service on a board made of rows, whose twin works at once and in the test's own thread."""
+    """A service on a board made of rows, whose twin and forecasts work at once and in the test's own thread."""
     made = Rig(tmp_path / "cooks.sqlite")
-    made.service.live.desk._start = lambda job: job()
+    made.service.live.desk._start = made.service.live.pulls._start = lambda job: job()
     yield made
     made.store.close()

@@ -11,9 +11,11 @@ from emberdraft.daemon.foretold import more_for, stone_slots, stone_to_come, why
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompts import make_prompt
+from emberdraft.daemon.pull_watch import Followed
 from emberdraft.daemon.stone_watch import WHY_AFTER_S, StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.wanted import target_of
+from emberdraft.food.forecast import PullForecast
 from tests.ready.cooks import Cook, cook
 
 START_S = 1000.0
@@ -95,7 +97,8 @@ def test_when_a_climb_has_run_its_time_the_limit_is_named() -> None:
 
 def test_a_pull_says_the_peak_in_the_rest() -> None:
     conductor, live = Conductor(load_plan("two_chops")), LiveView()
-    live.peaks["A"] = (58.0, 60.0, 63.0)
+    piece = Followed(0, 0.0, 57.0, PullForecast(57.0), None, peak=(57.0, 0.0, (58.0, 60.0, 63.0)))
+    live.pulls._followed = {"A": piece}
     prompt = make_prompt(conductor.plan, "pull", 1, ["A"], 0.0, 57.0)
     assert more_for(prompt, live, 0.0) == (
         "In the rest it rises to about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C."

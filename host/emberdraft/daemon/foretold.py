@@ -103,9 +103,10 @@ def _climb_now(live: LiveView, now_s: float, conductor: Conductor | None) -> str
 
 
 def _peak(live: LiveView, letter: str) -> str:
-    if letter not in live.peaks:
+    peak = live.peaks.get(letter)
+    if peak is None:
         return ""
-    low_c, mid_c, high_c = live.peaks[letter]
+    low_c, mid_c, high_c = peak
     band = f"8 times in 10 between {say_temperature(low_c)} and {say_temperature(high_c)}"
     return f"In the rest it rises to about {say_temperature(mid_c)}; {band}."
 

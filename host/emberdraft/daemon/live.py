@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
 from emberdraft.daemon.face_book import FaceBook
 from emberdraft.daemon.fuel_watch import FuelWatch
 from emberdraft.daemon.history import History
+from emberdraft.daemon.pull_watch import Peak, PullWatch, Said
 from emberdraft.daemon.stone_watch import StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.vents_watch import VentsWatch
 from emberdraft.daemon.wanted import target_of
-from emberdraft.food.forecast import PullForecast
 
 Row = dict[str, Any]
 SILENT_S, SILENT_REAL_S = 10.0, 2.0
-FORECAST_EVERY_S = 20.0
-PEAK_EVERY_S = 120.0
-LATE_S = 60.0
-
-# (since_s, names) -> the running cook's readings since then.
-Past = Callable[[float, tuple[str, ...]], dict[str, list[Any]]]
 
 
 class LiveView:
@@ -35,17 +28,22 @@ class LiveView:
         self.row: Row | None = None
         self.link: Any = None
         self.info: Row | None = None
-        self.forecasts: dict[str, dict[str, float | None]] = {}
-        self.peaks: dict[str, tuple[float, float, float]] = {}
+        self.pulls = PullWatch()
         self.desk = TwinDesk()
         self.stone = StoneWatch(self.desk, speed)
         self.fuel = FuelWatch(self.desk, speed)
         self.vents = VentsWatch(self.desk, speed)
         self.face = FaceBook()
-        self.past: Past | None = None
-        self._models: dict[str, tuple[int, PullForecast]] = {}
-        self._forecast_s = 0.0
-        self._peak_s: dict[str, float] = {}
+
+    @property
+    def forecasts(self) -> dict[str, Said]:
+        """Seconds to the pull of each piece that is in, by letter, as was answered last."""
+        return self.pulls.said
+
+    @property
+    def peaks(self) -> dict[str, Peak]:
+        """What each of them rises to in the rest, degC."""
+        return self.pulls.peaks
 
     def take(self, row: Row) -> bool:
         """A live reading; False when it is not newer than the last (a repeat)."""
@@ -85,25 +83,17 @@ class LiveView:
         return {"state": state, "heard_s": heard_s, "boot": self.view.boot or None, "text": texts[state]}
 
     def forecast(self, conductor: Conductor, now_s: float) -> None:
-        """Bring the forecasts of the pieces that are in up to date, every 20 s: they cost milliseconds."""
+        """Hand over what the forecasts are made of, and take what was answered last: nothing is worked out here."""
         self.desk.note(conductor, now_s)
         self.stone.look(conductor, now_s)
         said = self.stone.said
         self.view.stone_in_s = None if said is None else float(said["eta_s"] - said["at_s"])
         self.view.stone_due_s = self.stone.due_s(target_of(conductor.plan, conductor.run, "climb"))
-        if now_s - self._forecast_s < FORECAST_EVERY_S:
-            return
-        self._forecast_s = now_s
-        inside = conductor.stage.letters("in")
-        self.forecasts = {letter: kept for letter, kept in self.forecasts.items() if letter in inside}
-        for letter in inside:
-            self._forecast_piece(conductor, letter, now_s)
+        self.pulls.look(conductor, now_s, self.view.pit_c)
 
     def forecast_anew(self, conductor: Conductor, now_s: float) -> None:
-        """A person has changed what is forecast: it is said anew at once."""
-        self._forecast_s = 0.0
-        self._peak_s.clear()
-        self.peaks.clear()
+        """A person has changed what is forecast: the old answer is gone at once, the new one is told a moment later."""
+        self.pulls.hurry()
         if self.view.fresh(now_s):
             self.forecast(conductor, now_s)
 
@@ -111,47 +101,3 @@ class LiveView:
         """What is asked less often: charcoal and vents, after the stone has had its turn."""
         self.fuel.look(conductor, now_s, self.forecasts)
         self.vents.look(conductor, now_s, store, cooker)
-
-    def _forecast_piece(self, conductor: Conductor, letter: str, now_s: float) -> None:
-        plan = conductor.stage.plan_pieces[letter]
-        if plan.probe is None:
-            return
-        model = self._model(conductor, letter, plan.probe, now_s)
-        if model is None:
-            self.forecasts.pop(letter, None)
-            return
-        model.aim(float(plan.pull_c))
-        core_c, pit_c = conductor.stage.core_c(letter), self.view.pit_c
-        answer = model.update(now_s, core_c, pit_c)
-        eta_s, low_s, high_s = answer["eta_s"], answer["low_s"], answer["high_s"]
-        self.forecasts[letter] = {"eta_s": eta_s, "low_s": low_s, "high_s": high_s}
-        if eta_s is not None and now_s - self._peak_s.get(letter, 0.0) >= PEAK_EVERY_S:
-            self._peak_s[letter] = now_s
-            self.peaks[letter] = model.peak_after_pull_c()
-
-    def _model(self, conductor: Conductor, letter: str, probe: int, now_s: float) -> PullForecast | None:
-        """The forecast of this piece by this probe. One that begins late lives through the past first, in a thread."""
-        kept = self._models.get(letter)
-        if kept is not None and kept[0] == probe:
-            return kept[1]
-        plan, on_s = conductor.stage.plan_pieces[letter], conductor.stage.piece(letter).on_s
-        thickness_m = None if plan.thickness_m is None else float(plan.thickness_m)
-        mass_kg = None if plan.mass_kg is None else float(plan.mass_kg)
-        model = PullForecast(float(plan.pull_c), thickness_m, mass_kg)
-        self.peaks.pop(letter, None)
-        if on_s is None or now_s - on_s < LATE_S or self.past is None:
-            self._models[letter] = (probe, model)
-            return model
-        since_s, past = on_s, self.past
-        self.desk.do(lambda: self._live_through(past, model, letter, probe, since_s), lambda: None)
-        return None
-
-    def _live_through(self, past: Past, model: PullForecast, letter: str, probe: int, since_s: float) -> None:
-        core = f"core{probe + 1}_c"
-        columns = past(since_s, ("at_s", "pit_c", core))
-        last_s = -FORECAST_EVERY_S
-        for at_s, pit_c, core_c in zip(columns["at_s"], columns["pit_c"], columns[core], strict=True):
-            if at_s - last_s >= FORECAST_EVERY_S:
-                last_s = at_s
-                model.read(at_s, core_c, pit_c)
-        self._models[letter] = (probe, model)

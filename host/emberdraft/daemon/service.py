@@ -62,7 +62,7 @@ class Service:
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
         self.live.face.read(store, cooker)
-        self.live.past = self._past
+        self.live.pulls.past, self.live.pulls.told = self._past, self._told
 
     # ---- from the board
 
@@ -223,7 +223,7 @@ class Service:
             self._foretell()
 
     def _foretell(self) -> None:
-        """The forecasts at once, not with their next turn."""
+        """The forecasts anew, not with their next turn; the answer is told when it is there."""
         if self.cook.conductor is not None:
             self.live.forecast_anew(self.cook.conductor, self.clock.now_s())
 
@@ -346,6 +346,11 @@ class Service:
         except UserError as error:
             self.store_trouble = str(error)
             self._say(f"Not recorded: {error}")
+
+    def _told(self) -> None:
+        """A forecast is new: the page need not wait for the next reading."""
+        with self._turn:
+            self._news.tell(type="state")
 
     def _past(self, start_s: float, names: tuple[str, ...]) -> dict[str, list[Any]]:
         """The running cook's readings since a moment, for a forecast that begins anew."""

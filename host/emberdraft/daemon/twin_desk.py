@@ -7,11 +7,10 @@ and then nothing is said.
 from __future__ import annotations
 
 import math
-import threading
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from emberdraft.daemon.beside import Job, Start, in_turn
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.ready.climb import DOOR_AS_DAMPER, DRAFT_ALONE, FULL_AIR, Air
 from emberdraft.ready.fit import Fit
@@ -19,30 +18,19 @@ from emberdraft.ready.trace import Mark, Trace, trace_of
 from emberdraft.store.errors import StoreError
 
 Row = dict[str, Any]
-Job = Callable[[], None]
 EVERY_S = 10.0
 LEAST_ROWS = 120
 COLD_C = 60.0
 COLUMNS = ("at_s", "pit_c", "stone_c", "drive", "opening", "lid_open")
 PLAIN_MASS_KG = 0.4
-# Python runs one thread at a time: with a job of each of twenty cookers at once, a reading waited over a second.
-_TURN = threading.Lock()
 
-
-def in_a_thread(job: Job) -> None:
-    """Run a job beside everything else, after those of other cookers that came first."""
-    threading.Thread(target=_in_turn, args=(job,), name="twin", daemon=True).start()
-
-
-def _in_turn(job: Job) -> None:
-    with _TURN:
-        job()
+_beside = in_turn("twin")
 
 
 class TwinDesk:
     """`take` each reading, `note` what the person has set, `do` one job at a time; `known` is the twin found last."""
 
-    def __init__(self, start: Callable[[Job], None] = in_a_thread) -> None:
+    def __init__(self, start: Start = _beside) -> None:
         self.known: Fit | None = None
         self.busy = False
         self._start = start
