@@ -164,8 +164,8 @@ def test_an_answer_that_is_late_counts_down_and_its_moment_stands() -> None:
     first = late.watch.said["A"]
     late.look(3)  # and no job is done
     assert all(late.watch.said["A"][name] == pytest.approx(first[name] - 3 * EVERY_S) for name in first)
-    late.look(600)
-    assert set(late.watch.said["A"].values()) == {0.0}
+    late.look(15)
+    assert late.watch.said == {}, "five minutes old"
 
 
 def test_an_answer_for_a_piece_that_has_left_is_not_said(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -316,3 +316,16 @@ def test_a_changed_pull_temperature_is_told_when_it_is_worked_out(rig: Any) -> N
     jobs.pop()()
     assert news.get_nowait()["type"] == "state"
     assert service.live.forecasts["A"]["eta_s"] < before_s
+
+
+def test_the_last_values_of_a_silent_board_are_no_readings(rig: Any, read: list[Sample]) -> None:
+    rig.to_slow()
+    for k in range(700):
+        rig.run(1, core_c=[5.0 + 0.04 * k, 5.0 + 0.02 * k], pit_c=115.0)
+    count, heard_s = len(read), rig.clock.at_s
+    assert set(rig.service.live.forecasts) == {"A", "B"}
+    rig.quiet(400)
+    assert [sample for sample in read[count:] if sample[0] > heard_s + 10.0] == []
+    assert rig.service.live.forecasts == {}
+    rig.run(21, core_c=[40.0, 22.0])
+    assert set(rig.service.live.forecasts) == {"A", "B"}

@@ -89,7 +89,7 @@ class LiveView:
         said = self.stone.said
         self.view.stone_in_s = None if said is None else float(said["eta_s"] - said["at_s"])
         self.view.stone_due_s = self.stone.due_s(target_of(conductor.plan, conductor.run, "climb"))
-        self.pulls.look(conductor, now_s, self.view.pit_c)
+        self.pulls.look(conductor, now_s, self.view.pit_c, self.view.fresh(now_s))
 
     def forecast_anew(self, conductor: Conductor, now_s: float) -> None:
         """A person has changed what is forecast: the old answer is gone at once, the new one is told a moment later."""

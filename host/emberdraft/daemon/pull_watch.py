@@ -27,6 +27,7 @@ from emberdraft.food.forecast import PullForecast
 EVERY_S = 20.0
 PEAK_EVERY_S = 120.0
 LATE_S = 60.0
+OLD_S = 300.0  # an answer of longer ago is none: the board is silent, or the host cannot keep up
 
 # (since_s, names) -> the running cook's readings since then.
 Past = Callable[[float, tuple[str, ...]], dict[str, list[Any]]]
@@ -107,7 +108,7 @@ class PullWatch:
         return {
             letter: self._counted_down(*said[1:])
             for letter, (pull_c, said) in found.items()
-            if said is not None and said[0] == pull_c
+            if said is not None and said[0] == pull_c and self._now_s - said[1] <= OLD_S
         }
 
     def _counted_down(self, at_s: float, said: Said) -> Said:
@@ -121,11 +122,11 @@ class PullWatch:
         found = {letter: (piece.pull_c, piece.peak) for letter, piece in self._followed.items()}
         return {letter: peak[2] for letter, (pull_c, peak) in found.items() if peak is not None and peak[0] == pull_c}
 
-    def look(self, conductor: Conductor, now_s: float, pit_c: float | None) -> None:
-        """Hand over what is new; costs next to nothing."""
+    def look(self, conductor: Conductor, now_s: float, pit_c: float | None, heard: bool = True) -> None:
+        """Hand over what is new; costs next to nothing. Of a board that is not `heard` the last values are not new."""
         self._now_s = now_s
         self._follow(conductor, now_s)
-        if now_s - self._last_s >= EVERY_S:
+        if heard and now_s - self._last_s >= EVERY_S:
             self._last_s = now_s
             for letter, piece in self._followed.items():
                 piece.waiting.append((now_s, conductor.stage.core_c(letter), pit_c))
