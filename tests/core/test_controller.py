@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from emberboard.core.air import opening_for
+from emberboard.core.limiter import LOW
 from tests.core.cooker import Cooker, Run
 
 
@@ -101,6 +103,34 @@ def test_a_told_lid_stops_the_blower_at_once_and_shut_goes_on():
     run.order("lid", open=False)
     run.seconds(1)
     assert run.out.drive > 0.0
+
+
+def test_under_an_open_lid_the_damper_stays_where_it_holds_once_that_is_known():
+    """A damper wide open under an open lid would fan a fire that its draught alone holds."""
+    run = Run(Cooker(121.0, 0.02)).hold().seconds(1200)
+    see = run.controller.hold.see
+    see.need = (-0.06 - LOW) / (121.0 - 20.0)  # half of the draught's air
+    run.order("lid", open=True)
+    run.seconds(1)
+    assert run.out.opening == pytest.approx(opening_for(0.5))
+    run.controller.hold.held_once = False
+    run.seconds(1)
+    assert run.out.opening == 1.0
+
+
+def test_the_law_sees_the_pit_by_a_quicker_line_than_the_watch():
+    """20 s into a fall of 0.1 degC a second the law knows half of it, the watch, which must not cry wolf, a fifth."""
+    run = Run().seconds(1)
+    run.order("mode", mode="hold", target_c=121.0, at_cooker=True)
+    for _ in range(300):
+        run.seconds(1, pit_c=121.0)
+    for k in range(20):
+        run.seconds(1, pit_c=121.0 - 0.1 * k)
+    controller = run.controller
+    assert controller.air.line.slope < -0.045
+    assert controller.pit_line.slope > -0.03
+    run.seconds(5, pit_c=None, pit_fault="open")
+    assert controller.air.line.level is None
 
 
 def test_the_button_opens_and_shuts_the_lid_and_counts_as_being_there():

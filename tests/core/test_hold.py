@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 from emberboard.core.controller import Controller, Inputs
+from emberboard.core.drive import Drive
 from emberboard.core.hold import SWITCHES, Hold
 from emberboard.core.limiter import LOW, Limiter
 from emberboard.core.observer import K_HIGH, K_LOW, NEED_HIGH, NEED_LOW, SCALE_HIGH, Observer
@@ -62,6 +65,42 @@ def test_before_the_first_hold_the_floor_of_air_is_above_nothing():
     assert limiter.hold(-1.0) > 0.0
 
 
+@pytest.mark.parametrize("need", [-0.1, -0.05, -0.001, 0.001, 0.1, 0.3])
+def test_after_a_lid_the_air_stays_near_what_holds_whatever_the_error_pulls(need: float):
+    limiter, held = Limiter(), need - LOW
+    assert limiter.settle(-9.0, need) == pytest.approx(LOW + 0.8 * held)
+    assert limiter.settle(0.0, need) == pytest.approx(LOW + 1.1 * held)
+    most = limiter.settle(9.0, need)
+    assert need < most <= LOW + 2.4 * held + 1e-9
+    assert most <= max(0.05, 2.4 * need)
+
+
+def test_a_cooker_that_its_draught_holds_is_given_no_blower_because_of_a_lid():
+    assert Limiter().settle(9.0, -0.08) <= 0.0
+
+
+@pytest.mark.parametrize("need", [-0.1, -0.03, 0.0, 0.05])
+def test_below_nothing_a_change_counts_a_quarter_and_nowhere_is_there_a_step(need: float):
+    airs = [need + Hold._gently(0.001 * k, need) for k in range(-400, 401)]
+    steps = [b - a for a, b in itertools.pairwise(airs)]
+    assert max(steps) <= 0.001 + 1e-9
+    assert min(steps) == pytest.approx(0.00025)
+    below = [b - a for a, b in itertools.pairwise(airs) if b < 0.0]
+    assert below == [pytest.approx(0.00025)] * len(below)
+    assert need + Hold._gently(0.0, need) == pytest.approx(need)
+
+
+def test_too_hot_after_a_lid_does_not_make_a_cooker_a_slow_one():
+    scales = []
+    for lid in (True, False):
+        run = Run().hold().seconds(3600)
+        run.controller.hold._after_s = 900.0 if lid else 0.0
+        run.controller.hold.duty = -1.0
+        run.controller.hold._milestones(-6.0)
+        scales.append(run.controller.hold.see.scale)
+    assert scales[0] == 1.0 < scales[1]
+
+
 def test_a_cap_that_binds_without_effect_gives_way():
     limiter = Limiter()
     limiter.set_cap(True, 0.1, 10.0, 0.0, 1.0, 5.0)
@@ -112,6 +151,20 @@ def test_the_stone_is_driven_to_its_target_and_held():
     assert highest < 245.0
     assert run.cooker.stone_c == pytest.approx(230.0, abs=5.0)
     assert not run.controller.alerts
+
+
+@pytest.mark.parametrize(("quick", "again"), [(1.0, True), (0.5, False)])
+def test_a_stone_that_stops_short_gets_full_air_again_and_where_the_pit_follows_at_once_the_cascade_does(
+    quick: float, again: bool
+):
+    drive = Drive(Hold())
+    drive.hold.trust.quick = quick
+    drive.stone_c, drive._cut_c, drive._cut_rate = 252.0, 248.0, 0.2
+    for _ in range(24):
+        said = drive._stops_short(8.0, 0.0, 5.0)
+        if said:
+            break
+    assert said == again
 
 
 def test_the_pit_stays_below_its_limit_while_the_stone_is_driven():

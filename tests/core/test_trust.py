@@ -25,14 +25,14 @@ def test_a_disturbance_of_a_twentieth_of_the_air_leaves_all_trust():
     assert (trust.value, trust.quick) == (pytest.approx(1.0, abs=0.001), pytest.approx(1.0, abs=0.001))
 
 
-def test_at_the_cut_half_is_held_back_and_given_within_minutes():
+def test_at_the_cut_some_is_held_back_and_given_within_minutes():
     trust = Trust()
     trust.watch()
     values = []
     for _ in range(120):
         trust.step(0.0, False, 5.0)
         values.append(trust.value)
-    assert values[0] == pytest.approx(0.5, abs=0.02)
+    assert values[0] == pytest.approx(1.0 / (1.0 + 8.0 * 0.05), abs=0.02)
     assert values == sorted(values)
     assert values[60] > 0.85
     assert values[-1] > 0.97
@@ -42,8 +42,28 @@ def test_the_wider_the_disturbance_swings_the_less_is_the_observer_trusted():
     values = [swung(half).value for half in (0.1, 0.2, 0.4)]
     assert values == sorted(values, reverse=True)
     assert values[0] < 1.0
-    assert values[-1] < 0.15
+    assert values[-1] < 0.2
     assert QUICK < swung(0.4).quick < swung(0.1).quick < 1.0
+
+
+def once(m: float) -> Trust:
+    """The cut, and a minute of one disturbance; long after the doubt of the cut itself."""
+    trust = Trust()
+    trust.watch()
+    for i in range(240):
+        trust.step(m if 200 <= i < 212 else 0.0, False, 5.0)
+    return trust
+
+
+def test_heat_that_no_fire_explains_takes_more_trust_than_heat_that_is_missing():
+    assert once(-0.2).value == pytest.approx(1.0 / (1.0 + 8.0 * (1.5 * 0.2 - 0.165)), abs=0.01)
+    assert once(0.4).value == pytest.approx(1.0 / (1.0 + 8.0 * (0.6 * 0.4 - 0.165)), abs=0.03)
+    assert once(0.2).value == pytest.approx(1.0, abs=0.01)
+
+
+def test_lags_and_coast_are_shortened_by_the_square():
+    trust = once(-0.3)
+    assert trust.quick == pytest.approx(0.3 + 0.7 * trust.value**2)
 
 
 def test_what_comes_long_after_the_arrival_is_weather_and_takes_no_trust():

@@ -74,13 +74,25 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.heats_by_itself, (0.0, -0.03, 0.2, 0.0, -0.004), True),
     (ask.heats_by_itself, (0.0, -0.029, 0.2, 0.0, -0.004), False),
     (ask.heats_by_itself, (0.0, -0.03, 0.2, -0.1, -0.004), False),
+    # A tenth of full air less fire than usual: at 2 degC over, and while it falls slowly too.
+    (ask.heats_by_itself, (0.0, 0.09, 0.2, 2.0, -0.008), True),
+    (ask.heats_by_itself, (0.01, 0.09, 0.2, 2.0, -0.008), False),
+    (ask.heats_by_itself, (0.0, 0.11, 0.2, 2.0, -0.008), False),
+    (ask.heats_by_itself, (0.0, 0.09, 0.2, 1.9, -0.008), False),
+    (ask.heats_by_itself, (0.0, 0.09, 0.2, 2.0, -0.0081), False),
+    (ask.heats_by_itself, (0.0, -0.06, 0.049, 2.0, -0.008), False),
     # Held by its damper at -0.05: a quarter of the whole way below that, and so the fire.
-    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.5, -0.004), True),
-    (ask.heats_though_shut, (-0.079, -0.081, -0.05, 3.5, -0.004), False),
-    (ask.heats_though_shut, (-0.081, -0.079, -0.05, 3.5, -0.004), False),
-    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.4, -0.004), False),
-    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 3.5, -0.0041), False),
-    (ask.heats_though_shut, (0.0, 0.0, 0.03, 3.5, -0.004), True),
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 1.5, -0.008), True),
+    (ask.heats_though_shut, (-0.079, -0.081, -0.05, 1.5, -0.008), False),
+    (ask.heats_though_shut, (-0.081, -0.079, -0.05, 1.5, -0.008), False),
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 1.4, -0.008), False),
+    (ask.heats_though_shut, (-0.081, -0.081, -0.05, 1.5, -0.0081), False),
+    (ask.heats_though_shut, (-0.04, -0.04, 0.0, 1.5, -0.008), True),
+    # The blower has a share in the hold: a gust does as much.
+    (ask.heats_though_shut, (-0.03, -0.03, 0.001, 1.5, -0.004), False),
+    (ask.heats_though_shut, (-0.03, -0.03, 0.001, 3.5, -0.004), True),
+    (ask.heats_though_shut, (-0.03, -0.03, 0.001, 3.4, -0.004), False),
+    (ask.heats_though_shut, (-0.03, -0.03, 0.001, 3.5, -0.0041), False),
     (ask.blower_stuck_on, (149.0,), False),
     (ask.blower_stuck_on, (150.0,), True),
     (ask.runaway, (25.0, 300.0, 0.0001), True),
@@ -847,7 +859,8 @@ def test_before_the_first_hold_residuals_say_nothing():
 
 def test_a_slow_cooker_is_given_longer_by_the_square():
     see = held()
-    see.hold.see.scale = 1.5
+    see.hold.slow.coast = 1.5
+    see.hold.see.scale = 9.0  # what its overshoots made of it counts for nothing
     see.asked = 0.6
     assert see.at(110.0).first_s("fuel_out") == 540
 
@@ -1116,7 +1129,7 @@ def test_bad_and_good_seconds_are_weighed_by_how_long_they_were():
 
 def test_a_slow_cooker_is_given_longer_before_its_fire_is_called_lost():
     see = held()
-    see.hold.see.scale, see.asked = 1.5, 0.6
+    see.hold.slow.coast, see.asked = 1.5, 0.6
     see.at(110.0).step(540)
     assert see.kind("fuel_out") == "notice"
     see.at(105.0)

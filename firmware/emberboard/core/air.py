@@ -7,6 +7,7 @@ floats is spared. An open lid, a stop and the end of a drive act on the tick the
 from .drive import WAIT_VENT_DUTY
 from .limiter import LOW
 from .limits import clamp
+from .reading import Smooth
 
 DAMPER_FLOOR = 0.1
 NEARLY_SHUT = 0.02
@@ -19,6 +20,7 @@ KEEP_DUTY = 0.2
 VENT_OPEN = 0.5
 NO_TARGET_C = 120.0
 EXIT = 0.3
+LAW_FILTER_S = 10.0
 
 
 class Air:
@@ -30,10 +32,14 @@ class Air:
         self.fresh = True
         self._waited = False
         self._blind = False  # the pit was not seen: what the observer believes of it is old
+        # The law's own line of the pit is quicker than the one that the watch judges by: half a
+        # minute of delay in the slope makes a cooker swing that follows its fire at once.
+        self.line = Smooth(LAW_FILTER_S)
 
     def step(self, see, slow_s, now_ms):
         """Decide for `see` (a controller); `slow_s` is 0 between the laws' own steps."""
         pit_c = see.pit_line.level
+        self._smooth(see, slow_s)
         see.relay.watch(see)
         if see.mode == "off" or pit_c is None:
             self._set(0.0, None)
@@ -49,6 +55,12 @@ class Air:
             self._waited = False
             self._law(see, pit_c, slow_s)
 
+    def _smooth(self, see, slow_s):
+        if see.pit.value_c is None:
+            self.line.reset()
+        elif slow_s > 0.0:
+            self.line.update(see.lid.quick_c, slow_s)
+
     def _set(self, duty, opening):
         self.duty = duty
         self.opening = opening
@@ -57,7 +69,14 @@ class Air:
         if slow_s > 0.0 or not self._waited:
             self._waited = True
             see.hold.wait(see.target_c or NO_TARGET_C, pit_c)
-        self._set(self._keep_alive(see) if see.mode == "hold" else 0.0, 1.0)
+        self._set(self._keep_alive(see) if see.mode == "hold" else 0.0, self._under_lid(see))
+
+    @staticmethod
+    def _under_lid(see):
+        """The damper stays where it holds, once that is known: wide open it would fan the fire."""
+        if see.mode != "hold" or not see.hold.held_once:
+            return 1.0
+        return opening_for(1.0 - see.hold.see.hold_air(see.target_c) / LOW)
 
     def _keep_alive(self, see):
         """A short pulse every two minutes keeps the fire under a lid that stays open."""
@@ -78,7 +97,8 @@ class Air:
                 self.fresh = False
                 see.hold.start(see.target_c, pit_c)
             see.short_c = see.target_c - pit_c
-            air = see.hold.step(see.target_c, pit_c, slope_cps, slow_s)
+            line = self.line
+            air = see.hold.step(see.target_c, line.level or pit_c, line.slope, slow_s)
             if see.relay.left_s > 0.0:
                 air = see.relay.step(see, air, slow_s)
         self._set(max(air, 0.0), self._damper(air, see.guard.watch.stuck_on))

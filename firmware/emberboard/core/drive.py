@@ -109,10 +109,11 @@ class Drive:
         """It will stand before it is there: the coast was taken too long, the one seen is right.
 
         What is still to come is read off how quickly the rate dies: a fire that is on its way
-        through a slow cooker shows as a rate that does not die yet, and is waited for.
+        through a slow cooker shows as a rate that does not die yet, and is waited for. Where the
+        pit follows its fire at once the cascade makes up for more than elsewhere.
         """
         self._since_s += dt_s
-        least_c = STOPS_C * self.hold.see.scale
+        least_c = STOPS_C * self.hold.see.scale / self.hold.trust.quick
         if short_c < least_c or self._since_s < STOPS_S or self._tries >= TRIES:
             return False
         share = max(rate_cps, 0.0) / max(self._cut_rate, 1e-3)

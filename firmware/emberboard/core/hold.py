@@ -44,8 +44,6 @@ FULL_S = 240.0
 COLD_C = 50.0
 AFTER_LID_S = 900.0
 SETTLE_S = 180.0
-SETTLE_PULL = 1.0
-SETTLE_AIR = 1.1
 SOAK_SHARE = 0.2
 SOAK_S = 2400.0
 ARRIVED_C = 3.0
@@ -210,17 +208,18 @@ class Hold:
         fire = 0.5 * (see.x1 + see.x2)
         pid.ff = FAST_GAIN * m - FIRE_GAIN * (fire - pid.i - FAST_IN_FIRE * m)
         if self._settle_s > 0.0 and self.arrived:
-            return limiter.settle(SETTLE_AIR * pid.i + SETTLE_PULL * pid.p, pid.i)
+            return limiter.settle(pid.p, pid.i)
         limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
         limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c, dt_s)
         return limiter.hold(pid.i + self._gently(pid.p + pid.d + pid.ff, pid.i))
 
     @staticmethod
     def _gently(change, need):
-        """The damper's way is worth more air than the same duty: closing it has less gain."""
+        """Below nothing the damper moves; its way is worth more air than the same duty."""
         if need >= 0.0:
             return change if change >= -need else DAMPER_GAIN * (change + need) - need
-        return (DAMPER_GAIN if change < 0.0 else draughty(need)) * change
+        beyond = change + need / DAMPER_GAIN  # what is left of it where the blower begins
+        return DAMPER_GAIN * change if beyond <= 0.0 else draughty(need) * beyond - need
 
     def _plain(self, target_c, pit_c, dt_s):
         """The fall-back and the bench's yardstick: the textbook PID alone."""
@@ -270,7 +269,8 @@ class Hold:
             self.held_once = True
             self.see.settled = True
             self._soak = 0.0 if "soak" in self.off else SOAK_SHARE
-        if self.arrived and not self.moving and self.duty <= self.limiter.floor + 1e-6:
+        told = self.moving or self._after_s > 0.0  # hot because of a stone, or of a lid
+        if self.arrived and not told and self.duty <= self.limiter.floor + 1e-6:
             self.slow.overshot(-short_c)
 
     def _word(self, short_c):

@@ -37,7 +37,11 @@ STUCK_S = 150.0
 STUCK_USUAL = 0.05
 STUCK_SHUT_C = 0.0
 STUCK_SHUT_FIRE = -0.03
+STUCK_LACK = 0.1
+STUCK_LACK_C = 2.0
+STUCK_LACK_CPS = -0.008
 STUCK_LESS = 0.03
+STUCK_LESS_C = 1.5
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
 STALL_DRIVE = 0.3
@@ -120,22 +124,30 @@ def fire_is_lost(since_notice_s, fallen_c):
 def heats_by_itself(air, fire, usual, over_c, slope_cps):
     """Above the target and not falling although the air is off and the fire should have shrunk.
 
-    Sooner where the damper has been shut for minutes: that fire should have gone down.
+    Sooner where the damper has been shut for minutes: that fire should have gone down. And where
+    much of the usual fire should be gone, a little over and falling slowly is odd enough.
     Said only of a cooker that needs its blower: a draughty one may well be hot by itself.
     """
-    cut = air <= 0.0 and usual >= STUCK_USUAL and slope_cps >= STUCK_SLOPE_CPS
+    if air > 0.0 or usual < STUCK_USUAL:
+        return False
+    if fire <= usual - STUCK_LACK and over_c >= STUCK_LACK_C and slope_cps >= STUCK_LACK_CPS:
+        return True
     shut = fire <= STUCK_SHUT_FIRE and over_c >= STUCK_SHUT_C
-    return cut and (shut or (fire <= usual and over_c >= STUCK_OVER_C))
+    return slope_cps >= STUCK_SLOPE_CPS and (shut or (fire <= usual and over_c >= STUCK_OVER_C))
 
 
 def heats_though_shut(air, fire, usual, over_c, slope_cps):
     """The same of a cooker that its draught holds, by its damper (`air` and `fire` below 0).
 
     The damper stands well below where it usually did, the fire had its time to shrink as far,
-    and the pit is above the target and does not fall.
+    and the pit is above the target and hardly falls. Where the blower still has a share in the
+    hold, a gust can do as much: there it takes more.
     """
-    less = usual - STUCK_LESS
-    return air <= less and fire <= less and over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
+    if max(air, fire) > usual - STUCK_LESS:
+        return False
+    if usual <= 0.0:
+        return over_c >= STUCK_LESS_C and slope_cps >= STUCK_LACK_CPS
+    return over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
 
 
 def blower_stuck_on(heating_s):

@@ -18,7 +18,9 @@ TOO_HOT_C = 3.0
 FALLING_CPS = -0.003
 DRAFT = -0.08
 BIG_FIRE = 1.3
+SETTLE_AIR = 1.1
 SETTLE_CAP = 2.4
+SETTLE_LEAST = 0.05
 SETTLE_FLOOR = 0.8
 
 
@@ -69,11 +71,16 @@ class Limiter:
         share = min(1.0, dt_s / wait_s) if hot else 1.0
         self._burns += ((1.0 if burns else 0.0) - self._burns) * share
 
-    def settle(self, air, need):
-        """After a lid: close to the holding air, whatever the pit does."""
-        self.cap = max(SETTLE_CAP * need, 0.05)
-        self.floor = SETTLE_FLOOR * need
-        return self.hold(air)
+    def settle(self, pull, need):
+        """After a lid: close to the holding air, whatever the pit does; `pull`: for the error.
+
+        In shares of the air above all shut: a cooker that its draught holds is given nothing of
+        its blower because of a lid, and may have less than it holds with.
+        """
+        held = need - LOW
+        self.cap = max(SETTLE_CAP * need, min(SETTLE_LEAST, SETTLE_CAP * held + LOW))
+        self.floor = SETTLE_FLOOR * held + LOW
+        return self.hold(SETTLE_AIR * held + LOW + pull)
 
     def hold(self, air):
         """Return `air` within the limits."""

@@ -3,19 +3,23 @@
 At the end of full air the air is cut to a fraction at once, the largest step of a cook. Where the
 observer's two lags fit, the fast disturbance `m` stays within a tenth of the air; on a cooker
 whose pit follows its fire at once, `m` swings through several. From the cut until a while after
-the arrival the widest swing of `m` (highest less lowest, each forgotten in minutes) is kept:
+the arrival the widest swing of `m` is kept (its highest and lowest, each forgotten in minutes;
+heat that the fire does not explain tells more than heat that is missing: walls take heat too):
 
+    swing = HIGH max(m) - LOW min(m)
     value = 1 / (1 + GAIN max(swing - FREE, prior))    multiplies the gains
-    quick = QUICK + (1 - QUICK) value        multiplies the fire's lags and the stone's coast
+    quick = QUICK + (1 - QUICK) value^2      multiplies the fire's lags and the stone's coast
 
-`prior` is half a doubt at the cut, gone in minutes: by when a swing is seen it has been made.
+`prior` is some doubt at the cut, gone in minutes: by when a swing is seen it has been made.
 Without it such cookers, all of other equations than the ones tuned on, swung with a period of
 three minutes, and the swings blew the fire up (tests/bench_suite/strangers).
 """
 
 FADE_S = 200.0
-FREE = 0.13
-GAIN = 20.0
+HIGH = 0.6
+LOW = 1.5
+FREE = 0.165
+GAIN = 8.0
 WATCH_S = 900.0
 QUICK = 0.3
 PRIOR = 0.05
@@ -51,7 +55,7 @@ class Trust:
         fade = min(1.0, dt_s / FADE_S)
         self._high = max(m, self._high + (m - self._high) * fade)
         self._low = min(m, self._low + (m - self._low) * fade)
-        self._odd = max(self._odd, self._high - self._low - FREE)
+        self._odd = max(self._odd, HIGH * self._high - LOW * self._low - FREE)
         self._prior -= self._prior * dt_s / PRIOR_S
         self.value = 1.0 / (1.0 + GAIN * max(self._odd, self._prior))
-        self.quick = QUICK + (1.0 - QUICK) * self.value
+        self.quick = QUICK + (1.0 - QUICK) * self.value * self.value

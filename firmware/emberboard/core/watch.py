@@ -114,7 +114,7 @@ class Watch:
             self._weak_s += dt_s
         else:
             self._weak_s = max(0.0, self._weak_s - 2.0 * dt_s)
-        slow = see.hold.see.scale * see.hold.see.scale  # a slow cooker is given longer
+        slow = see.hold.slow.coast * see.hold.slow.coast  # a slow cooker is given longer
         if ask.fire_is_weak(self._weak_s / slow, self._was_steady()):
             if self._notice_s is None:
                 self._notice_s = 0.0
