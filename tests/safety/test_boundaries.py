@@ -857,12 +857,13 @@ def test_before_the_first_hold_residuals_say_nothing():
     assert see.at(100.0).step(3000).book.alerts == {}
 
 
-def test_a_slow_cooker_is_given_longer_by_the_square():
+@pytest.mark.parametrize(("coast", "wait_s"), [(1.5, 810), (2.0, 960)], ids=["within", "past the most"])
+def test_a_slow_cooker_is_given_longer_by_the_cube(coast: float, wait_s: int):
     see = held()
-    see.hold.slow.coast = 1.5
+    see.hold.slow.coast = coast
     see.hold.see.scale = 9.0  # what its overshoots made of it counts for nothing
     see.asked = 0.6
-    assert see.at(110.0).first_s("fuel_out") == 540
+    assert see.at(110.0).first_s("fuel_out") == wait_s
 
 
 def test_good_seconds_count_twice():
@@ -1130,10 +1131,10 @@ def test_bad_and_good_seconds_are_weighed_by_how_long_they_were():
 def test_a_slow_cooker_is_given_longer_before_its_fire_is_called_lost():
     see = held()
     see.hold.slow.coast, see.asked = 1.5, 0.6
-    see.at(110.0).step(540)
+    see.at(110.0).step(810)
     assert see.kind("fuel_out") == "notice"
     see.at(105.0)
-    assert see.first_s("not_answering") == 674  # 300 s times 1.5 squared, the notice's own second counted
+    assert see.first_s("not_answering") == 1012  # 300 s times 1.5 cubed, the notice's own second counted
 
 
 def test_one_weak_second_after_the_notice_is_enough_for_the_second_sign():

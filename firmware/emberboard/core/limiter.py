@@ -18,8 +18,7 @@ TOO_HOT_C = 3.0
 FALLING_CPS = -0.003
 DRAFT = -0.08
 BIG_FIRE = 1.3
-SETTLE_AIR = 1.1
-SETTLE_CAP = 2.4
+SETTLE_CAP = 1.8
 SETTLE_LEAST = 0.05
 SETTLE_FLOOR = 0.8
 
@@ -80,7 +79,7 @@ class Limiter:
         held = need - LOW
         self.cap = max(SETTLE_CAP * need, min(SETTLE_LEAST, SETTLE_CAP * held + LOW))
         self.floor = SETTLE_FLOOR * held + LOW
-        return self.hold(SETTLE_AIR * held + LOW + pull)
+        return self.hold(need + pull)
 
     def hold(self, air):
         """Return `air` within the limits."""

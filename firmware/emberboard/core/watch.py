@@ -15,6 +15,7 @@ LOWERED_S = 5400.0
 USUAL_UNSURE = 0.25
 KNOWN_S = 2400.0
 SLOW_MOST = 2.25
+WEAK_MOST = 4.0
 
 
 class Watch:
@@ -114,7 +115,8 @@ class Watch:
             self._weak_s += dt_s
         else:
             self._weak_s = max(0.0, self._weak_s - 2.0 * dt_s)
-        slow = see.hold.slow.coast * see.hold.slow.coast  # a slow cooker is given longer
+        # One that was slow to answer when it was lit is given longer; overshoots say nothing here.
+        slow = min(see.hold.slow.coast**3, WEAK_MOST)
         if ask.fire_is_weak(self._weak_s / slow, self._was_steady()):
             if self._notice_s is None:
                 self._notice_s = 0.0
