@@ -535,6 +535,9 @@ TURNS = [
     ((120.0, 120.25, 119.82), 0.0),
     ((120.0, 120.25, 120.25, 119.75), 0.0),  # it stood in between
     ((120.0, 120.25, 119.25, 119.5, 119.0), 2.0 - 1.0 / 1200.0 + 1.0 - 1.0 / 1200.0 - (1.0 - 1.0 / 1200.0) / 1200.0),
+    ((120.0, 120.25, 117.3125), 1.0),
+    ((120.0, 120.25, 117.25), 0.0),  # 3 degC in one second is a lie, not noise,
+    ((120.0, 120.25, 117.25, 117.5), 0.0),  # nor is what comes after it
     ((120.0, 120.02, 119.984), 1.0),  # a fine chip: less than 0.02 degC is taken for 0.02
     ((120.0, 120.02, 119.986), 0.0),
     ((120.0, 120.01, 119.97), 0.0),
@@ -548,6 +551,14 @@ def test_a_turn_is_two_and_three_quarter_steps_without_a_stop(numbers: tuple[flo
     for number in numbers:
         noise.take(number, 1.0)
     assert noise.turns == pytest.approx(turns, abs=1e-12)
+
+
+def test_a_coarse_quiet_probe_that_lies_now_and_then_is_not_called_frozen():
+    """Steps of 1 degC, a single sample 6 degC off every five minutes, and one number in between: it may be true."""
+    pit = Reading((-40.0, 700.0), 12.0)
+    for k in range(7200):
+        pit.accept(121.0 + 6.0 * (k % 300 == 150) + (k % 600 == 0), "")
+    assert (pit.noise.turns, pit.fault) == (0.0, "")
 
 
 def test_after_a_very_long_step_nothing_is_left_of_turns():

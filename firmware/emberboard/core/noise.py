@@ -7,6 +7,7 @@ the same for two minutes it is frozen.
 
 TURN_STEPS = 2.75  # three steps, less what straightening a curve makes of them
 FINEST_C = 0.02
+LIE_C = 3.0  # a leap of one sample, there and back, is a lie now and then and not noise
 FORGET_S = 1200.0
 MOST_TURNS = 10.0
 
@@ -34,7 +35,9 @@ class Noise:
         self._step_c = max(FINEST_C, min(size_c, self._step_c))
         self.turns -= self.turns * min(1.0, dt_s / FORGET_S)
         back = change_c * self._change_c < 0.0 and self.same_s == 0.0
-        if back and size_c + abs(self._change_c) >= TURN_STEPS * self._step_c:
+        was_c = abs(self._change_c)
+        lies = max(size_c, was_c) >= LIE_C
+        if back and not lies and size_c + was_c >= TURN_STEPS * self._step_c:
             self.turns = min(self.turns + 1.0, MOST_TURNS)
         self._change_c = change_c
         self.same_s = 0.0
