@@ -90,6 +90,15 @@ def test_below_nothing_a_change_counts_a_quarter_and_nowhere_is_there_a_step(nee
     assert need + Hold._gently(0.0, need) == pytest.approx(need)
 
 
+@pytest.mark.parametrize(("calm_cps", "full"), [(0.01, True), (0.2, False), (None, False)])
+def test_full_air_ends_by_the_calm_slope_where_there_is_one(calm_cps: float | None, full: bool):
+    """The look ahead is crossed once: a noisy slope crosses it while a fire has hardly caught, and the fire is lost."""
+    hold = Hold()
+    hold.start(40.0, 20.0)
+    hold.step(40.0, 24.0, 0.2, 5.0, calm_cps)
+    assert hold.flat_out == full
+
+
 def test_too_hot_after_a_lid_does_not_make_a_cooker_a_slow_one():
     scales = []
     for lid in (True, False):

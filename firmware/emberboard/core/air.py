@@ -98,7 +98,8 @@ class Air:
                 see.hold.start(see.target_c, pit_c)
             see.short_c = see.target_c - pit_c
             line = self.line
-            air = see.hold.step(see.target_c, line.level or pit_c, line.slope, slow_s)
+            level_c = line.level or pit_c
+            air = see.hold.step(see.target_c, level_c, line.slope, slow_s, slope_cps)
             if see.relay.left_s > 0.0:
                 air = see.relay.step(see, air, slow_s)
         self._set(max(air, 0.0), self._damper(air, see.guard.watch.stuck_on))

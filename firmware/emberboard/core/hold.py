@@ -137,10 +137,14 @@ class Hold:
         self.swings.forget()
         self.duty = self.see.hold_air(target_c)
 
-    def step(self, target_c, pit_c, slope_cps, dt_s):
-        """One step; return the air wanted."""
+    def step(self, target_c, pit_c, slope_cps, dt_s, calm_cps=None):
+        """One step; return the air wanted.
+
+        `calm_cps` is a calmer slope where there is one: what is crossed only once, as the end of
+        full air, noise crosses too early.
+        """
         if self.flat_out:
-            self._look_ahead(target_c, slope_cps, pit_c)
+            self._look_ahead(target_c, slope_cps if calm_cps is None else calm_cps, pit_c)
             if self.flat_out:
                 return self.full(pit_c, dt_s)
         self.wake(pit_c)
