@@ -113,6 +113,9 @@ def test_under_an_open_lid_the_damper_stays_where_it_holds_once_that_is_known():
     run.order("lid", open=True)
     run.seconds(1)
     assert run.out.opening == pytest.approx(opening_for(0.5))
+    run.controller.guard.watch.stuck_on = True
+    run.seconds(1)
+    assert run.out.opening == pytest.approx(0.03)  # against a stuck blower the damper goes on doing its work
     run.controller.hold.held_once = False
     run.seconds(1)
     assert run.out.opening == 1.0

@@ -71,12 +71,11 @@ class Air:
             see.hold.wait(see.target_c or NO_TARGET_C, pit_c)
         self._set(self._keep_alive(see) if see.mode == "hold" else 0.0, self._under_lid(see))
 
-    @staticmethod
-    def _under_lid(see):
+    def _under_lid(self, see):
         """The damper stays where it holds, once that is known: wide open it would fan the fire."""
         if see.mode != "hold" or not see.hold.held_once:
             return 1.0
-        return opening_for(1.0 - see.hold.see.hold_air(see.target_c) / LOW)
+        return self._damper(see.hold.see.hold_air(see.target_c), see.guard.watch.stuck_on)
 
     def _keep_alive(self, see):
         """A short pulse every two minutes keeps the fire under a lid that stays open."""

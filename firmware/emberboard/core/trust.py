@@ -6,7 +6,7 @@ whose pit follows its fire at once, `m` swings through several. From the cut unt
 the arrival the widest swing of `m` is kept (its highest and lowest, each forgotten in minutes;
 heat that the fire does not explain tells more than heat that is missing: walls take heat too):
 
-    swing = HIGH max(m) - LOW min(m)
+    swing = LACK max(m) - HEAT min(m)
     value = 1 / (1 + GAIN max(swing - FREE, prior))    multiplies the gains
     quick = QUICK + (1 - QUICK) value^2      multiplies the fire's lags and the stone's coast
 
@@ -16,8 +16,8 @@ three minutes, and the swings blew the fire up (tests/bench_suite/strangers).
 """
 
 FADE_S = 200.0
-HIGH = 0.6
-LOW = 1.5
+LACK = 0.6
+HEAT = 1.5
 FREE = 0.165
 GAIN = 8.0
 WATCH_S = 900.0
@@ -55,7 +55,7 @@ class Trust:
         fade = min(1.0, dt_s / FADE_S)
         self._high = max(m, self._high + (m - self._high) * fade)
         self._low = min(m, self._low + (m - self._low) * fade)
-        self._odd = max(self._odd, HIGH * self._high - LOW * self._low - FREE)
+        self._odd = max(self._odd, LACK * self._high - HEAT * self._low - FREE)
         self._prior -= self._prior * dt_s / PRIOR_S
         self.value = 1.0 / (1.0 + GAIN * max(self._odd, self._prior))
         self.quick = QUICK + (1.0 - QUICK) * self.value * self.value
