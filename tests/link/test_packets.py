@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from emberboard.link import packets
+from tests.own_thread import in_own_thread
 
 
 # Source: OASIS MQTT 3.1.1, table 2.4 (first and last value of each size); 321 from the mqtt.org wiki.
@@ -79,7 +80,7 @@ def test_connect_has_the_variable_header_of_the_standard() -> None:
 
 
 def amqtt_reads(kind: type, packet: bytes) -> object:
-    return asyncio.run(kind.from_stream(BufferReader(bytes(packet))))
+    return in_own_thread(lambda: asyncio.run(kind.from_stream(BufferReader(bytes(packet)))))
 
 
 @pytest.mark.parametrize("remaining", [127, 128, 16383, 16384])

@@ -21,6 +21,7 @@ from emberdraft.web.app import ROUTES
 from emberdraft.web.door import COOKIE
 from emberdraft.web.people import CODE_S, CODE_TRIES, SESSION_S, People, TooSoonError
 from emberdraft.web.slow import FREE, LONGEST_S, Slow
+from tests.own_thread import in_own_thread
 from tests.web.fake_service import FakeService
 
 FAR = "192.168.7.20"
@@ -194,7 +195,7 @@ def ask(app: Any, method: str, path: str, *, client: str = FAR, server: str = FA
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{server}") as http:
             return await http.request(method, path, **more)
 
-    return asyncio.run(go())
+    return in_own_thread(lambda: asyncio.run(go()))
 
 
 PATHS = sorted({(m, route.path) for route in ROUTES for m in (route.methods or ()) - {"HEAD"}})
