@@ -164,7 +164,7 @@ def test_the_pull_alarm_rings_at_its_own_temperature_and_ends_with_pulled():
     run.seconds(5)
     assert run.out.alarm_sound == ""
     run.inputs.core_c[0] = 57.0
-    run.seconds(3)
+    run.seconds(4)
     assert (run.out.alarm_sound, run.out.light, run.alert("pull")) == ("pull", True, "notice")
     assert any(kind == "pull" and text == "0" for kind, _, _, text in run.controller.events)
     run.order("pulled", index=0)
@@ -199,7 +199,7 @@ def test_a_fire_starved_hot_is_told_until_it_is_under_150():
     for pit_c in range(204, 149, -1):
         run.seconds(1, pit_c=float(pit_c))
         assert run.alert("starved_hot") == "notice"
-    run.seconds(1, pit_c=149.0)
+    run.seconds(2, pit_c=149.0)
     assert run.alert("starved_hot") == ""
 
 

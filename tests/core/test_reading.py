@@ -63,7 +63,30 @@ def test_one_wild_sample_is_forgiven():
     assert reading.accept(160.0, "")
     assert reading.value_c == 110.0
     assert reading.accept(110.25, "")
+    assert reading.accept(110.25, "")
     assert reading.value_c == 110.25
+
+
+@pytest.mark.parametrize(
+    "lies", [(121.75,), (98.25,), (125.0, 110.0, 121.9), (98.0, 133.0), (135.0, 96.0), (121.9, 98.1)]
+)
+def test_lies_of_one_sample_are_neither_seen_nor_taken_for_a_step_down_afterwards(lies: tuple[float, ...]):
+    """A lie just short of a jump is believed; back from it is no step down, which would hold the pit too cold."""
+    reading, seen = pit(), []
+    for raw_c in (*lies, *[110.0] * 10):
+        assert reading.accept(raw_c, "")
+        seen.append(reading.value_c)
+    assert (reading.fault, reading.low_c, reading.value_c) == ("", 0.0, 110.0)
+    if len(lies) == 1:
+        assert set(seen) == {110.0}
+
+
+def test_a_value_is_the_middle_one_of_the_last_three():
+    reading, seen = pit(), []
+    for raw_c in (111.0, 112.0, 109.0, 113.0, 114.0):
+        reading.accept(raw_c, "")
+        seen.append(reading.value_c)
+    assert seen == [110.0, 111.0, 111.0, 112.0, 113.0]
 
 
 @pytest.mark.parametrize("step_c", [15.0, -15.0, 40.0, -40.0])

@@ -3,7 +3,8 @@
 One bad sample is forgiven by keeping the value before it; three in a row are a fault and the
 value is gone: a stale value is not a value (the rule of Klipper's `src/thermocouple.c`,
 MAX_INVALID_COUNT 3, without its way of reporting 0). After a fault the channel is healthy again
-after 30 good samples.
+after 30 good samples. The value is the middle one of the last three samples (running median,
+Tukey, Exploratory Data Analysis, 1977), which no lie of one sample moves.
 """
 
 import math
@@ -31,6 +32,8 @@ class Reading:
         self._seen = False
         self._last_c = None  # the sample before
         self._base_c = None  # the last sample believed
+        self._old_c = 0.0  # the one believed before it
+        self._middle_c = 0.0  # the middle one of the last three
         self.noise = Noise()
         self.condemned = ""  # why nothing is believed until a person acknowledges
         self.low_c = 0.0  # how much it reads low since a jump, until a person acknowledges
@@ -88,6 +91,8 @@ class Reading:
             return False
         if not impossible_jump(raw_c, self._base_c, self.jump_c):
             return False
+        if not impossible_jump(raw_c, self._middle_c, self.jump_c):
+            return False  # back from a lie of one sample, which was small enough to be believed
         return self.bad == 0 or not impossible_jump(raw_c, last_c, MOVES_C)
 
     def _reject(self, why):
@@ -95,7 +100,7 @@ class Reading:
         self.bad = min(self.bad + 1, 1000)
         if sensor_fault(self.bad):
             if why == "jump" and self._base_c is not None and self.fault == "":
-                self._reads_low(self._base_c - self._last_c)
+                self._reads_low(self._middle_c - self._last_c)
             self.fault = why
             self.value_c = None
             self._base_c = None
@@ -109,12 +114,20 @@ class Reading:
     def _take(self, raw_c):
         self._seen = True
         self.bad = 0
-        self._base_c = raw_c
+        self._middle(raw_c)
         self.good = min(self.good + 1, 1000)
         if self.fault and self.good >= GOOD_AGAIN:
             self.fault = ""
         if not self.fault:
-            self.value_c = raw_c + self.low_c
+            self.value_c = self._middle_c + self.low_c
+
+    def _middle(self, raw_c):
+        """Move on by a sample that is believed; the first stands for the two before it."""
+        if self._base_c is None:
+            self._old_c = self._base_c = raw_c
+        a, b = self._old_c, self._base_c
+        self._middle_c = max(min(a, b), min(max(a, b), raw_c))
+        self._old_c, self._base_c = b, raw_c
 
 
 class Smooth:
