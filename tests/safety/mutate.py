@@ -31,6 +31,7 @@ TESTS = "tests/safety/"
 # What is spoilt, and the tests that should notice, in stages: the quick ones first, the next for what those let pass.
 BOUNDS = TESTS + "test_boundaries.py"
 TABLE = [BOUNDS + "::test_at_the_bound_and_beside_it"]
+READING = "tests/core/test_reading.py"
 COOKS = [TESTS + "test_over_limit.py", TESTS + "test_lying_probes.py"]
 TARGETS: dict[str, list[list[str]]] = {
     "core/alerts.py": [[TESTS + "test_alert_states.py"]],
@@ -40,6 +41,7 @@ TARGETS: dict[str, list[list[str]]] = {
     "core/parts.py": [[BOUNDS]],
     "core/probes.py": [[BOUNDS]],
     "core/noise.py": [[BOUNDS]],
+    "core/reading.py": [[READING], [BOUNDS]],
     "core/twice.py": [[TESTS + "test_twice.py"]],
     "core/watch.py": [[BOUNDS]],
 }

@@ -22,4 +22,6 @@ SURVIVORS: dict[str, str] = {
     "core/noise.py: back = change_c * self._change_c < 0.0 and self.same_s == 0.0: Lt to LtE": (
         "equal only at the very first change, which is one step and so never enough"
     ),
+    "core/reading.py: self.good = 0: 0 to 1": "the fault that it is asked after sets it to 0 first",
+    "core/reading.py: self.good = 0: 0 to -1": "the fault that it is asked after sets it to 0 first",
 }

@@ -32,8 +32,8 @@ class Reading:
         self._seen = False
         self._last_c = None  # the sample before
         self._base_c = None  # the last sample believed
-        self._old_c = 0.0  # the one believed before it
-        self._middle_c = 0.0  # the middle one of the last three
+        self._old_c = None  # the one believed before it
+        self._middle_c = None  # the middle one of the last three
         self.noise = Noise()
         self.condemned = ""  # why nothing is believed until a person acknowledges
         self.low_c = 0.0  # how much it reads low since a jump, until a person acknowledges
@@ -97,9 +97,9 @@ class Reading:
 
     def _reject(self, why):
         self.good = 0
-        self.bad = min(self.bad + 1, 1000)
+        self.bad = min(self.bad + 1, BAD_SAMPLES)
         if sensor_fault(self.bad):
-            if why == "jump" and self._base_c is not None and self.fault == "":
+            if why == "jump" and not self.fault:
                 self._reads_low(self._middle_c - self._last_c)
             self.fault = why
             self.value_c = None
@@ -115,8 +115,8 @@ class Reading:
         self._seen = True
         self.bad = 0
         self._middle(raw_c)
-        self.good = min(self.good + 1, 1000)
-        if self.fault and self.good >= GOOD_AGAIN:
+        self.good += 1
+        if self.good == GOOD_AGAIN:
             self.fault = ""
         if not self.fault:
             self.value_c = self._middle_c + self.low_c
@@ -143,9 +143,9 @@ class Smooth:
         self.tau_s = tau_s
         self.level = None
         self.slope = 0.0  # per second
-        self._dt_s = 0.0
-        self._alpha = 0.0
-        self._beta = 0.0
+        self._dt_s = None
+        self._alpha = None
+        self._beta = None
 
     def reset(self):
         """Forget everything, as after a fault."""
