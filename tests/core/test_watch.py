@@ -28,7 +28,13 @@ def test_the_fire_is_weak_after_minutes(weak_s: float, steady: bool):
 
 @pytest.mark.parametrize(("since", "fallen"), [(299.0, 3.0), (300.0, 2.0), (300.0, 1.9)])
 def test_the_fire_is_lost_on_a_second_sign(since: float, fallen: float):
-    assert ask.fire_is_lost(since, fallen) == (since >= 300.0 and fallen >= 2.0)
+    assert ask.fire_is_lost(since, 1.0, fallen) == (since >= 300.0 and fallen >= 2.0)
+
+
+@pytest.mark.parametrize(("since", "fallen"), [(300.0, 8.0), (899.0, 7.9), (900.0, 2.0), (299.0, 30.0), (900.0, 1.9)])
+def test_a_slow_cooker_is_given_longer_unless_it_falls_far(since: float, fallen: float):
+    wanted = (since >= 300.0 and fallen >= 8.0) or (since >= 900.0 and fallen >= 2.0)
+    assert ask.fire_is_lost(since, 3.0, fallen) == wanted
 
 
 @pytest.mark.parametrize("air", [0.0, 0.01])

@@ -60,9 +60,13 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.fire_is_weak, (240.0, True), True),
     (ask.fire_is_weak, (359.0, False), False),
     (ask.fire_is_weak, (360.0, False), True),
-    (ask.fire_is_lost, (300.0, 2.0), True),
-    (ask.fire_is_lost, (299.0, 9.0), False),
-    (ask.fire_is_lost, (900.0, 1.9), False),
+    (ask.fire_is_lost, (300.0, 1.0, 2.0), True),
+    (ask.fire_is_lost, (299.0, 1.0, 9.0), False),
+    (ask.fire_is_lost, (900.0, 1.0, 1.9), False),
+    (ask.fire_is_lost, (599.0, 2.0, 7.9), False),
+    (ask.fire_is_lost, (600.0, 2.0, 2.0), True),
+    (ask.fire_is_lost, (300.0, 2.0, 8.0), True),
+    (ask.fire_is_lost, (299.0, 2.0, 20.0), False),
     (ask.heats_by_itself, (0.0, 0.2, 0.2, 3.5, -0.004), True),
     (ask.heats_by_itself, (0.01, 0.2, 0.2, 3.5, -0.004), False),
     (ask.heats_by_itself, (0.0, 0.201, 0.2, 3.5, -0.004), False),
@@ -876,6 +880,17 @@ def test_a_slow_cooker_is_given_longer_by_the_cube(coast: float, wait_s: int):
     see.hold.see.scale = 9.0  # what its overshoots made of it counts for nothing
     see.asked = 0.6
     assert see.at(110.0).first_s("fuel_out") == wait_s
+
+
+@pytest.mark.parametrize(("fall_c", "kind"), [(7.75, ""), (8.0, "trip")])
+def test_a_slow_cooker_that_falls_far_after_the_notice_has_lost_its_fire(fall_c: float, kind: str):
+    see = held()
+    see.hold.slow.coast = 1.5
+    see.asked = 0.6
+    assert see.at(110.0).step(810).kind("fuel_out") == "notice"
+    see.at(110.0 - fall_c)
+    assert see.step(290).kind("not_answering") == ""
+    assert see.step(20).kind("not_answering") == kind
 
 
 def test_good_seconds_count_twice():

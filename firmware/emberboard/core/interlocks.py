@@ -31,6 +31,7 @@ WEAK_S = 240.0
 WEAK_UNSURE_S = 360.0
 LOST_S = 300.0
 LOST_FALL_C = 2.0
+LOST_FAR_C = 8.0
 STUCK_OVER_C = 3.5
 STUCK_SLOPE_CPS = -0.004
 STUCK_S = 150.0
@@ -116,9 +117,14 @@ def fire_is_weak(weak_s, steady):
     return weak_s >= (WEAK_S if steady else WEAK_UNSURE_S)
 
 
-def fire_is_lost(since_notice_s, fallen_c):
-    """The second sign: five minutes after the notice the pit has fallen further. A trip."""
-    return since_notice_s >= LOST_S and fallen_c >= LOST_FALL_C
+def fire_is_lost(since_notice_s, slow, fallen_c):
+    """The second sign: five minutes after the notice the pit has fallen further. A trip.
+
+    A cooker that answers late (`slow` at least 1) is given longer, unless it falls far.
+    """
+    if since_notice_s < LOST_S or fallen_c < LOST_FALL_C:
+        return False
+    return since_notice_s >= LOST_S * slow or fallen_c >= LOST_FAR_C
 
 
 def heats_by_itself(air, fire, usual, over_c, slope_cps):

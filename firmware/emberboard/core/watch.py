@@ -128,7 +128,8 @@ class Watch:
         if self._notice_s is None:
             return
         self._notice_s += dt_s
-        if self._weak_s > 0.0 and ask.fire_is_lost(self._notice_s / slow, self._notice_c - pit_c):
+        fallen_c = self._notice_c - pit_c
+        if self._weak_s > 0.0 and ask.fire_is_lost(self._notice_s, slow, fallen_c):
             self.book.put("not_answering", "trip", pit_c, self._notice_c, now_ms)
             self.book.over("not_answering")
 
