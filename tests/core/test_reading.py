@@ -144,6 +144,16 @@ def test_a_step_too_large_to_add_is_a_broken_probe_until_a_person_has_looked(ste
     assert (reading.value_c, reading.fault) == (110.0 + step_c, "")
 
 
+def test_a_probe_that_is_pardoned_at_once_is_believed_after_thirty_good_samples():
+    reading = steps_to(pit(), 110.0, samples=60)
+    reading.condemn("frozen")
+    reading.pardon()
+    steps_to(reading, 110.0, samples=29)
+    assert (reading.value_c, reading.fault) == (None, "frozen")
+    reading.accept(110.0, "")
+    assert (reading.value_c, reading.fault) == (110.0, "")
+
+
 def test_only_a_step_is_added_and_not_what_another_fault_hid():
     reading = pit()
     for raw_c, fault in ((None, "open"), (None, "open"), (None, "open"), *[(80.0, "")] * 40):

@@ -74,6 +74,7 @@ class Reading:
     def condemn(self, why):
         """Believe nothing more, whatever it says, until `pardon`."""
         self.condemned = why
+        self.good = 0
         self.bad = BAD_SAMPLES
         self.fault = why
         self.value_c = None
