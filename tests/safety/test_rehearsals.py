@@ -125,7 +125,7 @@ REHEARSALS: dict[str, Callable[[Kitchen], Kitchen]] = {
     "blower_fault": set_input("tach_rpm", 0.0),
     "blower_stuck_on": spinning,
     "runaway": climbing("pit_c", 0.03, 20),
-    "grease_fire": climbing("pit_c", 1.5, 1),
+    "grease_fire": climbing("pit_c", 1.5, 1),  # slower, the limit would be reached first
     "board_hot": set_input("board_c", 71.0),
     "supply_low": set_input("supply_v", 9.0),
     "drive_too_long": overlong,
