@@ -25,7 +25,7 @@ $(STAMP): pyproject.toml constraints.txt
 demo: $(STAMP)  ## a whole simulated cook on this computer, watched on a page (SPEED=60)
 	@$(BIN)/emberdraft demo --speed $(SPEED) $(DEMO_ARGS)
 
-test: $(STAMP)  ## every check, a small sample of the slow ones; some five minutes
+test: $(STAMP)  ## every check, a small sample of the slow ones; five to six minutes
 	@PATH="$(CURDIR)/$(BIN):$$PATH" sh tests/run.sh test
 
 prove: $(STAMP)  ## every figure at full size, written with its date into docs/reference/proof.md
