@@ -34,7 +34,7 @@ PAGES = [
 ]
 PROGRAMS = {
     *("emberdraft", "make", "git", "cd", "cp", "systemctl", "sqlite3", "mpremote", "mosquitto", "pip", "datasette"),
-    *("npm", "python", "."),
+    *("npm", "python", ".", "/opt/emberdraft/.venv/bin/emberdraft"),
 }
 VERB, ON_BOARD, BROKER = "deploy/test_board_verb.py", "deploy/test_on_board.py", "daemon/test_mosquitto.py"
 TUNE, HERE = "tuning/test_tune_verb.py", "test_docs_commands.py"
@@ -68,7 +68,12 @@ HOW = (
     ("mpremote cp", "virtual/test_deploy.py", "test_settings_go_onto_the_board_with_cp"),
     ("datasette ", "store/test_datasette.py", "test_"),
     ("(cd /opt/emberdraft && )?make ", HERE, "test_what_make_is_asked_for_is_in_the_makefile"),
-    (r"(cp .*emberdraft\.service|systemctl)", "deploy/test_service.py", "test_systemd_has_nothing_against_it"),
+    ("systemctl", "deploy/test_service.py", "test_systemd_has_nothing_against_it"),
+    (
+        "/opt/.*emberdraft service",
+        "test_install.py",
+        "test_the_unit_is_written_where_systemd_looks_or_refused",
+    ),
     (r"cp .*\.toml my\.toml", HERE, "prepared"),
     (r"python -m tests\.", HERE, "test_programs_that_pages_start_are_there"),
     # Not run: the network, somebody's shell and the registries are not for tests.
@@ -174,7 +179,7 @@ def test_every_command_of_a_page_runs_in_its_order(page: Path, home: Path, capsy
     """Longer than most where a page asks for a rehearsal or a model; the longest in `make prove` only."""
     prepared(page, home)
     for command in run_here(page):
-        words = shlex.split(command.replace("/backup/emberdraft.sqlite", str(home / "cooks.sqlite")))
+        words = shlex.split(command.replace("/backup/cooks.sqlite", str(home / "cooks.sqlite")))
         target = words[words.index(">") + 1] if ">" in words else None
         words = words[: words.index(">")] if target else words
         if words[0] == "sqlite3":
@@ -229,8 +234,8 @@ def _until(lines: Iterator[str], mark: str) -> str:
 def test_a_copy_made_as_the_page_says_is_a_record(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     page = (ROOT / "docs" / "howto" / "back_up.md").read_text(encoding="utf-8")
     (line,) = re.findall(r"^sqlite3 .*$", page, re.MULTILINE)
-    line = line.replace("/var/lib/emberdraft/emberdraft.sqlite", str(home / "cooks.sqlite"))
-    words = shlex.split(line.replace("/backup/emberdraft.sqlite", str(home / "copy.sqlite")))
+    line = line.replace("/var/lib/emberdraft/cooks.sqlite", str(home / "cooks.sqlite"))
+    words = shlex.split(line.replace("/backup/cooks.sqlite", str(home / "copy.sqlite")))
     if shutil.which(words[0]):
         subprocess.run(words, check=True)
     else:  # no shell for it on this computer: the same backup by the same library

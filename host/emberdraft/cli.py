@@ -32,6 +32,8 @@ VERBS = (
     ("tasting", "what a blind tasting showed, and what it could have shown"),
     ("bench", "controllers against simulated cookers: figures of control"),
     ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),
+    ("settings", "the host's settings: where they are, what each means; change one"),
+    ("service", "the host as a service of this machine: the unit file for systemd"),
     ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
     ("people", "who may see the page from another machine"),
     ("delete-all-my-data", "the record, plans and passwords, for good; asks in words"),

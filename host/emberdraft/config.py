@@ -6,10 +6,11 @@ import difflib
 import os
 import tomllib
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 import platformdirs
+from msgspec import Meta
 
 from emberdraft.errors import UserError
 
@@ -17,34 +18,43 @@ from emberdraft.errors import UserError
 class Broker(msgspec.Struct, forbid_unknown_fields=True):
     """An outside MQTT 3.1.1 broker. Without a host the embedded one is used, on the loopback address."""
 
-    host: str = ""
-    port: int = 1883
-    user: str = ""
-    password_file: str = ""
-    ca_file: str = ""
+    host: Annotated[str, Meta(description="address of a broker of your own; empty: the embedded one")] = ""
+    port: Annotated[int, Meta(ge=1, le=65535, description="its port")] = 1883
+    user: Annotated[str, Meta(description="who the host is there")] = ""
+    password_file: Annotated[str, Meta(description="a file with nothing but the password")] = ""
+    ca_file: Annotated[str, Meta(description="the authority of its certificate (PEM); empty: no TLS")] = ""
 
 
 class Notify(msgspec.Struct, forbid_unknown_fields=True):
     """Where alarms are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise."""
 
-    webhook: str = ""
-    apprise_file: str = ""
+    webhook: Annotated[str, Meta(description="an address that takes JSON by POST when something calls you")] = ""
+    apprise_file: Annotated[str, Meta(description="a file with addresses for Apprise, one a line")] = ""
 
 
 class Config(msgspec.Struct, forbid_unknown_fields=True):
     """The whole file."""
 
-    cooker: str = "cooker"
-    more_cookers: list[str] = msgspec.field(default_factory=list)
-    units: Literal["C", "F"] = "C"
+    cooker: Annotated[str, Meta(description="name of the cooker, as its board has it")] = "cooker"
+    more_cookers: Annotated[list[str], Meta(description="names of further cookers, with commas between")] = (
+        msgspec.field(default_factory=list)
+    )
+    units: Annotated[Literal["C", "F"], Meta(description="what people read: degC or degF")] = "C"
+    page_port: Annotated[int, Meta(ge=0, le=65535, description="port of the page; 0: any free one")] = 8018
     broker: Broker = msgspec.field(default_factory=Broker)
     notify: Notify = msgspec.field(default_factory=Notify)
 
 
+SERVICE_FILE = Path("/etc/emberdraft/emberdraft.toml")
+
+
 def config_path() -> Path:
-    """EMBERDRAFT_CONFIG when set, else the usual place of this system."""
+    """EMBERDRAFT_CONFIG when set; else the user's own file; else the service's, where only that one is there."""
     named = os.environ.get("EMBERDRAFT_CONFIG")
-    return Path(named) if named else Path(platformdirs.user_config_dir("emberdraft")) / "emberdraft.toml"
+    if named:
+        return Path(named)
+    own = Path(platformdirs.user_config_dir("emberdraft")) / "emberdraft.toml"
+    return SERVICE_FILE if SERVICE_FILE.exists() and not own.exists() else own
 
 
 def load_config(path: Path | None = None) -> Config:
@@ -56,10 +66,11 @@ def load_config(path: Path | None = None) -> Config:
         return Config()
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise UserError(f"settings file {path}: {error}") from None
-    return _checked(raw, path)
+    return checked(raw, path)
 
 
-def _checked(raw: dict[str, Any], path: Path) -> Config:
+def checked(raw: dict[str, Any], path: Path) -> Config:
+    """The settings of a file as read. Raises UserError: the key, its value, what would be right."""
     for where, known in (("", Config), ("broker", Broker), ("notify", Notify)):
         table = raw.get(where, {}) if where else raw
         _no_strangers(table if isinstance(table, dict) else {}, known, f"{path}: {where or 'top level'}")

@@ -21,7 +21,9 @@ def test_it_can_write_to_one_folder_only():
     assert found["DynamicUser"] == found["NoNewPrivileges"] == "yes"
     assert found["ProtectSystem"] == "strict"
     assert found["CapabilityBoundingSet"] == ""
-    assert f"/var/lib/{found['StateDirectory']}/" in found["ExecStart"]
+    assert (
+        found["StateDirectory"] == "emberdraft" and "--db" not in found["ExecStart"]
+    )  # its record: the usual place there
 
 
 def test_the_password_comes_as_a_credential_and_stands_in_no_environment():

@@ -14,7 +14,7 @@ from emberdraft.clock import Clock
 from emberdraft.commands.common import add_units, unit
 from emberdraft.commands.host import Host
 from emberdraft.commands.narrator import Narrator
-from emberdraft.daemon.plan import Plan, load_plan
+from emberdraft.daemon.plan import Plan, example_names, load_plan
 from emberdraft.daemon.rehearsal import cold_world
 from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
@@ -33,7 +33,11 @@ BOARD_WAIT_S = 30.0
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     parser.add_argument("--speed", type=float, default=60.0, metavar="N", help="times real time (default 60)")
-    parser.add_argument("--plan", default="two_chops", help="a plan file, or the name of one of ours (two_chops)")
+    parser.add_argument(
+        "--plan",
+        default="two_chops",
+        help=f"a plan file, or one of ours: {', '.join(example_names())} (default: two_chops)",
+    )
     parser.add_argument("--plant", metavar="FILE.py:Class", default=None, help="a simulated cooker of your own")
     parser.add_argument("--cookers", type=int, default=1, metavar="N", help="how many, each with its board (default 1)")
     parser.add_argument("--exit-when-done", action="store_true", help="end with the cook; otherwise the page stays")

@@ -8,14 +8,14 @@ from typing import Any
 
 from emberdraft import quantities
 from emberdraft.commands.common import add_json, print_json
-from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.plan import example_names, load_plan
 from emberdraft.daemon.stretches import stretches_of
 from emberdraft.ready.fuel import FuelSaid, fuel_for
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
-    parser.add_argument("plan", metavar="PLAN", help="a plan file, or the name of one of ours: two_chops, hold")
+    parser.add_argument("plan", metavar="PLAN", help=f"a plan file, or one of ours: {', '.join(example_names())}")
     parser.add_argument("--have", default=None, help="charcoal that is in it, with its unit: 2 kg, 4 lb")
     add_json(parser)
 

@@ -11,7 +11,8 @@ from emberdraft.store.read import Reader
 def open_record(path: Path) -> Reader:
     """The record for reading. Raises UserError when there is none yet."""
     if not path.exists():
-        raise UserError(f"{path}: there is no record here yet; `emberdraft demo` or `emberdraft rehearse` makes one")
+        made = "`emberdraft demo` makes one, and so does `emberdraft rehearse PLAN --db PATH`"
+        raise UserError(f"{path}: there is no record here yet; {made}")
     return Reader(path)
 
 

@@ -6,13 +6,13 @@ import argparse
 
 from emberdraft.commands.common import add_db, add_json, add_units, print_json, unit
 from emberdraft.commands.rehearse_text import rehearsal_text
-from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.plan import example_names, load_plan
 from emberdraft.daemon.rehearse import rehearse
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
-    parser.add_argument("plan", metavar="PLAN", help="a plan file, or the name of one of ours: two_chops, hold")
+    parser.add_argument("plan", metavar="PLAN", help=f"a plan file, or one of ours: {', '.join(example_names())}")
     parser.add_argument("--plant", metavar="FILE.py:Class", default=None, help="a simulated cooker of your own")
     parser.add_argument("--interpreter", choices=("cpython", "micropython"), default=None,
                         help="micropython: the whole firmware on the virtual board, not only its core")  # fmt: skip

@@ -26,7 +26,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cooker", action="append", metavar="NAME", help="which cooker; once for each (default: the settings file)"
     )
-    parser.add_argument("--port", type=int, default=8018, metavar="N", help="of the page; 0 takes any free one")
+    parser.add_argument(
+        "--port", type=int, default=None, metavar="N", help="of the page; 0 takes any free one (default: settings file)"
+    )
     parser.add_argument(
         "--lan", nargs="?", const="", default=None, metavar="WHERE", help="also for other machines, at this interface"
     )
@@ -47,7 +49,7 @@ def main(args: argparse.Namespace) -> int:
         cookers,
         broker=_broker(config),
         channels=channels(config.notify.webhook, config.notify.apprise_file),
-        port=args.port,
+        port=config.page_port if args.port is None else args.port,
         unit=config.units.lower(),
         lan="" if args.lan is None else lan_address(args.lan),
     )

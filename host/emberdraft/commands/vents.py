@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 from emberdraft import quantities
 from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json, unit
 from emberdraft.commands.record import open_record
-from emberdraft.daemon.vents_known import learnt, opening_of, vent_lines
+from emberdraft.daemon.vents_known import NOTHING_KNOWN, Learnt, learnt, opening_of, vent_lines
 from emberdraft.errors import UserError
 
 
@@ -39,13 +40,20 @@ def answer_of(args: argparse.Namespace) -> dict[str, Any]:
     pit_c, ambient_c = quantities.temperature_c(args.pit), quantities.temperature_c(args.ambient)
     if not ambient_c + 30.0 <= pit_c <= 400.0:
         raise UserError(f"--pit {args.pit}: at least 30 degC over the air outside and at most 400 degC would be right")
-    with open_record(db_path(args)) as reader:
-        if not reader.cooks(args.cooker):
-            known = ", ".join(reader.cookers()) or "none yet"
-            raise UserError(f"cooker {args.cooker!r}: no cook of it is recorded; known: {known}")
-        known_vents = learnt(reader, args.cooker)
+    known_vents = _known(db_path(args), args.cooker)
     bottom = known_vents.bottom if args.bottom is None else quantities.share(args.bottom)
     return {"cooker": args.cooker, **opening_of(known_vents, pit_c, bottom, ambient_c)}
+
+
+def _known(path: Path, cooker: str) -> Learnt:
+    """What the record knows of this cooker: nothing, where there is no record yet. A misspelt name is refused."""
+    if not path.exists():
+        return NOTHING_KNOWN
+    with open_record(path) as reader:
+        known = reader.cookers()
+        if known and cooker not in known:
+            raise UserError(f"cooker {cooker!r}: no cook of it is recorded; known: {', '.join(known)}")
+        return learnt(reader, cooker)
 
 
 def _lines(answer: dict[str, Any], units: str) -> Iterator[str]:

@@ -25,6 +25,9 @@ class Learnt(NamedTuple):
     bottom: float
 
 
+NOTHING_KNOWN = Learnt([], False, 1.0)
+
+
 def learnt(reader: Any, cooker: str) -> Learnt:
     """From the newest cooks of a cooker, one that is going on included."""
     points: list[Steady] = []
