@@ -155,7 +155,7 @@ def test_the_numbers_on_the_page_are_those_of_the_code() -> None:
     assert f"{spool.BURST} at once and {1000 // spool.REPLAY_MS} a second, so never more than 20" in TEXT
     assert spool.BURST + 1000 // spool.REPLAY_MS == 20
     assert f"more than {spool.LIVE_MS // 1000} s old" in TEXT
-    assert f"| food probes | {records.MOST_PROBES} |" in TEXT
+    assert f"| food probes in a reading; a board has sockets for up to 3 | {records.MOST_PROBES} |" in TEXT
     assert f"at most {records.MOST_TEXT} bytes" in TEXT
     assert f"| messages to a board that wait | {INBOX};" in TEXT
     assert f"{broker_line.QUEUE_LENGTH:,} may wait" in TEXT

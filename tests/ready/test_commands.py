@@ -69,6 +69,12 @@ def test_vents_answers_in_words_and_refuses_in_one_line(record: Path, capsys: py
         assert len(error.strip().splitlines()) == 1
 
 
+def test_vents_answers_where_nothing_is_recorded_yet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, said, _ = _said(capsys, "vents", "yard", "--pit", "121C", "--db", str(tmp_path / "none.sqlite"))
+    assert code == 0
+    assert "what ceramic cookers of 30 to 60 cm have in common" in said
+
+
 def test_a_recorded_cook_becomes_a_trace(record: Path) -> None:
     with Reader(record) as reader:
         trace = recorded_trace(reader, 1)
