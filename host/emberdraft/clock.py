@@ -23,7 +23,3 @@ class Clock:
     def now_s(self) -> float:
         """Seconds since 1970-01-01 UTC."""
         return self._wall_s + (time.monotonic() - self._mono_s) * self.speed
-
-    def real_s(self, sim_s: float) -> float:
-        """How many real seconds `sim_s` seconds of this clock take."""
-        return sim_s / self.speed

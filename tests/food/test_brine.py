@@ -13,7 +13,6 @@ from emberdraft.food.brine import (
     DOSE_BANDS,
     band_of,
     concentration,
-    dose_band,
     dose_g,
     hours_until,
     reach,
@@ -99,9 +98,9 @@ def test_teaspoons_need_a_named_salt() -> None:
 
 
 def test_dose_bands_rise() -> None:
-    assert dose_band(0.005) == "light"
-    assert dose_band(0.01) == "usual for steaks and chops"
-    assert dose_band(0.03) == "curing, not seasoning"
+    assert band_of(0.005)[0] == "light"
+    assert band_of(0.01)[0] == "usual for steaks and chops"
+    assert band_of(0.03)[0] == "curing, not seasoning"
 
 
 def test_between_face_and_centre_the_band_holds_every_coefficient_of_it() -> None:

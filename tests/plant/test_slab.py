@@ -10,7 +10,7 @@ import psychrolib
 import pytest
 
 from emberdraft.plant.moist import humidity_ratio, saturation_pa
-from emberdraft.plant.slab import Slab, choi_okos, sear_piece, warm_piece
+from emberdraft.plant.slab import MEAT, Slab, sear_piece, warm_piece
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 ROAST = {"k": 0.48, "rho": 1060.0, "cp": 3500.0}
@@ -117,16 +117,12 @@ def test_steps_of_five_seconds_agree_with_steps_of_a_quarter():
     assert core_after(5.0) == pytest.approx(core_after(0.25), abs=0.2)
 
 
-@pytest.mark.parametrize("row", rows("choi_okos_beef.csv"), ids=lambda r: f"{r['sample'][:10]} {r['T_degC']}")
-def test_meat_properties_are_those_of_choi_and_okos(row):
-    water, protein, fat, ash = (float(x) for x in row["sample"].split()[-1].split("/"))
-    given = 100.0
-    got = choi_okos(float(row["T_degC"]), water / given, protein / given, fat / given, ash / given)
-    # one composition is printed without its last per cent (it adds up to 98.9): hence 1.2 % for that one
-    near = 0.0005 if water + protein + fat + ash == pytest.approx(100.0) else 0.012
-    assert got["cp"] == pytest.approx(1000.0 * float(row["cp_kJ_kgK"]), rel=near)
-    assert got["rho"] == pytest.approx(float(row["rho_kg_m3"]), rel=near)
-    assert got["k"] == pytest.approx(float(row["k_par"]), rel=near)
+def test_the_plants_meat_lies_among_the_beef_of_the_handbook():
+    """Between a lean cut and a fatter one, cold and hot (ASHRAE Refrigeration 2006 ch. 9, by composition)."""
+    table = rows("choi_okos_beef.csv")
+    for key, column, factor in (("k", "k_par", 1.0), ("rho", "rho_kg_m3", 1.0), ("cp", "cp_kJ_kgK", 1000.0)):
+        values = [factor * float(row[column]) for row in table]
+        assert min(values) <= MEAT[key] <= max(values), key
 
 
 def test_saturation_pressure_agrees_with_psychrolib():

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from emberdraft.errors import UserError
-from emberdraft.tuning.relay import RelayTest, described_gain, swing, ultimate_point
+from emberdraft.tuning.relay import described_gain, swing, ultimate_point
+from tests.tuning.relay_rig import RelayTest
 
 
 class Fopdt:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from typing import Any
 
-from emberdraft.quantities import c_to_f, difference_c_to_f, say_difference, say_number, say_temperature
+from emberdraft.quantities import difference_c_to_f, say_difference, say_number, say_temperature
 
 Row = dict[str, Any]
 
@@ -237,8 +237,3 @@ def _way(facts: Facts, rate: float | None) -> str:
         return "steady"
     shown = difference_c_to_f(rate) if facts.unit == "f" else rate
     return f"{'rising' if rate > 0.0 else 'falling'} {say_number(abs(shown), 1)} a minute"
-
-
-def shown_temperature(value_c: float | None, unit: str) -> float | None:
-    """A temperature as a number in the person's unit."""
-    return value_c if value_c is None or unit == "c" else c_to_f(value_c)

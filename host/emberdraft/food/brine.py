@@ -85,11 +85,6 @@ def teaspoons(salt_g: float, kind: str | None) -> float:
     return salt_g / TEASPOON_G[kind]
 
 
-def dose_band(dose: float) -> str:
-    """What people say of such a dose."""
-    return band_of(dose)[0]
-
-
 def band_of(dose: float) -> tuple[str, str]:
     """What people say of such a dose, and who says so."""
     return next((words, source) for limit, words, source in DOSE_BANDS if dose <= limit)

@@ -10,39 +10,6 @@ from emberdraft.plant.moist import LATENT_J_G, saturated_ratio
 
 CELLS = 8
 CP_MOIST = 1.03  # J/gK, moist air
-
-
-def choi_okos(temp_c: float, water: float, protein: float, fat: float, ash: float) -> dict[str, float]:
-    """cp (J/kgK), rho (kg/m3), k along the fibres (W/mK) of a composition in mass fractions at `temp_c`."""
-    t, t2 = temp_c, temp_c * temp_c
-    share = (water, protein, fat, ash)
-    cp = (
-        4.1289 - 9.0864e-5 * t + 5.4731e-6 * t2,
-        2.0082 + 1.2089e-3 * t - 1.3129e-6 * t2,
-        1.9842 + 1.4733e-3 * t - 4.8008e-6 * t2,
-        1.0926 + 1.8896e-3 * t - 3.6817e-6 * t2,
-    )
-    k = (
-        0.57109 + 1.7625e-3 * t - 6.7036e-6 * t2,
-        0.17881 + 1.1958e-3 * t - 2.7178e-6 * t2,
-        0.18071 - 2.7604e-4 * t - 1.7749e-7 * t2,
-        0.32962 + 1.4011e-3 * t - 2.9069e-6 * t2,
-    )
-    rho = (
-        997.18 + 3.1439e-3 * t - 3.7574e-3 * t2,
-        1329.9 - 0.5184 * t,
-        925.59 - 0.41757 * t,
-        2423.8 - 0.28063 * t,
-    )
-    volume = [x / r for x, r in zip(share, rho, strict=True)]
-    total = sum(volume)
-    return {
-        "cp": 1000.0 * sum(x * c for x, c in zip(share, cp, strict=True)),
-        "rho": 1.0 / total,
-        "k": sum(v / total * kk for v, kk in zip(volume, k, strict=True)),
-    }
-
-
 MEAT = {"k": 0.50, "rho": 1055.0, "cp": 3500.0}
 
 
