@@ -1,96 +1,116 @@
-"""`make prove`: run the slow checks at full size and write their figures, with date and commit, into the docs.
+"""`make prove`: run the slow checks at full size, section by section, and write their figures into the docs.
 
-A check marked `prove` records figures by the fixture `proof` (tests/conftest.py). Each section names the folders that
-it proves; their content is hashed into the record, and `tests/test_proof.py` fails when the code has changed since.
-With PATHS or `-k` only a part is run: a section keeps its other figures as long as its code has not changed.
+    python -m tests.prove [WORD ...]               sections whose name has a WORD; none: all that are not current
+    python -m tests.prove --stale "WHY" [WORD ...] sign for sections whose code changed and that wait for their renewal
+    python -m tests.prove --page                   page and README anew, after a change of a signed list
+
+A section that is proved on the code as it stands is skipped, and each is written as soon as it ends: a run that is
+stopped goes on where it was. The exit code is 0 only if every section is current or signed for, and every miss signed.
 """
 
 from __future__ import annotations
 
-import datetime
-import hashlib
+import argparse
 import json
 import os
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
 
-ROOT = Path(__file__).parents[1]
-RECORD = ROOT / "docs" / "reference" / "proof.json"
-PAGE = ROOT / "docs" / "reference" / "proof.md"
+from tests.proof import record as records
+from tests.proof.closure import ROOT
+from tests.proof.page import page_text
+from tests.proof.plan import Plan
+from tests.proof.record import MISSES, PAGE, README, RECORD, STALE, is_current, load, save
+from tests.proof.run import commit, cpu_min, refuse_dirty, run
 
-
-def digest(covers: list[str]) -> str:
-    """One hash over every Python file below the named folders or files: names and contents."""
-    total = hashlib.sha256()
-    for cover in sorted(covers):
-        top = ROOT / cover
-        for path in sorted(top.rglob("*.py")) if top.is_dir() else [top]:
-            total.update(str(path.relative_to(ROOT)).encode())
-            total.update(path.read_bytes())
-    return total.hexdigest()
+BUDGET_CPU_MIN = 12 * 60.0
 
 
-def _commit() -> str:
-    out = subprocess.run(["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=True)
-    return out.stdout.strip()
+def collected() -> Plan:
+    """The sections of all checks that are marked, asked of pytest itself."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "plan.json"
+        ask = [sys.executable, "-m", "pytest", "-q", "--collect-only", "-m", "prove", "-p", "tests.proof.plan"]
+        env = {**os.environ, "EMBERDRAFT_PLAN": str(file)}
+        subprocess.run(ask, cwd=ROOT, env=env, check=True, stdout=subprocess.DEVNULL)
+        plan: Plan = json.loads(file.read_text(encoding="utf-8"))
+    return dict(sorted(plan.items()))
 
 
-def collect(folder: Path) -> dict[str, Any]:
-    """Sections by name, from the files that the checks wrote (one a figure: the checks run in parallel)."""
-    sections: dict[str, Any] = {}
-    for path in sorted(folder.glob("*.json")):
-        row = json.loads(path.read_text(encoding="utf-8"))
-        section = sections.setdefault(row["section"], {"covers": [], "figures": {}})
-        section["covers"] = sorted({*section["covers"], *row["covers"]})
-        section["figures"][row["name"]] = {"value": row["value"], "wanted": row["wanted"]}
-    return sections
+def write() -> None:
+    """Page and README from the record; who is current again needs no signature."""
+    record = load(RECORD)
+    stale = [row for row in load(STALE) if row["section"] not in record or not is_current(record[row["section"]])]
+    save(STALE, stale)
+    PAGE.write_text(page_text(record, load(MISSES), stale), encoding="utf-8")
+    line = records.counts(record, stale)
+    README.write_text(records.readme_with(line, README.read_text(encoding="utf-8")), encoding="utf-8")
 
 
-def still_true(old: dict[str, Any] | None, new: dict[str, Any]) -> dict[str, Any]:
-    """Figures of an earlier run of the same section, if its code is unchanged: a run of a part keeps them."""
-    if old is None or old["covers"] != new["covers"] or old["digest"] != digest(new["covers"]):
-        return {}
-    figures: dict[str, Any] = old["figures"]
-    return figures
+def sign_stale(plan: Plan, why: str, words: list[str]) -> None:
+    """One row for each section that is not current and has none yet."""
+    record, stale = load(RECORD), load(STALE)
+    signed = {row["section"] for row in stale}
+    for name in _chosen(plan, words):
+        if name not in signed and not (name in record and is_current(record[name])):
+            old = record.get(name, {"digest": "", "date": "never"})
+            since = f"{old['date']}, commit {old['commit']}" if "commit" in old else "never"
+            stale.append({"section": name, "digest": old["digest"], "since": since, "why": why})
+    save(STALE, sorted(stale, key=lambda row: str(row["section"])))
 
 
-def page_text(record: dict[str, Any]) -> str:
-    """The record as a page for people."""
-    lines = [
-        "# Proof",
-        "",
-        "Written by `make prove`; simulated cookers only: no real fire has been burned with this code.",
-        "",
-    ]
-    for name, section in sorted(record.items()):
-        covers = ", ".join(f"`{cover}`" for cover in section["covers"])
-        lines += [f"## {name}", "", f"{section['date']}, commit {section['commit']}; proves {covers}.", ""]
-        lines += ["| figure | measured | wanted |", "| --- | --- | --- |"]
-        lines += [f"| {key} | {fig['value']} | {fig['wanted']} |" for key, fig in sorted(section["figures"].items())]
-        lines.append("")
-    return "\n".join(lines)
+def prove(plan: Plan, words: list[str]) -> None:
+    """Run what is not current, until the budget is spent."""
+    refuse_dirty()
+    head, spent = commit(), 0.0
+    save(RECORD, {name: section for name, section in load(RECORD).items() if name in plan})
+    for name in _chosen(plan, words):
+        old = load(RECORD).get(name)
+        starts = {"tests": plan[name]["tests"], "proves": plan[name]["proves"]}
+        if old and is_current({**old, **starts}):
+            continue
+        if spent >= BUDGET_CPU_MIN:
+            print(f"{BUDGET_CPU_MIN / 60:.0f} CPU-hours are spent; the next run goes on at {name!r}")
+            return
+        began = cpu_min()
+        print(f"== {name}", flush=True)
+        section = run(name, plan[name]["checks"], starts, head, old)
+        spent += cpu_min() - began
+        save(RECORD, {**load(RECORD), name: section})
+        write()
+
+
+def left(plan: Plan) -> list[str]:
+    """What keeps the exit code from 0."""
+    record, misses, signed = load(RECORD), load(MISSES), {row["section"] for row in load(STALE)}
+    rows = [f"missed and not signed in {MISSES.name}: {m}" for m in records.missed(record) if not m.signed(misses)]
+    current = {name for name in plan if name in record and is_current(record[name])}
+    rows += [f"not proved on this code: {name}" for name in plan if name not in current | signed]
+    return rows + [f"failed: {name}: {what}" for name in record for what in record[name]["failed"]]
+
+
+def _chosen(plan: Plan, words: list[str]) -> list[str]:
+    return [name for name in plan if not words or any(word.lower() in name.lower() for word in words)]
 
 
 def main() -> int:
-    """Run, then write both files only if every check passed."""
-    with tempfile.TemporaryDirectory() as folder:
-        command = [sys.executable, "-m", "pytest", "-q", "-n", "2", "-m", "prove", *sys.argv[1:]]
-        code = subprocess.run(command, cwd=ROOT, env={**os.environ, "EMBERDRAFT_PROOF": folder}, check=False).returncode
-        if code:
-            return code
-        sections = collect(Path(folder))
-    record = json.loads(RECORD.read_text(encoding="utf-8")) if RECORD.exists() else {}
-    today = datetime.date.today().isoformat()
-    for name, section in sections.items():
-        if sys.argv[1:]:
-            section["figures"] = still_true(record.get(name), section) | section["figures"]
-        record[name] = {**section, "date": today, "commit": _commit(), "digest": digest(section["covers"])}
-    RECORD.write_text(json.dumps(record, indent=1, sort_keys=True) + "\n", encoding="utf-8")
-    PAGE.write_text(page_text(record), encoding="utf-8")
-    return 0
+    """Run, sign or write."""
+    parser = argparse.ArgumentParser(prog="python -m tests.prove")
+    parser.add_argument("--stale", metavar="WHY")
+    parser.add_argument("--page", action="store_true")
+    parser.add_argument("words", nargs="*")
+    asked = parser.parse_args()
+    plan = collected()
+    if asked.stale:
+        sign_stale(plan, asked.stale, asked.words)
+    elif not asked.page:
+        prove(plan, asked.words)
+    write()
+    problems = left(plan)
+    print("\n".join(problems) or "every section is current or signed for, every miss is signed")
+    return bool(problems)
 
 
 if __name__ == "__main__":

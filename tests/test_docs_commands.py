@@ -113,15 +113,17 @@ def run_here(page: Path) -> list[str]:
     return [command for command in commands(page) if how(command) is None]
 
 
+# Their words are no code: a sentence changed on a page makes no proof of its commands old.
+PROVE = pytest.mark.prove("Documents: commands", proves=["host/emberdraft/commands", "host/emberdraft/plans"])
 SLOW = ("change_gains", "first_simulated_cook")  # models and rehearsals one after the other
 WITH_COMMANDS = [
-    pytest.param(page, id=str(page.relative_to(ROOT)), marks=[pytest.mark.prove] if page.stem in SLOW else [])
+    pytest.param(page, id=str(page.relative_to(ROOT)), marks=[PROVE] if page.stem in SLOW else [])
     for page in PAGES
     if run_here(page)
 ]
 QUICK = ("emberdraft serve --homie --discovery homeassistant", "emberdraft serve --lan --plan hold")
 SERVED = [
-    pytest.param(line, marks=[] if line in QUICK else [pytest.mark.prove])
+    pytest.param(line, marks=[] if line in QUICK else [PROVE])
     for line in sorted({line for page in PAGES for line in commands(page) if line.startswith("emberdraft serve")})
 ]
 

@@ -27,6 +27,7 @@ from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
 from tests.daemon.ingest_rig import until
+from tests.proof.fixture import Proof
 from tests.web.test_door import lan as lan  # the fixture
 
 ROOT = Path(__file__).parents[1]
@@ -154,16 +155,11 @@ def test_a_secret_of_each_kind_is_in_no_log_address_export_report_or_copy(
     assert [f"{kind} in {place}" for kind, word in secrets.items() for place in places if word in places[place]] == []
 
 
-@pytest.mark.prove
-def test_planted_secrets_that_turn_up(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any, proof: Any) -> None:
+@pytest.mark.prove("Security: planted secrets", proves=["host/emberdraft/commands", "host/emberdraft/web/static"])
+def test_planted_secrets_that_turn_up(
+    tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any, proof: Proof
+) -> None:
     secrets, places = planted(tmp_path, lan, hook, caplog, capfd)
     hits = sum(word in text for word in secrets.values() for text in places.values())
     name = f"planted secrets found, {len(secrets)} kinds in {len(places)} places (logs, addresses, exports, copies)"
-    proof(
-        "Security: planted secrets",
-        name,
-        hits,
-        "0",
-        ["host/emberdraft/web", "host/emberdraft/commands", "host/emberdraft/daemon"],
-    )
-    assert hits == 0
+    proof.promise(name, hits, equals=0)

@@ -1,26 +1,24 @@
-"""The whole bench once: every figure of control, both sets of cookers, baselines beside, written into the proof."""
+"""The whole bench once: every figure of control, both sets of cookers, baselines beside, judged by its own bounds."""
 
 from __future__ import annotations
 
 import argparse
 import concurrent.futures
-from collections.abc import Callable
 
 import pytest
 
 from emberdraft.bench import report, run
 from emberdraft.bench.figures import BY_KEY, FIGURES, Figure, Summary
 from emberdraft.bench.jobs import OURS
+from tests.bench_suite.promised import put_down
+from tests.proof.fixture import MissedError, Proof
 
-COVERS = ["firmware/emberboard/core", "host/emberdraft/plant", "host/emberdraft/bench"]
 BASELINES = "onoff,pid-zn,pid-simc"
 COMPARED = "hold,steps,lid90,sear,gusts"
 
 
-@pytest.mark.prove
-def test_every_figure_of_control(
-    proof: Callable[[str, str, object, str, list[str]], None], monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.prove("bench")
+def test_every_figure_of_control(proof: Proof, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("EMBERDRAFT_CACHE")
     ours, ours_limits = run.plan(_parsed("--controllers", OURS))
     others, _ = run.plan(_parsed("--controllers", BASELINES, "--scenarios", COMPARED, "--no-limit"))
@@ -29,8 +27,7 @@ def test_every_figure_of_control(
     for (controller, group), found in report.summaries(results).items():
         for key, summary in found.items():
             figure = BY_KEY[key]
-            name = f"{controller} on {group}: {figure.title}"
-            proof("bench", name, _value(summary), _wanted(figure, controller), COVERS)
+            put_down(proof, f"{controller} on {group}: {figure.title}", figure, summary, controller == OURS)
     assert report.problems(results, limits) == []
     assert report.under_the_limit(results) == []
 
@@ -39,22 +36,23 @@ def test_the_proof_would_record_every_judged_figure_once() -> None:
     assert len({figure.title for figure in FIGURES}) == len(FIGURES)
 
 
+@pytest.mark.parametrize("summary", [Summary(1.0, 1.7, 9, 0), Summary(0.5, 1.0, 9, 1), Summary(1.1, 1.2, 9, 0)])
+def test_a_row_over_its_bound_fails(summary: Summary) -> None:
+    """The bounds of the hold: mean 1.0, worst 1.6. Over one of them, over the other, and never in one run."""
+    proof = Proof("", None, [])
+    put_down(proof, "hold", BY_KEY["hold_rms_c"], summary, True)
+    with pytest.raises(MissedError):
+        proof.close()
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.key)
+def test_every_bounded_row_is_a_promise_and_every_other_a_record(figure: Figure) -> None:
+    proof = Proof("", None, [])
+    put_down(proof, figure.title, figure, Summary(None, None, 3, 3), True)
+    assert len(proof.unsigned) == (figure.pass_mean is not None) + (figure.pass_worst is not None)
+
+
 def _parsed(*words: str) -> argparse.Namespace:
     parser = argparse.ArgumentParser()
     run.add_arguments(parser)
     return parser.parse_args(words)
-
-
-def _value(summary: Summary) -> str:
-    if summary.mean is None or summary.worst is None:
-        return f"never in {summary.runs} runs"
-    never = f", never in {summary.never} of {summary.runs}" if summary.never else ""
-    return f"mean {report.number(summary.mean)}, worst {report.number(summary.worst)}{never}"
-
-
-def _wanted(figure: Figure, controller: str) -> str:
-    if controller != OURS or (figure.pass_mean is None and figure.pass_worst is None):
-        return "reported"
-    bounds = (("mean", figure.pass_mean), ("worst", figure.pass_worst))
-    word = "at least" if figure.at_least else "at most"
-    return f"{word} " + ", ".join(f"{what} {report.number(bound)}" for what, bound in bounds if bound is not None)

@@ -18,8 +18,8 @@ from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.ready.coach import MOST_AN_HOUR
 from emberdraft.store import Reader
 from tests.daemon.cook import Cook, plan_of
+from tests.proof.fixture import Proof
 
-COVERS = ["host/emberdraft/ready/coach.py", "host/emberdraft/daemon/by_hand.py", "host/emberdraft/daemon/hand_watch.py"]
 BY_HAND = ("invented = true", "invented = true\nblower = false")
 VENTS = ("vent_top", "vent_bottom")
 
@@ -205,15 +205,13 @@ def test_a_whole_rehearsal_without_a_blower_holds_with_few_moves():
     assert refused == []
 
 
-@pytest.mark.prove
-def test_whole_rehearsals_without_a_blower_on_every_cooker(proof):
+@pytest.mark.prove("vent coach")
+def test_whole_rehearsals_without_a_blower_on_every_cooker(proof: Proof):
     places = [(name, seed) for name in BY_NAME for seed in (1, 2)]
     with ProcessPoolExecutor(2) as pool:
         found = list(pool.map(_held, places))
     good = sum(share >= 0.8 for share, _, _ in found)
     most = max(moves for _, moves, _ in found)
-    proof("vent coach", "whole rehearsals within 8 degC for 80 % of the hold, of 12", good, "at least 10", COVERS)
-    proof("vent coach", "vent moves an hour in them, the most", round(most, 1), "at most 6", COVERS)
-    assert good >= 10
-    assert most <= MOST_AN_HOUR
+    proof.promise("whole rehearsals within 8 degC for 80 % of the hold, of 12", good, at_least=10)
+    proof.promise("vent moves an hour in them, the most", round(most, 2), at_most=MOST_AN_HOUR)
     assert all(not refused for _, _, refused in found)

@@ -18,10 +18,10 @@ from tests.daemon.test_ingest import broker as broker  # the fixture: embedded, 
 
 KILLS = 50
 SPEED = 60.0
-COVERS = ["firmware/emberboard/link", "host/emberdraft/daemon/ingest.py", "host/emberdraft/store"]
+PROVES = ["firmware/emberboard/link", "host/emberdraft/daemon/ingest.py", "host/emberdraft/store"]
 
 
-@pytest.mark.prove
+@pytest.mark.prove("Delivery", proves=PROVES)
 def test_fifty_kills_of_host_and_broker_lose_no_row(
     broker: Embedded | Outside, tmp_path: Path, proof: Callable[[str, str, object, str, list[str]], None]
 ) -> None:
@@ -49,7 +49,7 @@ def test_fifty_kills_of_host_and_broker_lose_no_row(
         (integrity,) = db.execute("PRAGMA integrity_check").fetchone()
     lost = board.spool.next_seq - len(rows)
     kind = "Mosquitto" if isinstance(broker, Outside) else "embedded broker"
-    proof("Delivery", f"{kind}: rows lost over {KILLS} kill -9 of host and broker in one stream", lost, "0", COVERS)
-    proof("Delivery", f"{kind}: rows in that stream", len(rows), "", COVERS)
-    proof("Delivery", f"{kind}: SQLite integrity_check after it", integrity, "ok", COVERS)
-    assert (lost, board.spool.dropped, integrity) == (0, 0, "ok")
+    proof.promise(f"{kind}: rows lost over {KILLS} kill -9 of host and broker in one stream", lost, equals=0)
+    proof.promise(f"{kind}: rows that the board had to drop", board.spool.dropped, equals=0)
+    proof.record(f"{kind}: rows in that stream", len(rows))
+    proof.promise(f"{kind}: SQLite integrity_check after it", integrity, equals="ok")

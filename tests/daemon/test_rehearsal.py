@@ -9,6 +9,7 @@ from emberdraft.daemon.rehearse import rehearse
 from emberdraft.errors import UserError
 from emberdraft.plant.catalogue import BY_NAME
 from emberdraft.store import Store
+from tests.proof.fixture import Proof
 
 SEAR = ["on_stone", "flipped", "off_stone"]
 
@@ -142,29 +143,25 @@ def test_an_interpreter_that_is_none_is_refused():
         rehearse(load_plan("hold"), interpreter="basic")
 
 
-@pytest.mark.prove
+@pytest.mark.prove("Rehearsal")
 @pytest.mark.parametrize("seed", range(4))
-def test_a_healthy_cook_of_twelve_hours_has_no_alarm(seed, proof):
+def test_a_healthy_cook_of_twelve_hours_has_no_alarm(seed, proof: Proof):
     long = parse_plan(example_text("hold").replace('for = "3h"', 'for = "12h"'))
     summary = rehearse(long, seed=seed)
-    covers = ["host/emberdraft/daemon", "firmware/emberboard/core", "host/emberdraft/plant"]
-    proof("Rehearsal", f"alarms in a healthy cook of 12 h, seed {seed}", len(summary["alerts"]), "at most 1", covers)
-    assert len(summary["alerts"]) <= 1
+    proof.promise(f"alarms in a healthy cook of 12 h, seed {seed}", len(summary["alerts"]), at_most=1)
 
 
-@pytest.mark.prove
+@pytest.mark.prove("Rehearsal")
 @pytest.mark.parametrize("kind", BY_NAME)
-def test_the_plan_comes_to_its_end_on_every_kind_of_cooker_without_a_false_alarm(kind, proof):
+def test_the_plan_comes_to_its_end_on_every_kind_of_cooker_without_a_false_alarm(kind, proof: Proof):
     summary = rehearse(load_plan("two_chops"), plant_spec=kind, seed=1)
     alarms = [alert["id"] for alert in summary["alerts"]]
-    covers = ["host/emberdraft/daemon", "firmware/emberboard/core", "host/emberdraft/plant"]
     # Both pulls are wanted; where the stone does not get there in the plan's longest time, that is said, and so is a
     # cooker that is still hot as the person puts its fire out.
     seared_s = max(mark["at_s"] for mark in summary["marks"] if mark["kind"] == "off_stone")
     late = [alert["id"] for alert in summary["alerts"] if alert["at_s"] >= seared_s]
     false = [alarm for alarm in alarms if alarm not in ("pull", "drive_too_long", *late)]
-    proof("Rehearsal", f"two_chops on {kind}, false alarms", len(false), "0", covers)
-    assert false == []
+    proof.promise(f"two_chops on {kind}, false alarms", len(false), equals=0, note=", ".join(false))
     assert late in ([], ["starved_hot"])
     assert alarms.count("pull") == 2
     assert summary["orders_refused"] == summary["person_refused"] == []

@@ -10,9 +10,11 @@ from emberdraft.daemon.rehearse import rehearse
 from emberdraft.store import Store
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython
+from tests.proof.fixture import Proof
 
 # No wheel of MicroPython for some computers: there the same firmware runs under CPython.
 INTERPRETER = "micropython" if find_micropython() else "cpython"
+PROVES = ["firmware", "host/emberdraft/virtual"]  # read by another interpreter
 SHORT = """
 version = 1
 name = "Short"
@@ -45,18 +47,17 @@ def test_the_firmware_carries_a_plan_from_lighting_to_putting_out(tmp_path):
         assert len(readings["at_s"]) == pytest.approx(summary["simulated_s"], abs=90)
 
 
-@pytest.mark.prove
-def test_two_chops_under_micropython_are_the_cook_of_the_core_alone(proof):
+@pytest.mark.prove("Rehearsal", proves=PROVES)
+def test_two_chops_under_micropython_are_the_cook_of_the_core_alone(proof: Proof):
     plan = load_plan("two_chops")
     board, core = rehearse_on_board(plan, None, None, 0, INTERPRETER), rehearse(plan)
-    covers = ["host/emberdraft/daemon", "firmware/emberboard", "host/emberdraft/plant"]
     assert board["orders_refused"] == []
     assert [p["phase"] for p in board["phases"]] == [p["phase"] for p in core["phases"]]
     assert board["simulated_s"] == pytest.approx(core["simulated_s"], rel=0.1)
-    proof("Rehearsal", "two_chops, whole firmware, times real time", board["times_real"], "at least 300", covers)
+    proof.promise("two_chops, whole firmware, times real time", board["times_real"], at_least=300)
 
 
-@pytest.mark.prove
+@pytest.mark.prove("Rehearsal", proves=PROVES)
 def test_a_board_that_loses_power_gets_its_heat_back_from_the_person_at_the_cooker(tmp_path, monkeypatch):
     plan = parse_plan(SHORT.replace('"3 min"', '"20 min"'))
     rehearsal = BoardRehearsal(plan, None, None, 0, 0.0)

@@ -129,7 +129,7 @@ def test_an_unknown_converter_is_named(tmp_path):
         building.build(tmp_path, "rp2", "max6675", compiled=False)
 
 
-@pytest.mark.prove
+@pytest.mark.prove("Deployment", proves=["firmware", "host/emberdraft/deploy"])
 def test_the_whole_firmware_goes_onto_the_stand_in_and_runs_there(board):
     sent = update.deploy(board.remote, look(board.remote), "max31856", lambda _: None)
     assert sent > 50

@@ -15,8 +15,8 @@ from emberdraft.food.brine import concentration, source_band
 from emberdraft.food.brine_plan import plan_of
 from emberdraft.food.centre_slice import narrowed, slice_share
 from emberdraft.food.fridge import loss_share, saturated_ratio
+from tests.proof.fixture import Proof
 
-COVERS = ["host/emberdraft/food/brine.py", "host/emberdraft/food/centre_slice.py"]
 FOURIERS = (1e-4, 0.001, 0.01, 0.05, 0.1, 0.29, 0.31, 0.5, 1.0, 3.0)
 
 
@@ -32,15 +32,14 @@ def test_of_the_whole_slab_no_salt_is_lost(fo: float) -> None:
     assert slice_share(1.0, fo) == pytest.approx(1.0, abs=1e-6)
 
 
-@pytest.mark.prove
-def test_salt_is_conserved_at_a_thousand_moments(proof) -> None:
+@pytest.mark.prove("brine")
+def test_salt_is_conserved_at_a_thousand_moments(proof: Proof) -> None:
     worst = 0.0
     for k in range(1000):
         fo = 10.0 ** (-4.0 + 5.0 * k / 999.0)
         near, _ = quad(lambda x, fo=fo: concentration(x, fo), 0.0, 0.4, points=[min(0.3, math.sqrt(fo))], limit=200)
         worst = max(worst, abs(slice_share(1.0, fo) - 1.0), abs(near + 0.6 * slice_share(0.6, fo) - 1.0))
-    proof("brine", "largest error of the mass of salt", f"{worst:.1e}", "at most 1e-6", COVERS)
-    assert worst <= 1e-6
+    proof.promise("largest error of the mass of salt", worst, at_most=1e-6)
 
 
 @pytest.mark.parametrize("true_m2s", [0.5e-10, 2.0e-10, 6.0e-10])

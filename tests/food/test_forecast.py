@@ -12,11 +12,9 @@ from emberdraft.food.forecast import PullForecast
 from emberdraft.plant.slab import Slab
 from tests.food.kinds import KINDS, pieces_of
 from tests.food.unseen import Piece, draw, pieces
+from tests.proof.fixture import Proof
 
 MOMENTS = (0.30, 0.50, 0.70, 0.85)
-COVERS = [
-    f"host/emberdraft/food/{name}.py" for name in ("forecast", "guesses", "past", "ahead", "slabs", "probe_sense")
-]
 
 
 def _run(piece: Piece, until: float = 1.0, each: int = 5, **known: float) -> list[tuple[float, dict[str, Any]]]:
@@ -79,17 +77,15 @@ def test_a_sample_of_unseen_pieces() -> None:
     assert all(s["said"] == 1.0 and s["held"] >= 0.5 for s in score.values())
 
 
-@pytest.mark.prove
-def test_two_hundred_unseen_pieces(proof) -> None:
+@pytest.mark.prove("pull forecast")
+def test_two_hundred_unseen_pieces(proof: Proof) -> None:
     score = _score(200, 90_000)
     for moment, s in score.items():
         at = f"at {moment:.0%} of the time"
-        proof("pull forecast", f"80 % interval holds, {at}", round(s["held"], 3), "0.75 to 0.85 asked", COVERS)
-        proof("pull forecast", f"median error of the total, {at}", round(s["error"], 3), "0.08 at 50 %", COVERS)
-        proof("pull forecast", f"straight line's median error, {at}", round(s["line"], 3), "not better", COVERS)
-    assert score[0.50]["error"] <= 0.08
-    assert all(s["error"] <= s["line"] for s in score.values())
-    assert all(s["held"] >= 0.75 for s in score.values())
+        proof.promise(f"80 % interval holds, {at}", round(s["held"], 3), at_least=0.75, at_most=0.85)
+        beside = f"{s['error']:.3f} of the total, a straight line {s['line']:.3f}"
+        proof.promise(f"median error over a straight line's, {at}", s["error"] / s["line"], at_most=1.0, note=beside)
+    proof.promise("median error of the total, at 50%", round(score[0.50]["error"], 3), at_most=0.08)
 
 
 @pytest.mark.parametrize("kind", ["thin", "read seldom"])
@@ -99,17 +95,14 @@ def test_a_sample_of_other_kinds(kind: str) -> None:
     assert score[0.70]["error"] <= 0.15
 
 
-@pytest.mark.prove
+@pytest.mark.prove("pull forecast")
 @pytest.mark.parametrize("kind", list(KINDS))
-def test_each_kind_by_the_cookers_own_slab(kind: str, proof) -> None:
+def test_each_kind_by_the_cookers_own_slab(kind: str, proof: Proof) -> None:
     score = _score(25, 41_000, kind)
     held = [s["held"] for s in score.values()]
-    proof("pull forecast", f"{kind}: 80 % interval holds, mean of four moments", round(float(np.mean(held)), 3),
-          "0.70 to 0.92", COVERS)  # fmt: skip
-    proof("pull forecast", f"{kind}: median error of the total half-way", round(score[0.5]["error"], 3), "0.15", COVERS)
-    assert np.mean(held) >= 0.65
-    # A plateau hides its own end: half-way through one, the model cannot know how long it lasts.
-    assert score[0.5]["error"] <= (0.25 if kind == "plateau" else 0.15)
+    holds = round(float(np.mean(held)), 3)
+    proof.promise(f"{kind}: 80 % interval holds, mean of four moments", holds, at_least=0.70, at_most=0.92)
+    proof.promise(f"{kind}: median error of the total half-way", round(score[0.5]["error"], 3), at_most=0.15)
 
 
 def test_the_carry_over_of_the_worked_roast_is_inside_what_is_said() -> None:

@@ -15,6 +15,7 @@ from emberboard.link.spool import LIVE_MS
 from emberdraft.virtual.interpreter import FIRMWARE, find_micropython
 from emberdraft.virtual.peer import Received
 from tests.link.peer import Board, inputs, outputs
+from tests.proof.fixture import Proof
 from tests.virtual.conftest import interpreter_or_skip
 
 FIRST, SECOND, THIRD = b"\xaa\x11\xbb\x22", b"\xcc\x33\xdd\x44", b"\xee\x55\xff\x66"
@@ -244,11 +245,10 @@ def test_a_power_cut_in_a_write_leaves_the_old_page_or_the_new_one() -> None:
     assert sum(map(int, found["cuts"])) > 50
 
 
-@pytest.mark.prove
-def test_a_power_cut_at_each_byte_leaves_the_old_page_or_the_new_one(proof: Any) -> None:
+@pytest.mark.prove("Delivery: pages in flash", proves=["firmware/emberboard/link", "tests/link/on_littlefs.py"])
+def test_a_power_cut_at_each_byte_leaves_the_old_page_or_the_new_one(proof: Proof) -> None:
     found = littlefs(1)
     cuts, neither = (sum(map(int, found[name])) for name in ("cuts", "neither"))
-    covers = ["firmware/emberboard/link/pages.py", "firmware/emberboard/link/spool.py"]
     name = "power cut at each byte of a page's write on littlefs: neither old nor new"
-    proof("Delivery: pages in flash", name, f"{neither} of {cuts}", "0", covers)
-    assert (neither, found["whole"]) == (0, ["True", "True"])
+    proof.promise(name, neither, equals=0, note=f"of {cuts}")
+    assert found["whole"] == ["True", "True"]

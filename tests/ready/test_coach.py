@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from emberdraft.ready.coach import MOST_AN_HOUR, Move, VentCoach
+from tests.proof.fixture import Proof
 from tests.ready.yard import coached, yard
 
 TARGET_C = 121.0
-COVERS = ["host/emberdraft/ready/coach.py"]
 UNSEEN = [(name, draw) for name in ("two_zone", "thin_steel") for draw in range(31, 41)]
 
 
@@ -84,15 +84,13 @@ def test_a_cooker_that_nobody_tuned_on_is_held_by_hand() -> None:
     assert moves <= MOST_AN_HOUR
 
 
-@pytest.mark.prove
-def test_twenty_unseen_cookers_without_a_blower(proof) -> None:
+@pytest.mark.prove("vent coach")
+def test_twenty_unseen_cookers_without_a_blower(proof: Proof) -> None:
     with ProcessPoolExecutor(2) as pool:
         found = list(pool.map(_held, UNSEEN))
     share = float(np.median([s for s, _ in found]))
     good = sum(s >= 0.8 for s, _ in found)
     most = max(m for _, m in found)
-    proof("vent coach", "cookers held within 8 degC for 80 % of the hold, of 20", good, "at least 16", COVERS)
-    proof("vent coach", "share of the hold within 8 degC, median", round(share, 3), "0.80", COVERS)
-    proof("vent coach", "vent moves an hour, the most", round(most, 1), "at most 6", COVERS)
-    assert good >= 16
-    assert most <= 6.0
+    proof.promise("cookers held within 8 degC for 80 % of the hold, of 20", good, at_least=16)
+    proof.promise("share of the hold within 8 degC, median", round(share, 3), at_least=0.80)
+    proof.promise("vent moves an hour, the most", round(most, 2), at_most=MOST_AN_HOUR)

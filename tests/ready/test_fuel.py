@@ -10,9 +10,9 @@ import pytest
 from emberdraft.ready.fuel import FuelSaid, Stretch, fuel_for
 from emberdraft.ready.trace import trace_of
 from emberdraft.ready.twin import G_FUEL_PER_KJ, KW_PER_GPS
+from tests.proof.fixture import Proof
 from tests.ready.cooks import Cook, Story, cook
 
-COVERS = ["firmware/emberboard/core", *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fuel"))]
 CASES = [
     (name, draw)
     for name in ("heavy_ceramic", "leaky_ceramic", "small_ceramic", "muffle", "two_zone", "thin_steel")
@@ -74,11 +74,10 @@ def test_what_the_fire_lasts_grows_with_what_is_put_in() -> None:
     assert said.to_light_with_kg() == pytest.approx(1.035)
 
 
-@pytest.mark.prove
-def test_the_band_covers_what_was_burnt(proof) -> None:
+@pytest.mark.prove("fuel")
+def test_the_band_covers_what_was_burnt(proof: Proof) -> None:
     with ProcessPoolExecutor(2) as pool:
         found = [inside for inside in pool.map(_judge, CASES) if inside is not None]
-    held = float(np.mean(found))
-    proof("fuel", "cooks judged", len(found), "of 30", COVERS)
-    proof("fuel", "band covers what was burnt, cooker never seen before", round(held, 3), "0.80", COVERS)
-    assert held >= 0.75
+    proof.record("cooks judged", len(found), note=f"of {len(CASES)}")
+    held = round(float(np.mean(found)), 3)
+    proof.promise("80 % band covers what was burnt, cooker never seen before", held, at_least=0.80)

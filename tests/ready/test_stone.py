@@ -9,12 +9,9 @@ import pytest
 
 from emberdraft.ready.stone import NEAR_C, climb_start, crust_s, stone_ready, without_probe
 from emberdraft.ready.trace import trace_of
+from tests.proof.fixture import Proof
 from tests.ready.cooks import Cook, Story, cook
 
-COVERS = [
-    "firmware/emberboard/core",
-    *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone")),
-]
 UNSEEN = [(name, draw) for name in ("two_zone", "thin_steel") for draw in range(11, 23)]
 
 
@@ -63,18 +60,16 @@ def test_without_a_probe_it_is_said_to_be_an_estimate() -> None:
     assert measured.measured and measured.ready_s == 0.0
 
 
-@pytest.mark.prove
-def test_two_dozen_climbs_on_unseen_cookers(proof) -> None:
+@pytest.mark.prove("stone ready")
+def test_two_dozen_climbs_on_unseen_cookers(proof: Proof) -> None:
     with ProcessPoolExecutor(2) as pool:
         judged = [found for found in pool.map(_judge, UNSEEN) if found is not None]
     held = float(np.mean([inside for inside, _ in judged]))
     error_s = float(np.median([error for _, error in judged]))
-    proof("stone ready", "climbs judged", len(judged), "of 24 drawn", COVERS)
-    proof("stone ready", "80 % interval holds, said at the start of the climb", round(held, 3), "0.70 to 0.90", COVERS)
-    proof("stone ready", "median error in s", round(error_s), "at most 180", COVERS)
-    assert len(judged) >= 16
-    assert held >= 0.70
-    assert error_s <= 180.0
+    proof.promise("climbs judged, of 24 drawn", len(judged), at_least=16)
+    name = "80 % interval holds, said at the start of the climb"
+    proof.promise(name, round(held, 3), at_least=0.70, at_most=0.90)
+    proof.promise("median error in s", round(error_s), at_most=180)
 
 
 def test_the_climb_starts_so_that_the_stone_is_ready_as_the_rest_ends() -> None:

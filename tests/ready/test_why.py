@@ -9,12 +9,9 @@ import pytest
 
 from emberdraft.ready.trace import trace_of
 from emberdraft.ready.why import ASK_FIRST, NEAR_C, Why, why_not_hotter
+from tests.proof.fixture import Proof
 from tests.ready.cooks import Run, Story
 
-COVERS = [
-    "firmware/emberboard/core",
-    *(f"host/emberdraft/ready/{name}.py" for name in ("trace", "twin", "fit", "climb", "stone", "why")),
-]
 CASES: dict[str, dict[str, Any]] = {
     "air": {"vent_climb": 0.02, "choke_climb": 0.12},  # forgotten shut though marked open, ash on the grate
     "fuel": {"fuel_left_kg": 0.15},
@@ -68,13 +65,11 @@ def test_a_vent_that_is_marked_shut_needs_no_model() -> None:
     assert (said.limit, said.sure, said.ask_first) == ("air", 1.0, ASK_FIRST)
 
 
-@pytest.mark.prove
-def test_twelve_built_cases_on_unseen_cookers(proof) -> None:
+@pytest.mark.prove("why not hotter")
+def test_twelve_built_cases_on_unseen_cookers(proof: Proof) -> None:
     with ProcessPoolExecutor(2) as pool:
         found = list(pool.map(_followed, *zip(*PLACES, strict=True)))
     right = sum(said == limit for (said, _), (_, limit) in zip(found, PLACES, strict=True))
     raised = sum(gain > 0.5 for said, gain in found)
-    proof("why not hotter", "right of 12 built cases", right, "at least 11", COVERS)
-    proof("why not hotter", "advice that raised the stone when followed, of 12", raised, "12", COVERS)
-    assert right >= 11
-    assert raised == 12
+    proof.promise("right of 12 built cases", right, at_least=11)
+    proof.promise("advice that raised the stone when followed, of 12", raised, equals=12)

@@ -12,7 +12,6 @@ from emberdraft.plant.world import World
 COOKERS = tuple(entry.name for entry in CATALOGUE)
 RESOLUTION_C = 0.25  # what a low-cost thermocouple chip resolves
 HOLD_EXHAUST = 0.3
-CORE = ["firmware/emberboard/core"]
 
 
 class Kitchen:

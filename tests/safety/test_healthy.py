@@ -6,7 +6,8 @@ from collections import Counter
 
 import pytest
 
-from tests.safety.kitchen import COOKERS, CORE, HealthyCook, Kitchen
+from tests.proof.fixture import Proof
+from tests.safety.kitchen import COOKERS, HealthyCook, Kitchen
 
 COUNT = 120
 
@@ -16,17 +17,14 @@ def test_a_healthy_cook_on_each_cooker_is_silent(seed: int):
     assert HealthyCook(seed).run().alarms == []
 
 
-@pytest.mark.prove
-def test_a_hundred_and_twenty_healthy_cooks(proof):
+@pytest.mark.prove("safety: false alarms")
+def test_a_hundred_and_twenty_healthy_cooks(proof: Proof):
     runs = [HealthyCook(seed) for seed in range(COUNT)]
     alarms = [(run.cooker, name) for run in runs for name in run.run().names()]
     hours = sum(run.kitchen.now_s for run in runs) / 3600.0
-    proof("safety: false alarms", f"in {COUNT} healthy cooks on six cookers ({hours:.0f} h)",
-          f"{len(alarms)} {dict(Counter(alarms)) or ''}".strip(), "0", CORE)  # fmt: skip
-    proof(
-        "safety: false alarms", "nuisance rate, alarms in 12 h", round(12.0 * len(alarms) / hours, 3), "1 at most", CORE
-    )
-    assert alarms == []
+    names = str(dict(Counter(alarms)) or "")
+    proof.promise(f"in {COUNT} healthy cooks on six cookers ({hours:.0f} h)", len(alarms), equals=0, note=names)
+    proof.promise("nuisance rate, alarms in 12 h", round(12.0 * len(alarms) / hours, 3), at_most=1.0)
 
 
 def sear(cooker: str, seed: int) -> Kitchen:
@@ -51,15 +49,14 @@ def test_in_the_sear_the_lid_may_stay_open_for_nearly_twenty_minutes():
     assert kitchen.alarms == []
 
 
-@pytest.mark.prove
-def test_sears_on_all_cookers(proof):
+@pytest.mark.prove("safety: false alarms")
+def test_sears_on_all_cookers(proof: Proof):
     alarms = [name for cooker in COOKERS for seed in range(3) for name in sear(cooker, seed).names()]
-    proof("safety: false alarms", "sears with the lid open and shut for 20 min", f"{len(alarms)} in 18", "0", CORE)
-    assert alarms == []
+    proof.promise("in 18 sears with the lid open and shut for 20 min", len(alarms), equals=0, note=" ".join(alarms))
 
 
-@pytest.mark.prove
-def test_a_healthy_twelve_hour_cook_has_at_most_one_alarm(proof):
+@pytest.mark.prove("safety: false alarms")
+def test_a_healthy_twelve_hour_cook_has_at_most_one_alarm(proof: Proof):
     counts = {}
     for cooker in COOKERS:
         kitchen = Kitchen(cooker, 5, ambient_c=12.0, wind_mps=2.0).hold(110.0)
@@ -69,6 +66,4 @@ def test_a_healthy_twelve_hour_cook_has_at_most_one_alarm(proof):
                 kitchen.world.add_fuel(0.8)
             kitchen.run(90).lid(False, told=bool(hour % 2))
         counts[cooker] = len(kitchen.alarms)
-    proof("safety: false alarms", "alarms in a healthy 12 h cook, the worst of six cookers",
-          max(counts.values()), "1 at most", CORE)  # fmt: skip
-    assert max(counts.values()) <= 1, counts
+    proof.promise("alarms in a healthy 12 h cook, the worst of six cookers", max(counts.values()), at_most=1)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.safety.kitchen import CORE, Kitchen
+from tests.proof.fixture import Proof
+from tests.safety.kitchen import Kitchen
 
 COOKERS = ("heavy_ceramic", "small_ceramic", "two_zone")
 MODES = ("light", "slow", "climb", "sear")
@@ -64,16 +65,15 @@ def test_a_lying_probe_is_found_in_time(kind: str):
     assert KINDS[kind]("small_ceramic", "slow") is not None
 
 
-@pytest.mark.prove
-def test_twelve_of_twelve_on_three_cookers(proof):
+@pytest.mark.prove("safety: lying probes")
+def test_twelve_of_twelve_on_three_cookers(proof: Proof):
     limits = {"frozen": FROZEN_S, "swapped": REVERSED_S, "offset": OFFSET_S}
     for kind, find in KINDS.items():
         times = [find(cooker, mode) for cooker in COOKERS for mode in MODES]
-        good = sum(t is not None for t in times)
-        worst = max((t for t in times if t is not None), default=None)
-        proof("safety: lying probes", f"{kind}: found in four modes on {len(COOKERS)} cookers",
-              f"{good} of {len(times)}, the slowest {worst} s", f"12 of 12 within {limits[kind]} s", CORE)  # fmt: skip
-        assert good == len(times), (kind, times)
+        missed = [t for t in times if t is None]
+        slowest_s = None if missed else max(times)
+        name = f"{kind}: found in four modes on {len(COOKERS)} cookers, the slowest, s"
+        proof.promise(name, slowest_s, at_most=limits[kind], note=f"{len(missed)} of {len(times)} never")
 
 
 def test_a_quiet_coarse_probe_may_stay_on_one_step_for_an_hour():

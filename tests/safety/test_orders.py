@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from emberboard.core.words import MODES, PHASES
+from tests.proof.fixture import Proof
 from tests.safety import fuzz_orders
-from tests.safety.kitchen import CORE
 from tests.virtual.conftest import interpreter_or_skip
 
 ROOT = Path(__file__).parents[2]
@@ -48,11 +48,9 @@ def test_the_same_under_the_boards_interpreter():
     assert lost <= LEFT_BYTES
 
 
-@pytest.mark.prove
-def test_ten_thousand_orders(proof):
+@pytest.mark.prove("safety: orders", proves=["firmware/emberboard/core"])
+def test_ten_thousand_orders(proof: Proof):
     given, taken, wrong, lost = on_the_boards_interpreter(10_000)
-    proof("safety: orders", "fuzzed orders taken out of range, refused badly or raising",
-          f"{wrong} of {given} ({taken} taken)", "0 of 10000", CORE)  # fmt: skip
-    proof("safety: orders", "heap after them, bytes more than before", max(0, lost), f"{LEFT_BYTES} at most", CORE)
-    assert wrong == 0
-    assert lost <= LEFT_BYTES
+    name = "fuzzed orders taken out of range, refused badly or raising"
+    proof.promise(name, wrong, equals=0, note=f"of {given}, {taken} taken")
+    proof.promise("heap after them, bytes more than before", lost, at_most=LEFT_BYTES)

@@ -8,7 +8,7 @@ import pytest
 
 from emberboard.core.controller import Controller, Inputs
 from tests.core.cooker import Cooker, Run
-from tests.safety.kitchen import CORE
+from tests.proof.fixture import Proof
 
 
 def begun(chance: Random) -> tuple[Run, str, float]:
@@ -63,12 +63,11 @@ def test_over_limit_is_latched_across_an_order_and_a_restart():
     assert all(holds(seed) for seed in range(12))
 
 
-@pytest.mark.prove
-def test_a_hundred_times(proof):
+@pytest.mark.prove("safety: limits")
+def test_a_hundred_times(proof: Proof):
     good = sum(holds(seed) for seed in range(100))
-    proof("safety: limits", "over limit: blower 0 within 2 s, latched across an order and a restart",
-          f"{good} of 100", "100 of 100", CORE)  # fmt: skip
-    assert good == 100
+    name = "over limit: blower 0 within 2 s, latched across an order and a restart, of 100"
+    proof.promise(name, good, equals=100)
 
 
 def test_an_acknowledgement_while_it_is_still_hot_frees_nothing():

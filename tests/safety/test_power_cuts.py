@@ -10,10 +10,11 @@ import pytest
 from emberboard import keep as kept
 from emberboard import settings
 from emberdraft.virtual.board import VirtualBoard
+from tests.proof.fixture import Proof
 from tests.safety.cutting import runs_out
 from tests.virtual.conftest import Cook, SmallWorld, interpreter_or_skip
 
-COVERS = ["firmware/emberboard/keep.py", "firmware/emberboard/app.py", "firmware/main.py"]
+PROVES = ["firmware", "host/emberdraft/virtual"]  # read by another interpreter
 HOT = (["pit_over_limit", "runaway"], 1)
 
 
@@ -60,11 +61,10 @@ def test_three_cuts_of_a_running_board(tmp_path: Path):
     assert cut_running(tmp_path / "flash", 3, 1) == 3
 
 
-@pytest.mark.prove
-def test_two_hundred_cuts(tmp_path: Path, monkeypatch, proof):
+@pytest.mark.prove("safety: power", proves=PROVES)
+def test_two_hundred_cuts(tmp_path: Path, monkeypatch, proof: Proof):
     chance = Random(6)
     writing = sum(cut_keeping(str(tmp_path / "kept.json"), chance.randrange(75), monkeypatch) for _ in range(100))
     running = cut_running(tmp_path / "flash", 100, 2)
-    proof("safety: power", "power cuts, half of them inside a write: unreadable, or air before an order",
-          f"{200 - writing - running} of 200", "0 of 200", COVERS)  # fmt: skip
-    assert (writing, running) == (100, 100)
+    name = "power cuts, half of them inside a write: unreadable, or air before an order, of 200"
+    proof.promise(name, 200 - writing - running, equals=0)

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from tests.core.cooker import Cooker, Run
-from tests.safety.kitchen import CORE
+from tests.proof.fixture import Proof
 
 MODES = ("off", "hold", "drive", "bank")
 FAULTS: dict[str, dict[str, object]] = {
@@ -77,14 +77,13 @@ def test_one_bad_sample_is_forgiven(fault: str, mode: str):
     assert forgives(fault, mode)
 
 
-@pytest.mark.prove
-def test_forty_of_forty(proof):
+@pytest.mark.prove("safety: sensors")
+def test_forty_of_forty(proof: Proof):
     stopped = sum(stops(*pair) for pair in PAIRS)
     forgiven = sum(forgives(*pair) for pair in PAIRS if pair[0] != "absent from boot")
-    proof("safety: sensors", "immediate faults x modes: blower 0 within 3 samples, nothing off turns on",
-          f"{stopped} of {len(PAIRS)}", "40 of 40", CORE)  # fmt: skip
-    proof("safety: sensors", "one bad sample forgiven", f"{forgiven} of 36", "36 of 36", CORE)
-    assert (stopped, forgiven) == (40, 36)
+    name = "immediate faults x modes: blower 0 within 3 samples, nothing off turns on, of 40"
+    proof.promise(name, stopped, equals=40)
+    proof.promise("one bad sample forgiven, of 36", forgiven, equals=36)
 
 
 def test_a_food_probe_that_fails_stops_nothing():

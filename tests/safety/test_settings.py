@@ -12,13 +12,13 @@ from random import Random
 import pytest
 
 from emberboard import settings
+from tests.proof.fixture import Proof
 from tests.safety.cutting import runs_out
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "reference" / "settings.md"
 GIVEN = {"cooker": "demo", "broker_host": "192.168.1.20", "food_probes": 2, "damper": True, "wifi_key": "hüttenkäse"}
 WANTED = {**settings.defaults(), **GIVEN}
-COVERS = ["firmware/emberboard/settings.py"]
 SEALING_STEPS = 760  # bytes and renames of both copies
 
 
@@ -129,15 +129,14 @@ def test_a_flipped_bit_is_corrected_or_refused(sealed: str, both: bool):
     assert counts["refused" if both else "corrected"] > 0.9 * sum(counts.values())
 
 
-@pytest.mark.prove
-def test_every_single_bit(sealed: str, proof):
+@pytest.mark.prove("safety: settings")
+def test_every_single_bit(sealed: str, proof: Proof):
     for both in (False, True):
         counts = flip_each(sealed, both, step=1)
         where = "in both copies at once" if both else "in settings.json"
         total = sum(counts.values())
-        proof("safety: settings", f"each single bit flipped {where}: refused or safe",
-              f"{total - counts['WRONG']} of {total}", "all bits", COVERS)  # fmt: skip
-        assert counts["WRONG"] == 0
+        name = f"each single bit flipped {where}: neither refused nor safe"
+        proof.promise(name, counts["WRONG"], equals=0, note=f"of {total}")
 
 
 def cut_once(folder: str, left: int, monkeypatch: pytest.MonkeyPatch) -> bool:
@@ -162,12 +161,10 @@ def test_a_power_cut_while_sealing_leaves_settings_that_can_be_read(flash: str, 
     assert cut_at(flash, 1, 6, monkeypatch) == 6
 
 
-@pytest.mark.prove
-def test_a_hundred_power_cuts_while_sealing(flash: str, monkeypatch, proof):
+@pytest.mark.prove("safety: settings")
+def test_a_hundred_power_cuts_while_sealing(flash: str, monkeypatch, proof: Proof):
     cuts = cut_at(flash, 2, 100, monkeypatch)
-    proof("safety: settings", "power cuts while the settings are written: unreadable afterwards",
-          f"0 of {cuts}", "0", COVERS)  # fmt: skip
-    assert cuts == 100
+    proof.promise("power cuts while the settings are written after which they were read, of 100", cuts, equals=100)
 
 
 def test_the_page_has_every_setting_with_its_range_and_default():

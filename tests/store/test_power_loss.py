@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from emberdraft.store import Store
+from tests.proof.fixture import Proof
 from tests.store.making import reading
 
 ROWS = 25
@@ -78,9 +79,6 @@ def test_a_file_cut_short_at_its_birth_is_made_anew(path: Path) -> None:
             assert store.add_records("yard", "b1", [reading(0)]) == 1
 
 
-@pytest.mark.prove
-def test_a_log_cut_short_at_a_thousand_places_opens(path: Path, proof: object) -> None:
-    cuts = _check_cuts(path, step=601)
-    assert callable(proof)
-    covers = ["host/emberdraft/store/records.py", "host/emberdraft/store/store.py", "host/emberdraft/store/open.py"]
-    proof("store", "write-ahead logs cut short that opened whole up to a moment", f"{cuts} of {cuts}", "all", covers)
+@pytest.mark.prove("store")
+def test_a_log_cut_short_at_a_thousand_places_opens(path: Path, proof: Proof) -> None:
+    proof.record("write-ahead logs cut short, each of which opened whole up to a moment", _check_cuts(path, step=601))

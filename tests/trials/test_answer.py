@@ -19,9 +19,8 @@ from emberdraft.trials.answer import answer_of, shown_trial
 from emberdraft.trials.assign import assign
 from emberdraft.trials.compare import pairs_needed
 from emberdraft.trials.words import p_words
+from tests.proof.fixture import Proof
 from tests.trials.making import KnownRecord
-
-COVERS = ["host/emberdraft/trials"]
 
 
 def _deciding(record: KnownRecord) -> dict:
@@ -45,18 +44,16 @@ def test_a_sample_of_trials_without_an_effect() -> None:
     assert declared <= 0.2 and covered >= 0.8 and covered_effect >= 0.8
 
 
-@pytest.mark.prove
-def test_two_thousand_trials_without_an_effect(proof) -> None:
+@pytest.mark.prove("trials, whole path")
+def test_two_thousand_trials_without_an_effect(proof: Proof) -> None:
     declared, covered, covered_effect = _null(2000, 8, 90.0, 5000)
-    proof("trials, whole path", "null trials declared different at 5 %", declared, "at most 0.06", COVERS)
-    proof("trials, whole path", "intervals that cover no effect", covered, "0.93 to 0.97", COVERS)
-    proof("trials, whole path", "intervals that cover an effect of 90 s", covered_effect, "0.93 to 0.97", COVERS)
-    assert declared <= 0.06
-    assert 0.93 <= covered <= 0.97 and 0.93 <= covered_effect <= 0.97
+    proof.promise("null trials declared different at 5 %", declared, at_most=0.06)
+    proof.promise("intervals that cover no effect", covered, at_least=0.93, at_most=0.97)
+    proof.promise("intervals that cover an effect of 90 s", covered_effect, at_least=0.93, at_most=0.97)
 
 
-@pytest.mark.prove
-def test_power_is_as_planned_on_the_whole_path(proof) -> None:
+@pytest.mark.prove("trials, whole path")
+def test_power_is_as_planned_on_the_whole_path(proof: Proof) -> None:
     """Scatter of a pair's difference 60 sqrt 2 s, an effect as large: ten pairs by the plan."""
     spread_s = 60.0 * 2.0**0.5
     pairs = pairs_needed(spread_s, spread_s)
@@ -64,19 +61,18 @@ def test_power_is_as_planned_on_the_whole_path(proof) -> None:
     seen = sum(_deciding(record)["state"] == "shown" for record in records) / 2000
     critical = stats.t.ppf(0.975, pairs - 1)
     true = 1.0 - stats.nct.cdf(critical, pairs - 1, pairs**0.5) + stats.nct.cdf(-critical, pairs - 1, pairs**0.5)
-    proof("trials, whole path", f"power with {pairs} pairs, planned {true:.3f}", seen, "within 0.03", COVERS)
-    assert seen == pytest.approx(float(true), abs=0.03)
+    off = round(abs(seen - float(true)), 4)
+    proof.promise(f"power with {pairs} pairs, off the plan's {true:.3f}", off, at_most=0.03, note=f"{seen}")
 
 
-@pytest.mark.prove
-def test_three_treatments_without_an_effect(proof) -> None:
+@pytest.mark.prove("trials, whole path")
+def test_three_treatments_without_an_effect(proof: Proof) -> None:
     """Any of the three comparisons declared counts: Holm holds the family."""
     wrong = 0
     for seed in range(40000, 41000):
         contrasts = answer_of(KnownRecord(9, seed, (0.0, 0.0, 0.0)), 1)["measures"][0]["contrasts"]
         wrong += any(contrast["state"] == "shown" for contrast in contrasts)
-    proof("trials, whole path", "three treatments, any declared different", wrong / 1000, "at most 0.06", COVERS)
-    assert wrong / 1000 <= 0.06
+    proof.promise("three treatments, any declared different", wrong / 1000, at_most=0.06)
 
 
 def _guessing_panels(count: int, method: str, total: int, seed: int) -> float:
@@ -97,16 +93,15 @@ def test_a_sample_of_panels_that_guess() -> None:
     assert _guessing_panels(100, "triangle", 24, 3) <= 0.12
 
 
-@pytest.mark.prove
+@pytest.mark.prove("trials, whole path")
 @pytest.mark.parametrize("method", ["triangle", "duo-trio", "preference"])
-def test_two_thousand_panels_that_guess(method: str, proof) -> None:
+def test_two_thousand_panels_that_guess(method: str, proof: Proof) -> None:
     declared = _guessing_panels(2000, method, 24, 77)
-    proof("trials, whole path", f"panels of 24 that guess, {method}, declared", declared, "at most 0.06", COVERS)
-    assert declared <= 0.06
+    proof.promise(f"panels of 24 that guess, {method}, declared", declared, at_most=0.06)
 
 
-@pytest.mark.prove
-def test_two_thousand_assignments(proof) -> None:
+@pytest.mark.prove("trials, whole path")
+def test_two_thousand_assignments(proof: Proof) -> None:
     rng, worst, again = np.random.default_rng(6), 0, 0
     for seed in range(2000):
         names = [f"t{k}" for k in range(rng.integers(2, 7))]
@@ -120,9 +115,8 @@ def test_two_thousand_assignments(proof) -> None:
             counts = Counter(dict.fromkeys(names, 0))
             counts.update(given[piece] for piece, where in pieces if where == block)
             worst = max(worst, max(counts.values()) - min(counts.values()))
-    proof("trials, whole path", "assignments: largest imbalance in a block", worst, "1", COVERS)
-    proof("trials, whole path", "assignments that their seed does not give again", again, "0", COVERS)
-    assert worst <= 1 and again == 0
+    proof.promise("assignments: largest imbalance in a block", worst, at_most=1)
+    proof.promise("assignments that their seed does not give again", again, equals=0)
 
 
 def test_a_large_effect_is_shown_with_its_size() -> None:

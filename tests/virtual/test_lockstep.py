@@ -8,6 +8,7 @@ import json
 import pytest
 
 from emberboard.boards import virtual as pins
+from tests.proof.fixture import Proof
 from tests.virtual.conftest import SmallWorld, interpreter_or_skip
 
 
@@ -287,16 +288,14 @@ def test_control_is_the_same_to_the_bit_whatever_the_network_does(start):
         assert air_of(start, network) == steady, network.__name__
 
 
-@pytest.mark.prove
-def test_six_hours_are_the_same_to_the_bit_whatever_the_network_does(start, proof):
+@pytest.mark.prove("Control beside the network", proves=["firmware", "host/emberdraft/virtual"])
+def test_six_hours_are_the_same_to_the_bit_whatever_the_network_does(start, proof: Proof):
     steady = air_of(start, up, 6 * 3600.0)
-    covers = ["firmware", "host/emberdraft/virtual"]
     for network in NETWORKS:
         here = air_of(start, network, 6 * 3600.0)
         other = sum(one != two for one, two in zip(here, steady, strict=True))
         name = f"6 h of holding, network {network.__name__}: seconds with other air than with it up"
-        proof("Control beside the network", name, f"{other} of {len(steady)}", "0", covers)
-        assert other == 0
+        proof.promise(name, other, equals=0, note=f"of {len(steady)}")
 
 
 def test_nonsense_from_the_network_leaves_control_alone(start):

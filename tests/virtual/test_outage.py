@@ -9,10 +9,8 @@ import pytest
 
 from emberboard.link.pages import FLUSH_ROWS
 from emberboard.link.spool import LIVE_MS
+from tests.proof.fixture import Proof
 from tests.virtual.conftest import SmallWorld
-
-SECTION = "Delivery: outages"
-COVERS = ["firmware", "host/emberdraft/virtual"]
 
 
 def away(cook, seconds):
@@ -87,26 +85,19 @@ def test_late_rows_never_say_they_are_the_present_and_live_ones_never_go_back(st
     assert any(row.get("late") for row in cook.rows)
 
 
-@pytest.mark.prove
-def test_half_an_hour_and_an_hour_with_a_restart(start, proof):
+@pytest.mark.prove("Delivery: outages", proves=["firmware", "host/emberdraft/virtual"])
+def test_half_an_hour_and_an_hour_with_a_restart(start, proof: Proof):
     cook = start(SmallWorld())
     cook.hold()
     away(cook, 1800.0)
     late_s = round(back(cook, 240.0), 2)
     gap = sum(missing(cook).values())
-    proof(SECTION, "30 min outage, whole firmware: records missing afterwards", gap, "0", COVERS)
-    proof(
-        SECTION,
-        "live row later than the quickest while 30 min are sent late, s",
-        late_s,
-        "at most 2",
-        COVERS,
-    )
+    proof.promise("30 min outage, whole firmware: records missing afterwards", gap, equals=0)
+    proof.promise("live row later than the quickest while 30 min are sent late, s", late_s, at_most=2.0)
     cook, gaps, _ = outage_with_restart(start, 1800.0, lambda board: board.throw())
-    proof(SECTION, "hour's outage with a restart by an exception: records missing", gaps, "0", COVERS)
+    proof.promise("hour's outage with a restart by an exception: records missing", gaps, equals=0)
     cut, cut_gaps, last_ms = outage_with_restart(start, 1800.0, lambda board: board.power_cut(5.0))
     lost_s = round(12.0 + 20.0 + 1800.0 - 0.3 - 3.0 - last_ms / 1000.0)
-    proof(SECTION, "hour's outage with a power cut: records missing inside a start", cut_gaps, "0", COVERS)
-    proof(SECTION, "the same: last seconds that were in no page yet", lost_s, f"at most {FLUSH_ROWS}", COVERS)
-    assert (gap, gaps, cut_gaps) == (0, 0, 0) and late_s <= 2.0
-    assert cut.board.boots == 2 and lost_s <= FLUSH_ROWS
+    proof.promise("hour's outage with a power cut: records missing inside a start", cut_gaps, equals=0)
+    proof.promise("the same: last seconds that were in no page yet", lost_s, at_most=FLUSH_ROWS)
+    assert cut.board.boots == 2

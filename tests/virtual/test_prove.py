@@ -7,9 +7,10 @@ import random
 
 import pytest
 
+from tests.proof.fixture import Proof
 from tests.virtual.conftest import SmallWorld
 
-COVERS = ["firmware", "host/emberdraft/virtual"]
+PROVES = ["firmware", "host/emberdraft/virtual"]
 CHIP_FAULTS = {
     "open": lambda board: board.unplug("pit", "open"),
     "short to supply": lambda board: board.unplug("pit", "short"),
@@ -47,18 +48,15 @@ def test_a_fault_at_the_chip_stops_the_blower_and_starts_nothing(start, name):
     assert drives[2:] == [0.0] * len(drives[2:])
 
 
-@pytest.mark.prove
-def test_all_chip_faults_in_all_modes(start, proof):
+@pytest.mark.prove("Virtual board", proves=PROVES)
+def test_all_chip_faults_in_all_modes(start, proof: Proof):
     good, total = 0, 0
     for mode in MODES:
         for cause in CHIP_FAULTS.values():
             before, drives = after_the_fault(start, mode, cause)
             total += 1
             good += len(drives) >= 4 and not any(drives[2:]) and (before > 0.0 or not any(drives))
-    proof(
-        "Virtual board", "chip faults x modes: blower 0 within 3 samples", f"{good}/{total}", f"{total}/{total}", COVERS
-    )
-    assert good == total
+    proof.promise("chip faults x modes: blower not 0 within 3 samples", total - good, equals=0, note=f"of {total}")
 
 
 def seconds_until_still(start, cause, after_s):
@@ -79,17 +77,16 @@ def test_the_blower_stops_when_control_stops(start, way):
     assert 0.0 <= took_s <= 3.0
 
 
-@pytest.mark.prove
-def test_the_blower_stops_whenever_control_stops(start, proof):
+@pytest.mark.prove("Virtual board", proves=PROVES)
+def test_the_blower_stops_whenever_control_stops(start, proof: Proof):
     chance = random.Random(1)
     took = []
     for k in range(20):
         way = ("hang", "throw")[k % 2]
         cause = lambda board, way=way: getattr(board, way)()  # noqa: E731
         took.append(seconds_until_still(start, cause, chance.uniform(15.0, 20.0)))
-    good = sum(0.0 <= each <= 3.0 for each in took)
-    proof("Virtual board", "blower off at most 3 s after control stops", f"{good}/20", "20/20", COVERS)
-    assert good == 20
+    assert min(took) >= 0.0
+    proof.promise("blower off after control stops, the slowest of 20, s", round(max(took), 2), at_most=3.0)
 
 
 def cut_and_return(cook, chance):
@@ -108,8 +105,8 @@ def cut_and_return(cook, chance):
     return not any(drives), not kept.exists() or "trips" in json.loads(kept.read_text())
 
 
-@pytest.mark.parametrize("cuts", [3, pytest.param(200, marks=pytest.mark.prove)])
-def test_power_cuts_leave_no_air_and_no_broken_file(start, proof, cuts):
+@pytest.mark.parametrize("cuts", [3, pytest.param(200, marks=pytest.mark.prove("Virtual board", proves=PROVES))])
+def test_power_cuts_leave_no_air_and_no_broken_file(start, proof: Proof, cuts):
     chance = random.Random(2)
     cook = start(SmallWorld())
     results = []
@@ -118,7 +115,5 @@ def test_power_cuts_leave_no_air_and_no_broken_file(start, proof, cuts):
         results.append(cut_and_return(cook, chance))
         cook.run(8.0)
     still, readable = (sum(each[i] for each in results) for i in (0, 1))
-    if cuts > 100:
-        proof("Virtual board", "power cuts: blower 0 until the first good sample", f"{still}/{cuts}", "200/200", COVERS)
-        proof("Virtual board", "power cuts: stored trips readable", f"{readable}/{cuts}", "200/200", COVERS)
-    assert (still, readable) == (cuts, cuts)
+    proof.promise("power cuts: blower on before the first good sample", cuts - still, equals=0, note=f"of {cuts}")
+    proof.promise("power cuts: stored trips unreadable", cuts - readable, equals=0, note=f"of {cuts}")

@@ -13,11 +13,12 @@ import statistics
 
 import pytest
 
+from tests.proof.fixture import Proof
 from tests.virtual.compiled import compile_into
 from tests.virtual.conftest import SmallWorld
 from tests.virtual.test_budget import HEAP
 
-COVERS = ["firmware", "host/emberdraft/virtual"]
+PROVES = ["firmware", "host/emberdraft/virtual"]
 AWAY_S, BACK_S = 40.0, 50.0
 REPORT_S = 30
 SETTLED = 2  # reports of the first minute, before the first outage
@@ -64,26 +65,23 @@ def test_a_dozen_outages_leave_the_heap_as_it_was(start, tmp_path):
     assert largest >= 0.95
 
 
-def held_to_it(cook, day, what, proof):
+def held_to_it(cook, day, what, proof: Proof):
     free, largest = shares(cook, day)
-    proof("Slow death", f"{what}: free memory, share of the first", round(free, 3), "at least 0.95", COVERS)
-    proof("Slow death", f"{what}: largest free piece, share of the first", round(largest, 3), "at least 0.95", COVERS)
-    figure = f"{cook.board.boots - 1} and {told(cook)}"
-    proof("Slow death", f"{what}: restarts and exceptions told", figure, "0 and 0", COVERS)
-    assert (cook.board.boots, told(cook)) == (1, 0)
-    assert free >= 0.95
-    assert largest >= 0.95
+    proof.promise(f"{what}: free memory, share of the first", round(free, 4), at_least=0.95)
+    proof.promise(f"{what}: largest free piece, share of the first", round(largest, 4), at_least=0.95)
+    proof.promise(f"{what}: restarts", cook.board.boots - 1, equals=0)
+    proof.promise(f"{what}: exceptions told", told(cook), equals=0)
 
 
-@pytest.mark.prove
-def test_seven_hundred_outages_leave_the_heap_as_it_was(start, tmp_path, proof):
+@pytest.mark.prove("Slow death", proves=PROVES)
+def test_seven_hundred_outages_leave_the_heap_as_it_was(start, tmp_path, proof: Proof):
     cook = outages(start, tmp_path, 720)
     assert cook.peer.connections > 720
     held_to_it(cook, 72, "720 outages (40 s away, 50 s back; the last 24 beside the first 24)", proof)
 
 
-@pytest.mark.prove
-def test_six_hours_with_their_quiet(start, tmp_path, proof):
+@pytest.mark.prove("Slow death", proves=PROVES)
+def test_six_hours_with_their_quiet(start, tmp_path, proof: Proof):
     cook = outages(start, tmp_path, 6, 300.0, 3300.0)
     assert cook.peer.connections > 6
     held_to_it(cook, 120, "six hours run whole, 5 min of each away (the last hour beside the first)", proof)
