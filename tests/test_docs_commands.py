@@ -67,7 +67,7 @@ HOW = (
     (r"sqlite3 .*\.backup", HERE, "test_a_copy_made_as_the_page_says_is_a_record"),
     ("mpremote cp", "virtual/test_deploy.py", "test_settings_go_onto_the_board_with_cp"),
     ("datasette ", "store/test_datasette.py", "test_"),
-    ("(cd /opt/emberdraft && )?make ", HERE, "test_what_make_is_asked_for_is_in_the_makefile"),
+    (r"(cd \S+ && )?make ", HERE, "test_what_make_is_asked_for_is_in_the_makefile"),
     ("systemctl", "deploy/test_service.py", "test_systemd_has_nothing_against_it"),
     (
         "/opt/.*emberdraft service",

@@ -5,13 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from emberdraft.errors import UserError
-from emberdraft.tuning.relay import Ultimate, read_off
+from emberdraft.tuning.relay import CYCLES, Ultimate, read_off
 
 SIZE = 0.1
 UNEVEN = 0.2
 LONGEST_S = 3.0 * 3600.0
 STRAYS_C = 10.0
-CYCLES = 3
 SAME = 0.15
 
 

@@ -21,6 +21,8 @@ from scipy.optimize import brentq
 from emberdraft.tuning.fopdt import fit_fopdt
 from emberdraft.tuning.model import Array
 
+CYCLES = 3
+
 
 @dataclass(frozen=True)
 class Ultimate:
