@@ -16,8 +16,11 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
+from queue import Queue
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
@@ -41,12 +44,34 @@ def spoilt(fault: dict[str, Any], root: Path) -> str:
     return text.replace(fault["old"], fault["new"])
 
 
-def noticed(fault: dict[str, Any]) -> str:
-    """The test that failed with the fault in a copy of the tree; empty: the fault lived."""
-    with tempfile.TemporaryDirectory(prefix="fault_") as folder:
-        root = Path(folder) / "tree"
-        shutil.copytree(ROOT, root, ignore=shutil.ignore_patterns(*LEAVE), symlinks=True)
-        (root / fault["file"]).write_text(spoilt(fault, root), encoding="utf-8")
+def tree_in(folder: Path) -> Path:
+    """A copy of the tree to put faults into, one after the other: what is compiled once serves them all."""
+    root = folder / "tree"
+    shutil.copytree(ROOT, root, ignore=shutil.ignore_patterns(*LEAVE), symlinks=True)
+    return root
+
+
+@contextmanager
+def put_into(root: Path, fault: dict[str, Any]) -> Iterator[None]:
+    """The fault is in this copy of the tree for a while; nothing compiled of that file is left."""
+    file = root / fault["file"]
+    whole = file.read_bytes()
+    try:
+        _write(file, spoilt(fault, root).encode())
+        yield
+    finally:
+        _write(file, whole)
+
+
+def _write(file: Path, content: bytes) -> None:
+    file.write_bytes(content)
+    for compiled in file.parent.glob(f"__pycache__/{file.stem}.*.pyc"):
+        compiled.unlink()
+
+
+def noticed(fault: dict[str, Any], root: Path) -> str:
+    """The test that failed with the fault in this copy of the tree; empty: the fault lived."""
+    with put_into(root, fault):
         return next(filter(None, (failed(root, stage) for stage in stages(fault))), "")
 
 
@@ -58,7 +83,7 @@ def stages(fault: dict[str, Any]) -> list[list[str]]:
 def failed(root: Path, tests: list[str]) -> str:
     """The first test that fails, the time limit included; pytest's own breakdown is an error, not a death."""
     paths = os.pathsep.join(str(root / part) for part in ("host", "firmware", "."))
-    env = {**os.environ, "PYTHONPATH": paths, "PYTHONDONTWRITEBYTECODE": "1"}
+    env = {**os.environ, "PYTHONPATH": paths}
     words = ["-q", "-x", "-p", "no:cacheprovider", "-m", "not prove", "--deselect", "tests/test_proof.py", *tests]
     command = [sys.executable, "-m", "pytest", *words]
     try:
@@ -73,17 +98,34 @@ def failed(root: Path, tests: list[str]) -> str:
     return (lines or ["pytest stopped"])[0] if ended.returncode else ""
 
 
+def judge(rows: list[dict[str, Any]], workers: int = WORKERS) -> Iterator[tuple[str, str]]:
+    """(id, the test that noticed or nothing) of each fault, in order."""
+    with tempfile.TemporaryDirectory(prefix="faults_") as folder:
+        trees: Queue[Path] = Queue()
+        for number in range(workers):
+            trees.put(tree_in(Path(folder) / str(number)))
+
+        def one(fault: dict[str, Any]) -> tuple[str, str]:
+            root = trees.get()
+            try:
+                return fault["id"], noticed(fault, root)
+            finally:
+                trees.put(root)
+
+        with ThreadPoolExecutor(workers) as pool:
+            yield from pool.map(one, rows)
+
+
 def main() -> int:
     """Print died or lived for each; exit code 1 if any lived."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutants.faults")
     parser.add_argument("ids", nargs="*")
     asked = parser.parse_args().ids
-    rows = [fault for fault in faults() if not asked or fault["id"] in asked]
     lived = 0
-    with ThreadPoolExecutor(WORKERS) as pool:
-        for fault, by in zip(rows, pool.map(noticed, rows), strict=True):
-            lived += not by
-            print(f"{fault['id']}: {'died: ' + by[:110] if by else 'LIVED'}", flush=True)
+    rows = [fault for fault in faults() if not asked or fault["id"] in asked]
+    for name, by in judge(rows):
+        lived += not by
+        print(f"{name}: {'died: ' + by if by else 'LIVED'}", flush=True)
     print(f"{len(rows) - lived} of {len(rows)} died")
     return bool(lived)
 

@@ -47,6 +47,6 @@ def test_a_difference_within_the_doubt_of_its_probes_is_too_fine() -> None:
 
 
 def test_a_sampled_p_is_never_nought() -> None:
-    """(b + 1) / (m + 1): what was seen is one of them (Phipson and Smyth, Stat. Appl. Genet. Mol. Biol. 9 (2010) 39)."""
+    """(b + 1) / (m + 1), the seen one counted (Phipson and Smyth, Stat. Appl. Genet. Mol. Biol. 9 (2010) 39)."""
     differences = [10.0 + 0.1 * i for i in range(40)]  # of 20,000 patterns of 40 signs none points all one way
     assert paired(differences, [0.0] * 40).p_permutation == pytest.approx(1.0 / 20_001.0)
