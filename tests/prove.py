@@ -23,7 +23,7 @@ from tests.proof.closure import ROOT
 from tests.proof.page import page_text
 from tests.proof.plan import Plan
 from tests.proof.record import MISSES, PAGE, README, RECORD, STALE, is_current, load, save
-from tests.proof.run import commit, cpu_min, refuse_dirty, run
+from tests.proof.run import commit, cpu_min, known, refuse_dirty, run
 
 BUDGET_CPU_MIN = 12 * 60.0
 
@@ -69,7 +69,7 @@ def prove(plan: Plan, words: list[str]) -> None:
     for name in _chosen(plan, words):
         old = load(RECORD).get(name)
         starts = {"tests": plan[name]["tests"], "proves": plan[name]["proves"]}
-        if old and is_current({**old, **starts}):
+        if old and is_current({**old, **starts}) and known(old["commit"]):
             continue
         if spent >= BUDGET_CPU_MIN:
             print(f"{BUDGET_CPU_MIN / 60:.0f} CPU-hours are spent; the next run goes on at {name!r}")

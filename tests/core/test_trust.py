@@ -56,14 +56,26 @@ def once(m: float) -> Trust:
 
 
 def test_heat_that_no_fire_explains_takes_more_trust_than_heat_that_is_missing():
-    assert once(-0.2).value == pytest.approx(1.0 / (1.0 + 8.0 * (1.5 * 0.2 - 0.165)), abs=0.01)
-    assert once(0.4).value == pytest.approx(1.0 / (1.0 + 8.0 * (0.6 * 0.4 - 0.165)), abs=0.03)
+    """A fifth of the air: missing it takes nothing, unexplained about half; twice as much missing about a third."""
     assert once(0.2).value == pytest.approx(1.0, abs=0.01)
+    assert 0.4 < once(-0.2).value < 0.6 < once(0.4).value < 0.75
 
 
-def test_lags_and_coast_are_shortened_by_the_square():
+def test_the_lags_are_shortened_more_steeply_than_the_gains_and_never_to_nothing():
+    mild, hard, broken = (once(m) for m in (-0.15, -0.3, -5.0))
+    assert mild.value > hard.value > broken.value > 0.0
+    assert 1.0 > mild.quick > hard.quick > broken.quick >= QUICK > 0.2
+    for trust in (mild, hard):
+        assert (trust.quick - QUICK) / (1.0 - QUICK) < trust.value
+
+
+def test_with_another_fire_half_of_the_doubt_is_left():
     trust = once(-0.3)
-    assert trust.quick == pytest.approx(0.3 + 0.7 * trust.value**2)
+    doubt = 1.0 / trust.value - 1.0
+    trust.watch()
+    for _ in range(240):  # by when the doubt of the new cut itself is gone
+        trust.step(0.0, False, 5.0)
+    assert 1.0 / trust.value - 1.0 == pytest.approx(doubt / 2.0, rel=0.01)
 
 
 def test_what_comes_long_after_the_arrival_is_weather_and_takes_no_trust():

@@ -233,7 +233,20 @@ def test_a_hub_shows_no_number_of_a_silent_board() -> None:
     assert [way["topic"].rsplit("/", 1)[1] for way in alarms["availability"]] == ["$state"], "told without the board"
 
 
-def test_nothing_is_subscribed_to(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Reading only: the bridge has no ear, so nothing at the broker can raise heat through it."""
-    bridge = HomieBridge(BrokerAddress("127.0.0.1"), "garden", state)
-    assert bridge._client.on_message is None
+def test_nothing_is_subscribed_to(broker: BrokerAddress, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reading only: connected and ready, the bridge has asked the broker for nothing, so nothing comes through it."""
+    asked: dict[Any, int] = {}
+    really = paho.Client.subscribe
+
+    def subscribe(client: paho.Client, *words: Any, **more: Any) -> Any:
+        asked[client] = asked.get(client, 0) + 1
+        return really(client, *words, **more)
+
+    monkeypatch.setattr(paho.Client, "subscribe", subscribe)
+    listener = Listener(broker, "homie/5/#")
+    bridge = HomieBridge(broker, "garden", state).start()
+    listener.wait("emberdraft-garden/$state", b"ready")
+    bridge.stop()
+    listener.stop()
+    assert asked.get(listener._client) == 1, "what is counted is seen"
+    assert bridge._client not in asked

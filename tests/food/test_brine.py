@@ -126,3 +126,11 @@ def test_every_band_of_dose_has_words_and_a_source() -> None:
 def test_a_cut_or_a_time_out_of_range_is_refused(thickness_m: float, hours: float) -> None:
     with pytest.raises(UserError, match="would be right"):
         reach(thickness_m, hours)
+
+
+@pytest.mark.parametrize(
+    ("kind", "least_g", "most_g"), [("table", 5.5, 6.5), ("dense kosher", 4.5, 5.2), ("flake kosher", 2.6, 3.2)]
+)
+def test_a_teaspoon_of_each_kind_weighs_what_kitchens_say(kind: str, least_g: float, most_g: float) -> None:
+    """A level teaspoon on cooks' pages, g (read 2026-11): table 6, dense kosher 4.8 to 5, hollow flakes 2.8 to 3."""
+    assert least_g <= 1.0 / teaspoons(1.0, kind) <= most_g

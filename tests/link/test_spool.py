@@ -233,3 +233,20 @@ def test_an_ack_that_does_not_move_brings_a_lost_row_again_within_ten_seconds() 
                 got.add(seq)
         spool.ack(mark_of(got), now_ms)
     assert mark_of(got) == 30
+
+
+class Flash:
+    """Stands for the pages: rows below `kept` are in flash."""
+
+    kept = 0
+    first = None
+
+
+def test_a_row_that_is_in_flash_is_not_lost_when_it_leaves_the_memory() -> None:
+    """Twelve rows in a memory of ten, the first two in flash: none is lost; with the first alone there, one is."""
+    for kept, lost in ((2, 0), (1, 1), (0, 2)):
+        spool = Spool(10)
+        spool.pages = Flash()
+        spool.pages.kept = kept
+        fill(spool, range(12))
+        assert spool.dropped == lost

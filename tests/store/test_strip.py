@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from emberdraft.store import Store
+from emberdraft.store.slices import SLICE_S
 from emberdraft.store.strip import TRACES, _from_buckets, _raw
 from tests.store.making import START_S, reading
 
@@ -101,3 +102,14 @@ def test_extremes_are_the_same_before_and_after(values: list[float | None], buck
     drawn = [value for value in _from_buckets(rows, 0.0, bucket_s, buckets)["pit_c"] if value is not None]
     true = [value for value in values if value is not None]
     assert (min(drawn, default=None), max(drawn, default=None)) == (min(true, default=None), max(true, default=None))
+
+
+def test_a_long_strip_ends_where_it_was_asked_to_in_the_middle_of_a_slice(store: Store) -> None:
+    """A peak five seconds past the end of the stretch is no part of it, nor is one before its beginning."""
+    slice_s = START_S - START_S % SLICE_S
+    rows = [reading(n, pit_c=120.0) for n in range(10_100)]
+    start_s, end_s = slice_s + 27.0, slice_s + 10_007.0
+    for at_s, pit_c in ((start_s - 5.0, 250.0), (end_s + 5.0, 350.0)):
+        rows[round(at_s - START_S)]["pit_c"] = pit_c
+    drawn = store.strip(_recorded(store, rows), start_s, end_s, 100)
+    assert {value for value in drawn["pit_c"] if value is not None} == {120.0}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -16,13 +18,48 @@ DRUG_2 = [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4]
 
 
 def test_students_sleep_data() -> None:
-    """t -4.0621, df 9, p .002833, interval -2.4599 to -0.7001; Wilcoxon .00390625, one zero dropped (R's results)."""
+    """R's paired t-test as printed in Meys and de Vries, R for Dummies: t -4.0621, df 9, p 0.002833, -2.4598858 to
+    -0.7001142. Wilcoxon by hand: one zero is dropped, the other nine all point one way, 2 of 2^9 patterns do."""
     result = paired(DRUG_1, DRUG_2)
     assert result.mean == pytest.approx(-1.58)
     assert result.t == pytest.approx(-4.0621, abs=5e-5)
     assert result.p_t == pytest.approx(0.002833, abs=5e-7)
-    assert (result.low, result.high) == (pytest.approx(-2.4599, abs=5e-5), pytest.approx(-0.7001, abs=5e-5))
-    assert result.p_wilcoxon == pytest.approx(0.00390625)
+    assert (result.low, result.high) == (pytest.approx(-2.4598858, abs=5e-8), pytest.approx(-0.7001142, abs=5e-8))
+    assert result.p_wilcoxon == pytest.approx(2 / 2**9)
+
+
+@pytest.mark.parametrize(
+    ("differences", "patterns"),
+    [
+        # Zeros dropped, ranks 1 to 5, the negative ones 1 and 2: rank sums up to 3 are {}, 1, 2, 3, 1 + 2.
+        ((0.0, 0.0, -1.0, -2.0, 3.0, 4.0, 5.0), 5),
+        # Ties at their mid-ranks 1.5 1.5 3.5 3.5 5, the negative one 1.5: up to it are {} and either 1.5.
+        ((-1.0, 1.0, 2.0, 2.0, 3.0), 3),
+    ],
+)
+def test_wilcoxon_with_zeros_and_ties_is_counted_by_hand(differences: tuple[float, ...], patterns: int) -> None:
+    """Of 2^5 sign patterns, both tails. Zeros are discarded and ties get average ranks, as Wilcoxon (1945) had it."""
+    assert paired(differences, [0.0] * len(differences)).p_wilcoxon == pytest.approx(2 * patterns / 2**5)
+
+
+def test_wilcoxon_drops_the_zeros_that_r_drops() -> None:
+    """P. Dalgaard on r-help, 12 January 2006: two zeros, R says V = 1. Eight ranks are left; up to 1 are {} and 1."""
+    day_4 = [540.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 300.0, 720.0, 480.0]
+    day_1 = [438.0, 343.0, 1.0, 475.0, 1.0, 562.0, 500.0, 435.0, 1045.0, 890.0]
+    assert paired(day_4, day_1).p_wilcoxon == pytest.approx(2 * 2 / 2**8)
+
+
+def test_friedman_of_wines_is_that_of_the_textbook_formula() -> None:
+    """Three judges of three wines that all rank 1, 2, 3: chi2 = 12/(3 3 4) (9 + 36 + 81) - 3 3 4 = 6 with 2 degrees of
+    freedom, whose tail is exp(-6/2): counted by hand from Friedman, J. Am. Stat. Assoc. 32 (1937) 675."""
+    assert friedman([[1.0, 2.0, 3.0], [0.1, 0.4, 0.9], [10.0, 11.0, 40.0]]) == pytest.approx(math.exp(-3.0))
+
+
+def test_friedman_of_ties_by_hand() -> None:
+    """Ranks 1.5 1.5 3, 1 2 3, 1 2 3, 1 2 3: sums 4.5 7.5 12, chi2 = 12 (4.5^2 + 7.5^2 + 12^2)/(4 3 4) - 3 4 4 = 7.125,
+    over 1 - (2^3 - 2)/(4 3 8) for one tie of two (Conover, Practical Nonparametric Statistics; from memory)."""
+    table = [[1.0, 1.0, 3.0], [1.0, 2.0, 3.0], [1.0, 2.0, 3.0], [1.0, 2.0, 3.0]]
+    assert friedman(table) == pytest.approx(math.exp(-7.125 / (1.0 - 6.0 / 96.0) / 2.0))
 
 
 def test_the_three_tests_agree_with_scipy() -> None:
@@ -42,11 +79,6 @@ def test_many_pairs_are_sampled_and_close_to_t() -> None:
     a, b = rng.normal(0.5, 1.0, 40), rng.normal(0.0, 1.0, 40)
     result = paired(list(a), list(b))
     assert result.p_permutation == pytest.approx(result.p_t, abs=0.02)
-
-
-def test_friedman_is_scipys() -> None:
-    table = np.random.default_rng(6).normal(size=(8, 3))
-    assert friedman(table.tolist()) == pytest.approx(float(stats.friedmanchisquare(*table.T).pvalue))
 
 
 def test_friedman_of_blocks_that_are_all_tied_shows_nothing() -> None:

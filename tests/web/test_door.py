@@ -221,8 +221,12 @@ def test_this_machine_needs_no_log_in(app: Any) -> None:
     [
         (FAR, "127.0.0.1", {}),
         ("127.0.0.1", FAR, {}),
-        ("127.0.0.1", "127.0.0.1", {"x-forwarded-for": "10.1.1.1"}),
+        # What proxies add: RFC 7239, RFC 9110 section 7.6.3, and the two that are older than these and everywhere.
         ("127.0.0.1", "127.0.0.1", {"forwarded": "for=10.1.1.1"}),
+        ("127.0.0.1", "127.0.0.1", {"via": "1.1 gate"}),
+        ("127.0.0.1", "127.0.0.1", {"x-forwarded-for": "10.1.1.1"}),
+        ("127.0.0.1", "127.0.0.1", {"x-forwarded-host": "cook.example"}),
+        ("127.0.0.1", "127.0.0.1", {"x-real-ip": "10.1.1.1"}),
     ],
 )
 def test_what_only_looks_like_this_machine_does(app: Any, client: str, server: str, headers: dict[str, str]) -> None:

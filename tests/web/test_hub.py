@@ -53,6 +53,11 @@ def events(answer: httpx.Response) -> Iterator[tuple[str, Any]]:
             yield name, json.loads(line[6:])
 
 
+def rows_of(seen: list[tuple[str, Any]]) -> list[float]:
+    """Times of all rows that came."""
+    return [row["at_s"] for name, data in seen if name == "rows" for row in data]
+
+
 def test_a_stream_begins_with_the_whole_state(shared: Kitchen) -> None:
     with shared.http.stream("GET", "/api/stream") as answer:
         assert answer.headers["content-type"].startswith("text/event-stream")
@@ -66,20 +71,18 @@ def test_sixty_rows_a_second_become_a_few_events(cooked: Path, tmp_path: Path) -
     database = tmp_path / "fast.sqlite"
     database.write_bytes(cooked.read_bytes())
     kitchen = _kitchen(database, speed=60.0)
-    seen: list[tuple[float, str, Any]] = []
+    seen: list[tuple[str, Any]] = []
     with kitchen.http.stream("GET", "/api/stream") as answer:
-        began = time.monotonic()
         for name, data in events(answer):
-            seen.append((time.monotonic(), name, data))
-            if time.monotonic() - began > 1.5:
+            seen.append((name, data))
+            if len(rows_of(seen)) > 1 and rows_of(seen)[-1] - rows_of(seen)[0] > 90.0:
                 break
     _close(kitchen)
-    states = [at for at, name, _ in seen if name == "now"]
-    got = [row["at_s"] for _, name, data in seen if name == "rows" for row in data]
-    assert 4 <= len(states) <= 8
+    states, got = sum(name == "now" for name, _ in seen), rows_of(seen)
+    # However slow this computer is: a quarter of a real second is 15 s of this cook, and an event gathers as much.
+    assert 1 < states <= 90.0 / 15.0 + 3
     assert got == sorted(got)
-    assert len(got) <= 3 * len(states)
-    assert got[-1] - got[0] > 40.0
+    assert len(got) <= 3 * states
 
 
 def test_a_state_that_cannot_be_made_does_not_end_the_stream(

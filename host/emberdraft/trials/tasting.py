@@ -3,7 +3,7 @@
 Triangle (ISO 4120): which of three is the odd one, 1/3 by chance. Duo-trio (ISO 10399): which of two is the reference,
 1/2. Preference and difference (ISO 5495, two-sided): which of two is liked better, or is more of what is asked, 1/2.
 Discriminators pd by Abbott's formula; d' by
-Thurstonian models of triangle, duo-trio and 2-AFC (Ennis 1993; integrals below).
+Thurstonian models of triangle, duo-trio and 2-AFC (Ennis, J. Sensory Studies 8 (1993) 353; integrals below).
 """
 
 from __future__ import annotations
