@@ -8,6 +8,7 @@ marks and alarms are not in it.
 from __future__ import annotations
 
 import csv
+import io
 import json
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -15,6 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.nesting import DEEPEST, too_deep
+from emberdraft.review.cells import as_it_was
 from emberdraft.review.export import companion_of
 from emberdraft.store.bring import OF_COOK, OF_COOKER
 from emberdraft.store.records import CORE_PROBES, READING_COLUMNS
@@ -30,6 +33,7 @@ NUMBERS = frozenset(
 )
 WHOLES = frozenset({"seq", "ms", "late", "lid_open"})
 NEEDED = frozenset({"cooker", "at_s", "boot", "seq", "ms", "late"})
+NESTED = f"nested deeper than {DEEPEST}; a json written by `emberdraft export` would be right"
 SHARES = frozenset({"duty", "drive", "opening"})
 FLAGS = frozenset({"late", "lid_open"})
 FAULTS = frozenset({"pit_fault", "stone_fault"} | {f"core{k}_fault" for k in range(1, CORE_PROBES + 1)})
@@ -80,7 +84,7 @@ def bring_text(
 
 
 def _from_csv(text: str, file_name: str) -> tuple[list[tuple[Any, ...]], Row, dict[str, list[Mapping[str, Any]]]]:
-    lines = csv.reader(text.splitlines())
+    lines = csv.reader(io.StringIO(text, newline=""))
     head = next(lines, None)
     if head is None or tuple(head) != READING_COLUMNS:
         raise UserError(f"{file_name}: line 1, {_wrong_head(head)}")
@@ -114,7 +118,7 @@ def _cell(name: str, text: str, where: str) -> Any:
     if text == "":
         return _checked(name, "" if name in FAULTS else None, where)
     if name not in NUMBERS and name not in WHOLES:
-        return text
+        return as_it_was(text)
     try:
         value: float = int(text) if name in WHOLES else float(text)
     except ValueError:
@@ -141,8 +145,13 @@ def _checked(name: str, value: Any, where: str) -> Any:
     elif not isinstance(value, str):
         right = "a text would be right"
     if right:
-        raise UserError(f"{where}, {name}: {str(value)[:40]!r}; {right}")
+        raise UserError(f"{where}, {name}: {_shown(value)}; {right}")
     return value
+
+
+def _shown(value: Any) -> str:
+    """A value for a message; of what holds others only what it is, since it may be nested without end."""
+    return {list: "a list", dict: "an object"}.get(type(value)) or repr(str(value)[:40])
 
 
 def _check_order(rows: Sequence[Sequence[Any]], where: Callable[[int], str]) -> None:
@@ -185,10 +194,14 @@ def _from_json(text: str, file_name: str) -> tuple[list[tuple[Any, ...]], Row, d
 def _object(text: str, file_name: str) -> Row:
     try:
         whole = json.loads(text)
+    except RecursionError:
+        raise UserError(f"{file_name}: {NESTED}") from None
     except ValueError as error:
         raise UserError(f"{file_name}: {error}; a json written by `emberdraft export` would be right") from None
     if not isinstance(whole, dict) or not isinstance(whole.get("cook"), dict):
         raise UserError(f"{file_name}: no cook in it; a json written by `emberdraft export` would be right")
+    if any(too_deep(value) for name, value in whole.items() if name != "readings"):
+        raise UserError(f"{file_name}: {NESTED}")
     return whole
 
 
@@ -206,7 +219,7 @@ def _from_rest(
 
 def _json_reading(row: Any, where: str) -> tuple[Any, ...]:
     if not isinstance(row, list) or len(row) != len(READING_COLUMNS):
-        raise UserError(f"{where}: {str(row)[:40]!r}; a list of {len(READING_COLUMNS)} values would be right")
+        raise UserError(f"{where}: {_shown(row)}; a list of {len(READING_COLUMNS)} values would be right")
     return tuple(_checked(name, value, where) for name, value in zip(READING_COLUMNS, row, strict=True))
 
 
