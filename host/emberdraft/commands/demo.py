@@ -27,7 +27,7 @@ from emberdraft.virtual.interpreter import find_micropython
 COOKER = "demo"
 LOOK_S = 0.1
 MOST_COOKERS = 20
-BOARD_WAIT_S = 30.0
+BOARD_WAIT_S = 300.0  # a computer with a long queue starts processes slowly; an idle one needs two seconds
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
