@@ -7,13 +7,13 @@ import os
 import shutil
 import socket
 import subprocess
-import time
 from pathlib import Path
 
 import pytest
 
 from emberdraft.daemon.broker import BrokerAddress, free_port
 from emberdraft.deploy import mosquitto as written
+from tests.waiting import until
 
 HOST = "127.0.0.1"
 COOKERS = ["test", "barn"]
@@ -52,10 +52,8 @@ class Mosquitto:
         log = (self.folder / "log").open("ab")
         self._process = subprocess.Popen([self._program, "-c", str(self.conf), "-v"], stdout=log, stderr=log)
         log.close()
-        end = time.monotonic() + 10.0
-        while not self._answers():
-            assert self._process.poll() is None and time.monotonic() < end, (self.folder / "log").read_text()[-2000:]
-            time.sleep(0.02)
+        until(lambda: self._answers() or self._process.poll() is not None, what=self.said)
+        assert self._process.poll() is None, self.said()
         return self.as_user("host")
 
     def stop(self) -> None:
@@ -70,6 +68,10 @@ class Mosquitto:
         ca_file = str(self.folder / "ca.pem") if tls else ""
         port = self.port if tls else self.plain_port
         return BrokerAddress(HOST, port, user, self.keys.get(user), ca_file=ca_file)
+
+    def said(self) -> str:
+        """The end of its log."""
+        return (self.folder / "log").read_text()[-2000:]
 
     def _answers(self) -> bool:
         try:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +15,7 @@ from emberdraft.commands.host import Host
 from emberdraft.commands.running import running_url
 from emberdraft.daemon.broker import BrokerAddress
 from tests.mosquitto import Mosquitto
+from tests.waiting import CAP_S, until
 
 
 @pytest.fixture
@@ -30,23 +30,18 @@ def _publish(address: BrokerAddress, *messages: tuple[str, bytes]) -> None:
     client.connect(address.host, address.port)
     client.loop_start()
     for topic, payload in messages:
-        client.publish(topic, payload, qos=1).wait_for_publish(5.0)
+        client.publish(topic, payload, qos=1).wait_for_publish(CAP_S)
     client.disconnect()
     client.loop_stop()
 
 
 def _checks(host: Host) -> dict[str, str]:
-    with urllib.request.urlopen(host.page.url + "api/health", timeout=10.0) as answer:
+    with urllib.request.urlopen(host.page.url + "api/health", timeout=CAP_S) as answer:
         return {check["name"]: check["text"] for check in json.load(answer)["health"]["checks"]}
 
 
 def _wait_for(host: Host, name: str) -> str:
-    end_s = time.monotonic() + 10.0
-    while time.monotonic() < end_s:
-        if name in _checks(host):
-            return _checks(host)[name]
-        time.sleep(0.05)
-    raise AssertionError(f"no {name} in {_checks(host)}")
+    return until(lambda: _checks(host).get(name, ""), what=lambda: f"no {name} in {_checks(host)}")
 
 
 def test_garbage_is_counted_and_told_by_doctor_and_harms_nothing(host: Host, capsys) -> None:

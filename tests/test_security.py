@@ -26,8 +26,8 @@ from emberdraft.commands.host import Host
 from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
-from tests.daemon.ingest_rig import until
 from tests.proof.fixture import Proof
+from tests.waiting import until
 from tests.web.test_door import lan as lan  # the fixture
 
 ROOT = Path(__file__).parents[1]

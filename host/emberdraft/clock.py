@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 
 
@@ -19,7 +20,8 @@ class Clock:
         self.speed = speed
         self._wall_s = time.time()
         self._mono_s = time.monotonic()
+        self.latest_s = math.inf  # it waits here; may only be moved ahead
 
     def now_s(self) -> float:
         """Seconds since 1970-01-01 UTC."""
-        return self._wall_s + (time.monotonic() - self._mono_s) * self.speed
+        return min(self._wall_s + (time.monotonic() - self._mono_s) * self.speed, self.latest_s)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
-from typing import Any
 
 from emberboard.link import messages
 from emberboard.link.client import MqttClient
@@ -16,23 +14,15 @@ from emberdraft.daemon.broker import BrokerAddress
 from tests.link.peer import Controller, inputs, outputs
 
 COOKER = "test"
-WAIT_S = 10.0
-
-
-def until(condition: Callable[[], Any], wait_s: float = WAIT_S) -> Any:
-    """Wait for real things (sockets, processes, threads) until the condition holds; its value."""
-    end = time.monotonic() + wait_s
-    while not (value := condition()):
-        if time.monotonic() > end:
-            raise AssertionError("waited in vain")
-        time.sleep(0.005)
-    return value
 
 
 class BoardThread:
-    """Spool, session and client of the firmware; `speed` board seconds pass in a real one."""
+    """Spool, session and client of the firmware; `speed` board seconds pass in a real one.
 
-    def __init__(self, address: BrokerAddress, speed: float, boot: str = "aa11bb22", capacity: int = 600) -> None:
+    The spool is larger than a board's: at sixty times 600 records last ten seconds, too short for a start of a process.
+    """
+
+    def __init__(self, address: BrokerAddress, speed: float, boot: str = "aa11bb22", capacity: int = 6000) -> None:
         self.speed = speed
         self.boot = boot
         self.controller = Controller()
@@ -51,7 +41,6 @@ class BoardThread:
         )
         info = {"firmware": "test", "sensors": {}, "limits": {}}
         self.session = LinkSession(client, self.spool, self.controller, COOKER, boot, info)
-        self.longest_poll_s = 0.0
         self._ending = threading.Event()
         self._ticking = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -82,7 +71,5 @@ class BoardThread:
                 made += 1
                 if self._ticking.is_set():
                     self.spool.add_reading(now_ms, outputs(pit_f_c=1.0), inputs())
-            before_s = time.monotonic()
             self.session.poll(now_ms)
-            self.longest_poll_s = max(self.longest_poll_s, time.monotonic() - before_s)
             self._ending.wait(0.5 / self.speed)

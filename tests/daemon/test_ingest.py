@@ -19,11 +19,11 @@ from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.errors import UserError
 from emberdraft.store import Store, StoreBusy
-from tests.daemon.ingest_rig import COOKER, BoardThread, until
+from tests.daemon.ingest_rig import COOKER, BoardThread
 from tests.mosquitto import Mosquitto
+from tests.waiting import CAP_S, until
 
 SPEED = 60.0
-LARGE = 6000  # at 60 times, 600 records last ten seconds: too short for starting processes
 
 
 class Embedded(EmbeddedBroker):
@@ -125,13 +125,13 @@ def test_every_reading_of_a_minute_at_sixty_times_is_on_the_disk_and_acknowledge
 
 
 def test_a_broker_killed_and_started_again_leaves_no_gap(broker: Embedded | Outside, store: Store) -> None:
-    with Heard(broker.address, store), BoardThread(broker.board, SPEED, capacity=LARGE) as board:
+    with Heard(broker.address, store), BoardThread(broker.board, SPEED) as board:
         until(lambda: board.spool.oldest >= 20)
         os.kill(broker.pid, signal.SIGKILL)
         until(lambda: board.spool.next_seq - board.spool.oldest >= 60)
         broker.stop()
         broker.start()
-        until(lambda: board.spool.oldest >= 120, 20.0)
+        until(lambda: board.spool.oldest >= 120)
         board.rest()
         until(board.settled)
         assert board.spool.dropped == 0
@@ -147,7 +147,7 @@ HOST = """
     path, port, user, password, speed = sys.argv[1:]
     address = BrokerAddress("127.0.0.1", int(port), user, password)
     Ingest(address, "test", Store(path), Clock(float(speed))).start()
-    time.sleep(60)
+    time.sleep(6000)
 """
 
 
@@ -158,16 +158,16 @@ def host_process(path: Path, address: BrokerAddress) -> subprocess.Popen[bytes]:
 
 def test_a_host_killed_in_mid_stream_loses_nothing(broker: Embedded | Outside, tmp_path: Path) -> None:
     path = tmp_path / "cooks.sqlite"
-    with BoardThread(broker.board, SPEED, capacity=LARGE) as board:
+    with BoardThread(broker.board, SPEED) as board:
         for acknowledged in (30, 100):
             host = host_process(path, broker.address)
-            until(lambda wanted=acknowledged: board.spool.oldest >= wanted, 30.0)
+            until(lambda wanted=acknowledged: board.spool.oldest >= wanted)
             host.kill()
             host.wait()
         with Store(path) as store, Heard(broker.address, store):
-            until(lambda: board.spool.oldest >= 160, 30.0)
+            until(lambda: board.spool.oldest >= 160)
             board.rest()
-            until(board.settled, 30.0)
+            until(board.settled)
             assert board.spool.dropped == 0
     with Store(path) as store:
         assert stored(store) == list(range(board.spool.next_seq))
@@ -177,7 +177,7 @@ def test_an_order_is_answered_and_both_are_in_the_store(broker: Embedded | Outsi
     with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(heard.online)
         n = heard.ingest.send_order(COOKER, "target", {"target_c": 130.0}, author="plan")
-        reply = heard.ingest.wait_reply(COOKER, n, 5.0)
+        reply = heard.ingest.wait_reply(COOKER, n, CAP_S)
         assert reply is not None
         assert (reply["n"], reply["code"]) == (n, "")
         assert board.controller.orders == [("target", {"target_c": 130.0})]

@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 
 from emberdraft.store import Store
-from tests.daemon.ingest_rig import BoardThread, until
+from tests.daemon.ingest_rig import BoardThread
 from tests.daemon.test_ingest import Embedded, Outside, host_process, stored
 from tests.daemon.test_ingest import broker as broker  # the fixture: embedded, then Mosquitto
+from tests.waiting import until
 
 KILLS = 50
 SPEED = 60.0
@@ -30,7 +31,7 @@ def test_fifty_kills_of_host_and_broker_lose_no_row(
         host = host_process(path, broker.address)
         for kill in range(KILLS):
             wanted = board.spool.oldest + 20
-            until(lambda wanted=wanted: board.spool.oldest >= wanted, 60.0)
+            until(lambda wanted=wanted: board.spool.oldest >= wanted)
             if kill % 2:
                 os.kill(broker.pid, signal.SIGKILL)
                 broker.stop()
@@ -40,7 +41,7 @@ def test_fifty_kills_of_host_and_broker_lose_no_row(
                 host.wait()
                 host = host_process(path, broker.address)
         board.rest()
-        until(board.settled, 120.0)
+        until(board.settled)
         host.kill()
         host.wait()
     with Store(path) as store:

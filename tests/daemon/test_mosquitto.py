@@ -12,7 +12,6 @@ import os
 import re
 import signal
 import stat
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -28,6 +27,7 @@ from emberdraft.errors import UserError
 from tests.daemon.test_homie import state
 from tests.mosquitto import COOKERS, HOST, Mosquitto
 from tests.proof.fixture import Proof
+from tests.waiting import CAP_S, until
 
 OWN, OTHER = COOKERS
 WIRE = (Path(__file__).parents[2] / "docs" / "reference" / "wire.md").read_text(encoding="utf-8")
@@ -94,9 +94,9 @@ class Caller:
         self._filters = filters
         self.client.connect(address.host, address.port)
         self.client.loop_start()
-        wait_for(lambda: self.code is not None)
+        until(lambda: self.code is not None)
         if not self.code.is_failure:
-            wait_for(lambda: self._ready)
+            until(lambda: self._ready)
 
     def _on_connect(self, client: Any, _data: Any, _flags: Any, code: Any, _properties: Any) -> None:
         self.code = code
@@ -107,7 +107,14 @@ class Caller:
         self._ready += 1
 
     def say(self, topic: str, payload: bytes) -> None:
-        self.client.publish(topic, payload, 1).wait_for_publish(5.0)
+        self.client.publish(topic, payload, 1).wait_for_publish(CAP_S)
+
+    def round_trip(self) -> None:
+        """What the broker sent before has come: its answers are in order."""
+        if not self.code.is_failure:
+            before = self._ready
+            self.client.subscribe(END)
+            until(lambda: self._ready > before)
 
     def topics(self) -> set[str]:
         return {topic for topic, payload in self.heard if payload.startswith(b"matrix") or topic.startswith("$SYS")}
@@ -117,11 +124,10 @@ class Caller:
         self.client.loop_stop()
 
 
-def wait_for(condition: Any, wait_s: float = 10.0) -> None:
-    end = time.monotonic() + wait_s
-    while not condition():
-        assert time.monotonic() < end, "waited in vain"
-        time.sleep(0.01)
+def is_let_in(address: BrokerAddress) -> bool:
+    caller = Caller(address)
+    caller.close()
+    return not caller.code.is_failure
 
 
 @pytest.fixture(scope="module")
@@ -162,7 +168,7 @@ def written_by(broker: Mosquitto, role: str) -> set[str]:
         for topic in TOPICS:
             caller.say(topic, b"matrix " + topic.encode())
     watcher.say(END, b"")
-    wait_for(lambda: (END, b"") in watcher.heard)
+    until(lambda: (END, b"") in watcher.heard)
     caller.close()
     watcher.close()
     return {topic for topic in watcher.topics() if not topic.startswith("$SYS")}
@@ -174,8 +180,8 @@ def read_by(broker: Mosquitto, role: str) -> set[str]:
     watcher = observer(broker)
     for topic in TOPICS[:-1]:
         watcher.say(topic, b"matrix " + topic.encode())
-    wait_for(lambda: len(watcher.topics() & set(TOPICS)) >= len(TOPICS) - 1)
-    time.sleep(0.3)  # the broker has sent the watcher's copies; those of this role went out with them
+    until(lambda: len(watcher.topics() & set(TOPICS)) >= len(TOPICS) - 1)
+    caller.round_trip()  # the broker has sent the watcher's copies; those of this role went out with them
     watcher.close()
     caller.close()
     return caller.topics()
@@ -206,12 +212,12 @@ def test_the_bridge_tells_through_the_hosts_rights_all_that_a_viewer_needs(broke
     viewer = Caller(broker.as_user("viewer"), ("homie/5/#", "hubs/#"))
     bridge = HomieBridge(broker.as_user("host"), "test", state, "hubs").start()
     ready = ("homie/5/emberdraft-test/$state", b"ready")
-    wait_for(lambda: ready in viewer.heard)
+    until(lambda: ready in viewer.heard)
     names = {topic for topic, payload in viewer.heard if payload}
     assert "homie/5/emberdraft-test/cooker/pit" in names
     assert "hubs/sensor/emberdraft-test/pit/config" in names
     bridge._client.socket().shutdown(2)  # as a power cut would: no goodbye
-    wait_for(lambda: (ready[0], b"lost") in viewer.heard)
+    until(lambda: (ready[0], b"lost") in viewer.heard)
     bridge.stop()
     viewer.close()
 
@@ -238,7 +244,7 @@ class Keeps:
         self._client.on_message = lambda _c, _d, message: self.heard.append(message.payload)
         self._client.connect(address.host, address.port)
         self._client.loop_start()
-        wait_for(lambda: ready)
+        until(lambda: ready)
 
     def close(self) -> None:
         self._client.disconnect()
@@ -251,15 +257,16 @@ def test_messages_of_quality_1_outlast_a_killed_broker(tmp_path: Path) -> None:
     Keeps(address).close()
     board = Caller(broker.as_user(OWN), (f"emberdraft/1/{OWN}/ack",))
     for k in range(50):
-        board.say(f"emberdraft/1/{OWN}/reply", b"%d" % k)
+        board.say(f"emberdraft/1/{OWN}/reply", b"reply %d" % k)
     board.close()
-    time.sleep(1.5)  # longer than autosave_interval
+    disk = broker.folder / "data" / "mosquitto.db"
+    until(lambda: disk.exists() and b"reply 49" in disk.read_bytes())
     os.kill(broker.pid, signal.SIGKILL)
     broker.stop()
     broker.start()
     again = Keeps(address)
-    wait_for(lambda: len(again.heard) >= 50)
-    assert again.heard == [b"%d" % k for k in range(50)]
+    until(lambda: len(again.heard) >= 50)
+    assert again.heard == [b"reply %d" % k for k in range(50)]
     again.close()
     broker.stop()
 
@@ -303,10 +310,7 @@ def test_a_board_that_is_added_is_let_in_after_a_word_to_the_broker(tmp_path: Pa
     with pytest.raises(UserError, match="has a password already"):
         written.add_board(broker.folder, "late")
     os.kill(broker.pid, signal.SIGHUP)
-    time.sleep(0.3)
-    caller = Caller(broker.as_user("late"), ("emberdraft/1/late/ack",))
-    assert not caller.code.is_failure
-    caller.close()
+    until(lambda: is_let_in(broker.as_user("late")))
     broker.stop()
 
 

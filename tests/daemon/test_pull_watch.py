@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,7 @@ from emberdraft.daemon.pull_watch import EVERY_S, PullWatch
 from emberdraft.food.forecast import PullForecast
 from emberdraft.store import Store
 from tests.daemon.cook import Cook, plan_of
+from tests.waiting import CAP_S, until
 
 Sample = tuple[float, float | None, float | None]
 
@@ -135,10 +135,7 @@ def test_in_real_threads_nothing_is_lost_or_out_of_order(monkeypatch: pytest.Mon
     monkeypatch.setattr(PullForecast, "read", lambda self, *sample: seen.append(sample))
     monkeypatch.setattr(PullForecast, "update", lambda self, *sample: (seen.append(sample), nothing)[1])
     late.look(300)
-    until_s = time.monotonic() + 20.0
-    while len(seen) < 600 and time.monotonic() < until_s:
-        time.sleep(0.01)
-    assert len(seen) == 600
+    until(lambda: len(seen) == 600)
     assert [sample for sample in seen if sample in late.handed] == late.handed
 
 
@@ -147,9 +144,9 @@ def test_a_forecast_does_not_wait_for_the_twin() -> None:
     go_on, there = threading.Event(), threading.Event()
     late.watch = live.pulls
     late.watch.told = there.set
-    live.desk.do(lambda: (go_on.wait(20.0), None)[1], lambda: None)  # a fit of many seconds
+    live.desk.do(lambda: (go_on.wait(CAP_S), None)[1], lambda: None)  # a fit of many seconds
     late.look()
-    assert there.wait(10.0)
+    assert there.wait(CAP_S)
     assert live.desk.busy
     go_on.set()
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -53,7 +54,7 @@ class Host:
         self._broker, self._channels, self._fresh = broker, channels, fresh
         self._port, self._unit, self.lan = port, unit, lan
         self.people = People(people_file(db)) if lan else None
-        self._undo: list[Callable[[], object]] = []
+        self._undo = ExitStack()
         self._stop = threading.Event()
 
     def __enter__(self) -> Host:
@@ -70,27 +71,27 @@ class Host:
         self.stop()
 
     def stop(self) -> None:
-        """Stop what runs, last started first."""
+        """Stop what runs, last started first; one that cannot be stopped keeps none of the others running."""
         self._stop.set()
-        while self._undo:
-            self._undo.pop()()
+        self._undo.close()
 
     def _start(self) -> None:
         self.store = Store(self.db)
-        self._undo.append(self.store.close)
+        self._undo.callback(self.store.close)
         for cooker in self.cookers if self._fresh else ():
             self.store.break_off(cooker, "broken off")
         self.address = self._broker or self._embedded()
         notifier = Notifier(self._channels).start()
-        self._undo.append(notifier.stop)
+        self._undo.callback(notifier.stop)
         self.services = {name: Service(self.store, self.clock, name, None, notifier) for name in self.cookers}
         self.service = self.services[self.cooker]
-        self._undo += [service.close for service in self.services.values()]
+        for service in self.services.values():
+            self._undo.callback(service.close)
         self._listen()
         self._open_page()
         ticking = threading.Thread(target=self._tick, name="tick", daemon=True)
         ticking.start()
-        self._undo.append(lambda: ticking.join(2.0 * TICK_S))
+        self._undo.callback(ticking.join, 2.0 * TICK_S)
 
     def _embedded(self) -> BrokerAddress:
         broker = EmbeddedBroker()
@@ -99,7 +100,7 @@ class Host:
             boards = {cooker: keys.password(cooker) for cooker in self.cookers}
             broker = EmbeddedBroker(self.lan, BROKER_PORT, HOST_USER, keys.password(HOST_USER), more=boards)
         address = broker.start()
-        self._undo.append(broker.stop)
+        self._undo.callback(broker.stop)
         return address
 
     def _listen(self) -> None:
@@ -119,7 +120,7 @@ class Host:
             service.link_out = OrderLine(self.ingest, name)
             service.more_health = self._health
         self.ingest.start()
-        self._undo.append(self.ingest.stop)
+        self._undo.callback(self.ingest.stop)
 
     def _health(self) -> dict[str, Any]:
         """What stands between boards, broker and record, and what came that could not be used."""
@@ -138,9 +139,9 @@ class Host:
         )
         self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
-        self._undo.append(self.page.stop)
+        self._undo.callback(self.page.stop)
         note_running(self.db, self.page.url, (self.address.host, self.address.port))
-        self._undo.append(lambda: forget_running(self.db))
+        self._undo.callback(forget_running, self.db)
 
     def _tick(self) -> None:
         while not self._stop.wait(TICK_S):

@@ -9,7 +9,9 @@ Optional besides: the discovery messages that several hubs read (`<prefix>/<comp
 
 from __future__ import annotations
 
+import contextlib
 import json
+import logging
 import re
 import secrets
 import threading
@@ -23,7 +25,10 @@ from paho.mqtt.enums import CallbackAPIVersion
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.plain import Fact, facts
 
+log = logging.getLogger(__name__)
+
 EVERY_S = 5.0
+GOODBYE_S = 2.0
 QOS = 2  # what the convention recommends: a value sent again never comes after a newer one
 ROOT = "homie/5"
 NODE = "cooker"
@@ -143,8 +148,9 @@ class HomieBridge:
         self._stop.set()
         self._fresh.set()
         self._thread.join(2.0 * EVERY_S)
-        if self._client.is_connected():
-            self._client.publish(f"{self._base}/$state", b"disconnected", QOS, True).wait_for_publish(2.0)
+        # A connection may break at any moment, also after it was asked for: then the will says lost, and that is all.
+        with contextlib.suppress(RuntimeError, ValueError):
+            self._client.publish(f"{self._base}/$state", b"disconnected", QOS, True).wait_for_publish(GOODBYE_S)
         self._client.disconnect()
         self._client.loop_stop()
 
@@ -190,7 +196,14 @@ class HomieBridge:
                 self._fresh.clear()
                 self._told, self._described = {}, {}  # a new connection: a broker may have forgotten
             if not self._stop.is_set():
-                self.tick()
+                self._try_tick()
+
+    def _try_tick(self) -> None:
+        """One state that cannot be made must not end the bridge: the broker would go on saying ready, to old values."""
+        try:
+            self.tick()
+        except Exception:
+            log.exception("the state could not be published")
 
     def _make_client(self) -> paho.Client:
         client = paho.Client(

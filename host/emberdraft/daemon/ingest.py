@@ -167,11 +167,15 @@ class Ingest:
 
     def _work(self) -> None:
         while not (self._stop.is_set() and self._line.queue.empty()):
-            for message in self._gather():
-                self._guarded(self._sort, message)
-            self._commit_all()
-            self._guarded(self._chase_orders)
-            self._guarded(self._watch_links)
+            self.turn(self._gather())
+
+    def turn(self, messages: Iterable[Message]) -> None:
+        """One round of the worker: these messages, their commit, orders that wait, links that fell silent."""
+        for message in messages:
+            self._guarded(self._sort, message)
+        self._commit_all()
+        self._guarded(self._chase_orders)
+        self._guarded(self._watch_links)
 
     def _guarded(self, action: Callable[..., None], *args: Any) -> None:
         """The worker outlives every error: it is counted, with its text."""
