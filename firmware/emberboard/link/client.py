@@ -17,9 +17,10 @@ ASKING = 3  # SUBSCRIBE is out, SUBACK is due
 UP = 4
 
 FIRST_PAUSE_MS = 1000
-LONGEST_PAUSE_MS = 60000
-IN_FLIGHT = 4  # messages of quality 1 that may wait for their PUBACK
+LONGEST_PAUSE_MS = 15000  # with a keep-alive before it: under 30 s to a broker that is well
+REMEMBERED = 4  # messages of quality 1 without PUBACK that go again on the next connection
 INBOX = 8
+ANSWER = 4  # bytes of a PUBACK: no packet is read that could not be answered
 # Errors of a socket that say "not yet": EAGAIN (Linux, lwIP), EINPROGRESS, EALREADY, ENOTCONN;
 # the second group are the numbers of lwIP on some ports and of macOS.
 NOT_YET = (11, 115, 114, 107, 119, 120, 128, 35, 36, 37, 57)
@@ -75,13 +76,12 @@ class MqttClient:
         self.largest = tx_bytes - 160  # payload that surely fits: topic, lengths, identifier
         self._decoder = packets.Decoder(rx_bytes)
         self._inbox = []
-        self._in_flight = []  # [pid, sent_ms, packet]
+        self._in_flight = []  # (pid, packet)
         self._pid = 1
         self._sock = None
         self._tries = 0
         self._since_ms = self._retry_ms = 0
-        self._heard_ms = self._said_ms = self._now_ms = 0
-        self._ping_ms = None
+        self._heard_ms = self._said_ms = self._asked_ms = self._now_ms = 0
         self.state = IDLE
         self.epoch = 0  # rises with each connection that came up
         self.oversize = 0  # messages larger than the buffer, thrown away
@@ -111,7 +111,7 @@ class MqttClient:
 
     def publish(self, topic, payload, qos=0, retain=False):
         """Queue a message (topic as str or bytes, payload bytes); False = not taken, try later."""
-        if self.state != UP or (qos and len(self._in_flight) >= IN_FLIGHT):
+        if self.state != UP:
             return False
         topic = topic.encode() if isinstance(topic, str) else topic
         pid = self._next_pid() if qos else 0
@@ -119,7 +119,7 @@ class MqttClient:
         if packet is None:
             return False
         if qos:
-            self._in_flight.append([pid, self._now_ms, bytes(packet)])
+            self._remember(pid, bytes(packet))
         return True
 
     def take(self):
@@ -151,7 +151,7 @@ class MqttClient:
             return
         self._decoder.clear()
         self._outbox.clear()
-        self._ping_ms = None
+        self._inbox.clear()  # its senders are told nothing by this connection
         self._sock = self._open_socket(*self._address)
         self._read_into = _reader(self._sock)
         self._write = _writer(self._sock)
@@ -163,22 +163,24 @@ class MqttClient:
         if sent == 0:
             self._give_up_after(self._patience_ms, "no connection to the broker in time")
             return
-        self._queue(self._hello[sent:])
+        self._outbox.put(self._hello[sent:])
         self._said_ms = self._heard_ms = self._now_ms
         self._enter(GREETING)
 
     def _read(self):
-        """One read, then every whole packet; none while the inbox is full, TCP then holds back."""
-        if len(self._inbox) < INBOX:
-            count = self._receive(self._decoder.room())
-            if count:
-                self._heard_ms = self._now_ms
-                self._ping_ms = None
-                self._decoder.filled(count)
-        while self._sock is not None and len(self._inbox) < INBOX:
+        """One read, then every whole packet for which there is room.
+
+        Without it TCP holds the broker back. Room comes again as soon as the session takes a
+        message and the network our bytes: neither waits for a packet that is still to be read.
+        """
+        room = self._decoder.room()
+        if len(room):
+            self._decoder.filled(self._receive(room))
+        while self._sock is not None and len(self._inbox) < INBOX and self._outbox.takes(ANSWER):
             packet = self._decoder.take()
             if packet is None:
                 return
+            self._heard_ms = self._now_ms  # a packet: bytes of one that never ends are no sign
             self._handle(*packet)
 
     def _handle(self, first, body, whole):
@@ -203,7 +205,7 @@ class MqttClient:
         elif self._ask is None:
             self._come_up()
         else:
-            self._queue(self._ask)
+            self._outbox.put(self._ask)
             self._enter(ASKING)
 
     def _on_suback(self, body):
@@ -214,20 +216,29 @@ class MqttClient:
 
     def _come_up(self):
         """Open for messages; what had no PUBACK goes again, as new: the session is a clean one."""
-        for entry in self._in_flight:
-            entry[1] = self._now_ms
-            self._queue(entry[2])
+        for _, packet in self._in_flight:
+            self._outbox.put(packet)  # without room it waits for the next connection
         self.epoch += 1
         self._enter(UP)
 
     def _on_publish(self, first, body, whole):
+        """A message; what comes before the SUBACK is what a broker kept, and no order."""
         topic, payload, qos, retain, _, pid = packets.read_publish(first, body)
         if qos:
-            self._queue(packets.puback(pid))
-        if whole:
-            self._inbox.append((topic, payload, retain))
-        else:
+            self._outbox.put(packets.puback(pid))
+        if not whole:
             self.oversize += 1
+        elif self.state == UP:
+            self._inbox.append((topic, payload, retain))
+
+    def _remember(self, pid, packet):
+        """Until its PUBACK, or until there are too many: then the oldest is left to its fate.
+
+        To wait for a PUBACK here would be to wait for what lies behind the orders not yet read.
+        """
+        self._in_flight.append((pid, packet))
+        if len(self._in_flight) > REMEMBERED:
+            self._in_flight.pop(0)
 
     def _on_puback(self, pid):
         self._in_flight = [entry for entry in self._in_flight if entry[0] != pid]
@@ -235,23 +246,23 @@ class MqttClient:
     # ---- deadlines ---------------------------------------------------------------------------
 
     def _watch(self):
-        """Keep the connection alive, and give it up when it does not answer."""
+        """Keep the connection alive, and give it up when it does not answer.
+
+        Quiet is the longer of how long nothing was heard and how long nothing was taken: readings
+        go out all the time, and a half-open connection takes our bytes for minutes.
+        """
         if self.state == IDLE:
             return
         if self.state != UP:
             self._give_up_after(self._patience_ms, "the broker does not answer")
             return
         half_ms = self._patience_ms // 2
-        if self._ping_ms is not None:
-            if self._now_ms - self._ping_ms >= self._patience_ms:
-                self._fail("no answer to a ping in %d s" % (self._patience_ms // 1000))
-        elif self._now_ms - min(self._heard_ms, self._said_ms) >= half_ms:
-            # Readings go out all the time, so silence is counted by what we hear as well: a
-            # half-open connection takes our bytes for minutes.
-            self._outbox.put(packets.PING)
-            self._ping_ms = self._now_ms
-        if self._in_flight and self._now_ms - self._in_flight[0][1] >= self._patience_ms:
-            self._fail("the broker did not acknowledge a message")
+        quiet_ms = self._now_ms - min(self._heard_ms, self._said_ms)
+        if quiet_ms >= 3 * half_ms:
+            self._fail("no answer to a ping in %d s" % (3 * half_ms // 1000))
+        elif quiet_ms >= half_ms and self._now_ms - self._asked_ms >= half_ms:
+            if self._outbox.put(packets.PING):
+                self._asked_ms = self._now_ms
 
     def _give_up_after(self, limit_ms, text):
         if self._now_ms - self._since_ms >= limit_ms:
@@ -302,11 +313,6 @@ class MqttClient:
         if count == 0:
             raise OSError("closed by the broker")
         return count or 0
-
-    def _queue(self, packet):
-        """Queue a small packet of the protocol; a full buffer means the peer reads nothing."""
-        if not self._outbox.put(packet):
-            raise OSError("the broker does not read")
 
     def _next_pid(self):
         self._pid = self._pid % 65535 + 1  # 1 to 65535, never 0 (MQTT-2.3.1-1)

@@ -27,6 +27,10 @@ class Outbox:
         if self._start == self._end:
             self.clear()
 
+    def takes(self, size):
+        """True while there is room for `size` bytes more."""
+        return self._end - self._start + size <= len(self._buf)
+
     def put(self, packet):
         """Queue a packet; False if there is no room."""
         if not self._make_room(len(packet)):
@@ -44,9 +48,9 @@ class Outbox:
         return self._view[start : self._end]
 
     def _make_room(self, size):
-        waiting = self._end - self._start
-        if waiting + size > len(self._buf):
+        if not self.takes(size):
             return False
+        waiting = self._end - self._start
         if self._end + size > len(self._buf):
             self._buf[:waiting] = self._buf[self._start : self._end]
             self._start, self._end = 0, waiting
