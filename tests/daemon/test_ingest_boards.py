@@ -177,40 +177,6 @@ def test_what_the_board_does_not_hold_any_more_is_settled_without_being_told(rig
     assert rig.lost() == [(1, 6)]
 
 
-@pytest.mark.parametrize(
-    "changed", [{"duty": 7.0}, {"pit_c": "hot"}, {"core_c": [1, 2, 3, 4, 5]}, {"ms": -1}, {"why": 5}]
-)
-def test_a_malformed_row_is_counted_and_settled_so_that_it_cannot_block_the_rest(
-    rig: Rig, changed: dict[str, Any]
-) -> None:
-    rig.tick(3)
-    rig.send(0)
-    with pytest.raises(msgspec.ValidationError):
-        rig.send(1, **changed)
-    rig.send(2)
-    assert rig.commit() == 3
-    assert rig.lost() == [(1, 1)]
-
-
-def test_a_row_that_the_store_can_never_take_is_settled_alone(rig: Rig) -> None:
-    rig.tick(3)
-    rig.send(0)
-    rig.send(1, mode="a mode of a newer release")
-    rig.send(2)
-    real = rig.store.add_records
-
-    def picky(cooker: str, boot: str, rows: Any) -> int:
-        if any(row.get("mode") not in ("hold", None) for row in rows):
-            raise ValueError("CHECK constraint failed: mode")
-        return real(cooker, boot, rows)
-
-    rig.store.add_records = picky  # type: ignore[method-assign]
-    rig.commit()
-    assert rig.commit() in (-1, 3)
-    assert [seq for seq, _, _ in rig.stored()] == [0, 2]
-    assert rig.lost() == [(1, 1)]
-
-
 def test_a_full_disk_keeps_the_rows_for_the_next_try(rig: Rig) -> None:
     rig.tick(2)
     rig.send(0)

@@ -24,6 +24,14 @@ def test_records_the_board_dropped_are_a_lost_gap(store: Store) -> None:
     assert _gaps(store, cook_id) == [(1.0, 20.0, "lost")]
 
 
+def test_records_that_could_not_be_read_are_a_gap_of_their_own(store: Store) -> None:
+    cook_id = store.begin_cook("yard", "supper", None, START_S)
+    store.add_records("yard", "b1", [reading(n) for n in (0, 1, 20, 21)])
+    bad = {"what": "reading", "arrived_s": START_S, "reason": "duty", "payload": b"{}"}
+    store.add_raw("yard", "b1", [{"seq": seq, **bad} for seq in range(2, 20)])
+    assert _gaps(store, cook_id) == [(1.0, 20.0, "unread")]
+
+
 def test_a_new_start_of_the_board_is_a_reboot_gap(store: Store) -> None:
     cook_id = store.begin_cook("yard", "supper", None, START_S)
     store.add_records("yard", "b1", [reading(0), reading(1)])

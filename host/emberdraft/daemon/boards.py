@@ -135,8 +135,7 @@ class Board:
 def sort_message(board: Board, what: str, message: Message) -> News | None:
     """Decode a message and give it to its board; news that is not a row comes back.
 
-    Raises msgspec.MsgspecError for a malformed one; if it was a record, its place is settled, or
-    the board would send it for ever.
+    Raises msgspec.MsgspecError or UnicodeDecodeError for a malformed one; a record is kept as it came.
     """
     payload = message.payload
     if what in ("reading", "event"):
@@ -161,12 +160,20 @@ def _sort_record(board: Board, what: str, message: Message) -> None:
     if message.retained:
         board.tallies.add("retained_row", message.topic)
         return
-    decoder: Any = heard.READING if what == "reading" else heard.EVENT
     try:
-        record = decoder.decode(message.payload)
-    except msgspec.MsgspecError:
-        stamp = heard.stamp_of(message.payload)
-        if stamp is not None:
-            board.intake(stamp.boot).settled.append((stamp.boot, stamp.seq, stamp.seq))
+        record = heard.record_of(what, message.payload)
+    except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+        _keep_raw(board, what, message, str(error))
         raise
     board.on_record(record, message)
+
+
+def _keep_raw(board: Board, what: str, message: Message, reason: str) -> None:
+    """A record that says which one it is, and cannot be read: the board would send it for ever."""
+    stamp = heard.stamp_of(message.payload)
+    if stamp is None:
+        return
+    intake = board.intake(stamp.boot)
+    if isinstance(stamp, heard.Clocked):
+        intake.hears(stamp.oldest, stamp.ms, message.at_s, stamp.late)
+    intake.add_raw(stamp.seq, what, message.at_s, reason, message.payload)

@@ -21,6 +21,7 @@ def report(service: Any, now_s: float) -> Row:
             {"name": "watched", "ok": True, "text": sentence(service.live.info)},
             _probes(service),
             store_check,
+            *_raw(service),
             _alarms(service),
             _notices(service),
             *more.get("checks", []),
@@ -56,6 +57,21 @@ def _store(service: Any) -> tuple[Row, Row]:
     except StoreError as error:
         return {}, {"name": "store", "ok": False, "text": str(error)}
     return counts, {"name": "store", "ok": True, "text": f"{counts.get('reading', 0)} readings kept"}
+
+
+def _raw(service: Any) -> list[Row]:
+    """Rows of this cooker that came and could not be read: none is lost, none can be shown."""
+    try:
+        kept = service.store.raw_kept(service.cooker)
+    except StoreError:
+        return []  # said above
+    if not kept["rows"]:
+        return []
+    text = (
+        f"{kept['rows']} rows could not be read and are kept as they came ({kept['bytes'] / 1e6:.1f} MB); "
+        f"a later release reads them again; the last: {kept['reason']}"
+    )
+    return [{"name": "messages, kept raw", "ok": False, "text": text}]
 
 
 def _alarms(service: Any) -> Row:

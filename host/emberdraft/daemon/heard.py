@@ -6,6 +6,7 @@ of the wrong type or out of its range makes the message malformed.
 
 from __future__ import annotations
 
+import contextlib
 from typing import Annotated, Any
 
 import msgspec
@@ -125,6 +126,14 @@ class Stamp(msgspec.Struct):
     seq: Count
 
 
+class Clocked(Stamp):
+    """What a record that cannot be read may still say of its board: see Reading."""
+
+    ms: Count
+    oldest: Count
+    late: bool = False
+
+
 READING = msgspec.json.Decoder(Reading)
 EVENT = msgspec.json.Decoder(Event)
 LINK = msgspec.json.Decoder(Link)
@@ -132,16 +141,22 @@ INFO = msgspec.json.Decoder(Info)
 ALERT = msgspec.json.Decoder(Alert)
 REPLY = msgspec.json.Decoder(Reply)
 STAMP = msgspec.json.Decoder(Stamp)
+CLOCKED = msgspec.json.Decoder(Clocked)
 
 WORDS = {"mode": MODES, "phase": PHASES, "why": WHYS, "pit_fault": FAULTS, "stone_fault": FAULTS}
 
 
 def stamp_of(payload: bytes) -> Stamp | None:
-    """Boot and seq of a record that is otherwise malformed, or None."""
-    try:
-        return STAMP.decode(payload)
-    except (msgspec.MsgspecError, UnicodeDecodeError):
-        return None
+    """Boot and seq of a record that is otherwise malformed, with its time if that can be read; or None."""
+    for decoder in (CLOCKED, STAMP):
+        with contextlib.suppress(msgspec.MsgspecError, UnicodeDecodeError):
+            return decoder.decode(payload)
+    return None
+
+
+def record_of(what: str, payload: bytes) -> Reading | Event:
+    """A `reading` or an `event`; msgspec.MsgspecError or UnicodeDecodeError if it is none."""
+    return READING.decode(payload) if what == "reading" else EVENT.decode(payload)
 
 
 def tuning_of(payload: bytes) -> tuple[dict[str, Any], int | None, str]:

@@ -21,10 +21,11 @@ from emberboard.link import messages
 from emberdraft.clock import Clock
 from emberdraft.daemon.boards import Board, sort_message
 from emberdraft.daemon.broker import BrokerAddress
-from emberdraft.daemon.dispatch import Dispatch
 from emberdraft.daemon.intake import RecordStore
 from emberdraft.daemon.line import QUEUE_LENGTH, BrokerLine, Message
 from emberdraft.daemon.liveness import LinkView
+from emberdraft.daemon.order_desk import VALID_S, OrderDesk, OrderStore
+from emberdraft.daemon.reread import RawStore, read_again
 from emberdraft.daemon.tally import Tallies, Tally
 from emberdraft.errors import UserError
 from emberdraft.store import StoreError
@@ -35,20 +36,10 @@ GATHER_S = 0.02  # messages of this long share one commit
 IDLE_S = 0.25
 RETRY_S = 1.0  # after the store refused
 MOST_COOKERS = 256
-VALID_S = 15.0  # an order is void after this, or after VALID_REAL_S of real time if that is longer
-VALID_REAL_S = 4.0
 
 
-class OrderStore(RecordStore, Protocol):
+class IngestStore(RecordStore, RawStore, OrderStore, Protocol):
     """What ingest needs of the store."""
-
-    def next_order_n(self, cooker: str) -> int: ...
-
-    def add_order(
-        self, cooker: str, n: int, boot: str, at_s: float, name: str, args: Mapping[str, Any], author: str
-    ) -> None: ...
-
-    def set_reply(self, cooker: str, n: int, code: str, text: str) -> None: ...
 
     def add_tuning(self, cooker: str, at_s: float, gains: Mapping[str, Any], order_n: int | None = None) -> int: ...
 
@@ -72,7 +63,7 @@ class Ingest:
         self,
         address: BrokerAddress,
         cookers: Iterable[str] | str | None,
-        store: OrderStore,
+        store: IngestStore,
         clock: Clock,
         *,
         on_rows: Callable[[str, list[dict[str, Any]]], None] = _nobody,
@@ -84,9 +75,9 @@ class Ingest:
         self._store = store
         self._clock = clock
         self._on_rows, self._on_link, self._on_info = on_rows, on_link, on_info
-        self._on_alert, self._on_reply = on_alert, on_reply
+        self._on_alert = on_alert
         self._tallies = Tallies()
-        self._dispatch = Dispatch(clock.speed)
+        self._orders = OrderDesk(store, clock, self._publish, on_reply)
         self._boards: dict[str, Board] = {}
         self._line = BrokerLine(address, _checked(cookers), clock, self._tallies)
         self._stop = threading.Event()
@@ -145,27 +136,17 @@ class Ingest:
         trouble = messages.order_trouble(name, args)
         if trouble:
             raise UserError(trouble)
-        now_s = self._clock.now_s()
-        board = self._board(cooker)
-        boot, uptime_ms = board.present(now_s)
-        n = self._store.next_order_n(cooker)
-        self._store.add_order(cooker, n, boot, now_s, name, args, author)
-        valid_s = max(valid_s, VALID_REAL_S * self._clock.speed)
-        payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), name, args)
-        self._dispatch.add(cooker, n, payload, now_s, valid_s)
-        self._publish(cooker, "order", payload, qos=1)
-        return n
+        present = self._board(cooker).present(self._clock.now_s())
+        return self._orders.send(cooker, present, name, args, author, valid_s)
 
     def wait_reply(self, cooker: str, n: int, timeout_s: float) -> dict[str, Any] | None:
         """Wait (real seconds) for the answer to order `n`; None if it has not come."""
-        pending = self._dispatch.find(cooker, n)
-        if pending is None or not pending.answered.wait(timeout_s):
-            return None
-        return pending.reply
+        return self._orders.wait(cooker, n, timeout_s)
 
     # ---- the worker --------------------------------------------------------------------------
 
     def _work(self) -> None:
+        self._guarded(self._read_again)
         while not (self._stop.is_set() and self._line.queue.empty()):
             self.turn(self._gather())
 
@@ -174,8 +155,14 @@ class Ingest:
         for message in messages:
             self._guarded(self._sort, message)
         self._commit_all()
-        self._guarded(self._chase_orders)
+        self._guarded(self._orders.chase)
         self._guarded(self._watch_links)
+
+    def _read_again(self) -> None:
+        """Rows that the release before could not read."""
+        done = read_again(self._store)
+        if done:
+            log.info("%d rows that could not be read before are in the record now", done)
 
     def _guarded(self, action: Callable[..., None], *args: Any) -> None:
         """The worker outlives every error: it is counted, with its text."""
@@ -211,7 +198,9 @@ class Ingest:
         try:
             news = sort_message(self._board(cooker), what, message)
         except (msgspec.MsgspecError, UnicodeDecodeError) as error:
-            self._tallies.add("malformed", f"{message.topic}: {error}")
+            count = self._tallies.add("malformed", f"{message.topic}: {error}")
+            if count & (count - 1) == 0:  # the 1st, 2nd, 4th, 8th ...
+                log.warning("message %d that cannot be read, on %s: %s", count, message.topic, error)
             return
         if news is not None:
             self._tell(cooker, *news)
@@ -219,22 +208,11 @@ class Ingest:
     def _tell(self, cooker: str, what: str, news: dict[str, Any]) -> None:
         """Pass on what is no row: rows are told after their commit."""
         if what == "reply":
-            self._hear_reply(cooker, news)
+            self._orders.hear(cooker, news)
         elif what == "tuning":
             self._store.add_tuning(cooker, self._clock.now_s(), news["gains"], news["n"])
         elif what == "info":
             self._on_info(cooker, news)
-
-    def _hear_reply(self, cooker: str, reply: dict[str, Any]) -> None:
-        n = reply["n"]
-        if n is not None and self._dispatch.answered(cooker, n, reply):
-            self._settle_order(cooker, n, reply)
-
-    def _settle_order(self, cooker: str, n: int, reply: dict[str, Any]) -> None:
-        try:
-            self._store.set_reply(cooker, n, reply["code"], reply["text"])
-        finally:
-            self._on_reply(cooker, reply)
 
     def _commit_all(self) -> None:
         """Commit the rows of every board; what the store refuses waits here and on the board."""
@@ -259,13 +237,6 @@ class Ingest:
             self._publish(board.cooker, "ack", messages.ack(intake.boot, mark))
         if rows:
             self._on_rows(board.cooker, rows)
-
-    def _chase_orders(self) -> None:
-        now_s = self._clock.now_s()
-        for pending in self._dispatch.due(now_s):
-            self._publish(pending.cooker, "order", pending.payload, qos=1)
-        for pending in self._dispatch.given_up(now_s):
-            self._settle_order(pending.cooker, pending.n, pending.reply or {})
 
     def _watch_links(self) -> None:
         now_s = self._clock.now_s()

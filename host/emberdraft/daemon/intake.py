@@ -12,6 +12,7 @@ from emberdraft.daemon.tally import Tallies
 from emberdraft.store import StoreError
 
 MOST_WAITING = 5000  # rows; the board still has what is thrown away here
+MOST_REASON = 200  # letters
 
 
 class RecordStore(Protocol):
@@ -22,6 +23,8 @@ class RecordStore(Protocol):
     def boot_offset(self, cooker: str, boot: str) -> float | None: ...
 
     def add_records(self, cooker: str, boot: str, rows: list[dict[str, Any]]) -> int: ...
+
+    def add_raw(self, cooker: str, boot: str, rows: list[dict[str, Any]]) -> int: ...
 
     def mark_of(self, cooker: str, boot: str) -> int: ...
 
@@ -41,6 +44,7 @@ class Intake:
     oldest: int | None = None  # lowest seq the board held at its last word
     offset_s: float | None = None  # our clock at uptime 0; fixed for good once known
     rows: list[dict[str, Any]] = field(default_factory=list)
+    raw: list[dict[str, Any]] = field(default_factory=list)  # what cannot be read, for store/raw.py
     settled: list[tuple[str, int, int]] = field(default_factory=list)  # (boot, first, last)
     ready: bool = False
 
@@ -57,17 +61,28 @@ class Intake:
 
     def add(self, record: Reading | Event) -> None:
         """Keep a row for the next commit; too many are dropped, the board has them still."""
-        if len(self.rows) >= MOST_WAITING:
-            self.tallies.add("overrun", f"{self.cooker} boot {self.boot} seq {record.seq}")
+        if self._full(record.seq):
             return
         row = msgspec.structs.asdict(record)
         self.rows.append(row)
         if row.get("kind") == "lost" and row["value"] is not None and row["limit"] is not None:
             self.settled.append((row["text"] or self.boot, int(row["value"]), int(row["limit"])))
 
+    def add_raw(self, seq: int, what: str, arrived_s: float, reason: str, payload: bytes) -> None:
+        """Keep a record that cannot be read, as it came."""
+        if not self._full(seq):
+            row = {"seq": seq, "what": what, "arrived_s": arrived_s, "reason": reason[:MOST_REASON], "payload": payload}
+            self.raw.append(row)
+
+    def _full(self, seq: int) -> bool:
+        full = len(self.rows) + len(self.raw) >= MOST_WAITING
+        if full:
+            self.tallies.add("overrun", f"{self.cooker} boot {self.boot} seq {seq}")
+        return full
+
     def waiting(self) -> bool:
         """True if there is something to commit."""
-        return bool(self.rows or self.settled)
+        return bool(self.rows or self.raw or self.settled)
 
     def commit(self) -> tuple[list[dict[str, Any]], int]:
         """Bring all rows to the disk; (rows stored, mark to acknowledge).
@@ -83,6 +98,7 @@ class Intake:
         if rows:
             rows = self._store_rows(rows)
         self.rows = []
+        self._store_raw()
         for boot, first, last in self.settled:
             self.store.settle_lost(self.cooker, boot, first, last)
         self.settled = []
@@ -112,7 +128,7 @@ class Intake:
         return rows
 
     def _store_alone(self, row: dict[str, Any]) -> bool:
-        """One row by itself, after the batch failed: a row that can never be stored is settled,
+        """One row by itself, after the batch failed: a row that this store can never take is kept raw,
         or the board would send it for ever."""
         try:
             self.store.add_records(self.cooker, self.boot, [row])
@@ -120,9 +136,18 @@ class Intake:
             raise
         except Exception as error:
             self.tallies.add("malformed", f"{self.cooker} seq {row['seq']}: {error}")
-            self.settled.append((self.boot, row["seq"], row["seq"]))
+            what = "event" if "kind" in row else "reading"
+            self.add_raw(row["seq"], what, row["at_s"], str(error), msgspec.json.encode(row))
             return False
         return True
+
+    def _store_raw(self) -> None:
+        if not self.raw:
+            return
+        lost = self.store.add_raw(self.cooker, self.boot, self.raw)
+        if lost:
+            self.tallies.add("no_room", f"{self.cooker} boot {self.boot}: {lost} of {len(self.raw)}")
+        self.raw = []
 
     def _mark(self) -> int:
         """All below is on disk or settled. What the board does not hold any more will never come:

@@ -18,7 +18,9 @@ _LOST_BETWEEN = """
 SELECT count(*) FROM lost
 WHERE cooker = :cooker AND boot = :boot AND first_seq < :seq AND last_seq > :seq_before
 """
-
+_RAW_BETWEEN = """
+SELECT count(*) FROM raw WHERE cooker = :cooker AND boot = :boot AND seq > :seq_before AND seq < :seq
+"""
 
 _ENDS = f"SELECT min(at_s), max(at_s) FROM reading WHERE {IN_SPAN}"
 
@@ -26,8 +28,8 @@ _ENDS = f"SELECT min(at_s), max(at_s) FROM reading WHERE {IN_SPAN}"
 def gaps(db: sqlite3.Connection, span: dict[str, Any]) -> list[dict[str, Any]]:
     """Gaps in `span`: start_s, end_s and why.
 
-    `reboot`: the board started anew; `lost`: the board had to drop records and said so; `missing`: the records
-    have not come, or the board was silent.
+    `reboot`: the board started anew; `lost`: the board had to drop records and said so; `unread`: they came and could
+    not be read; `missing`: they have not come, or the board was silent.
     """
     steps = db.execute(_STEPS, {**span, "gap_s": GAP_S}).fetchall()
     inner = [
@@ -46,4 +48,7 @@ def _why(db: sqlite3.Connection, cooker: str, boot_before: str, boot: str, seq_b
     if boot != boot_before:
         return "reboot"
     place = {"cooker": cooker, "boot": boot, "seq": seq, "seq_before": seq_before}
-    return "lost" if db.execute(_LOST_BETWEEN, place).fetchone()[0] else "missing"
+    for why, sql in (("lost", _LOST_BETWEEN), ("unread", _RAW_BETWEEN)):
+        if db.execute(sql, place).fetchone()[0]:
+            return why
+    return "missing"

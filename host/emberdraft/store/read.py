@@ -11,7 +11,7 @@ from typing import Any, Self
 from emberdraft.errors import UserError
 from emberdraft.store import gaps as gap_finder
 from emberdraft.store import open as opening
-from emberdraft.store import records, strip
+from emberdraft.store import raw, records, strip
 from emberdraft.store.errors import plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.pool import ReadingPool
@@ -153,7 +153,7 @@ class Reader:
             return strip.strip(db, ended(db, span_of(db, cook_id, start_s, end_s)), points)
 
     def gaps(self, cook_id: int) -> list[Row]:
-        """Stretches of a cook without readings: `start_s`, `end_s`, `why` (reboot, lost, missing)."""
+        """Stretches of a cook without readings: `start_s`, `end_s`, `why` (reboot, lost, unread, missing)."""
         with self._pool.take() as db:
             return gap_finder.gaps(db, span_of(db, cook_id, None, None))
 
@@ -174,6 +174,16 @@ class Reader:
         with self._pool.take() as db:
             names = [name for (name,) in db.execute(tables).fetchall() if not name.startswith("sqlite_")]
             return {name: db.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in names}
+
+    def raw_kept(self, cooker: str) -> Row:
+        """Rows of a cooker that could not be read and are kept as they came: `rows`, `bytes`, the last `reason`."""
+        with self._pool.take() as db:
+            return raw.kept(db, cooker)
+
+    def raw_page(self, after_id: int = 0) -> list[Row]:
+        """Some of these rows, of every cooker, above an id; empty at the end."""
+        with self._pool.take() as db:
+            return raw.page(db, after_id)
 
     def about(self) -> Row:
         """The file itself: path, size_bytes (with what is not yet merged), release and last step of its tables."""

@@ -33,11 +33,13 @@ WRONG_VALUE = (sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.Programmi
 INSERT_READING = _insert_sql("reading", READING_COLUMNS)
 _INSERT_EVENT = _insert_sql("event", EVENT_COLUMNS)
 
-# Merged from two indexes in order, so that stopping at the first hole reads no further than the hole.
+# Merged from three indexes in order, so that stopping at the first hole reads no further than the hole.
 _SEQS_FROM = """
 SELECT seq FROM reading WHERE cooker = :cooker AND boot = :boot AND seq >= :mark
 UNION ALL
 SELECT seq FROM event WHERE cooker = :cooker AND boot = :boot AND seq >= :mark
+UNION ALL
+SELECT seq FROM raw WHERE cooker = :cooker AND boot = :boot AND seq >= :mark
 ORDER BY seq
 """
 _LOST_OVER = """
@@ -58,8 +60,7 @@ def add(db: sqlite3.Connection, cooker: str, boot: str, records: Iterable[Mappin
         if added and "kind" not in record:
             moments_s.append(record["at_s"])
     slices.renew(db, cooker, boot, moments_s)
-    _know(db, cooker, boot)
-    _advance(db, cooker, boot)
+    advance(db, cooker, boot)
     return new
 
 
@@ -91,18 +92,17 @@ def begin_at(db: sqlite3.Connection, cooker: str, boot: str, oldest: int) -> Non
         "WHERE cooker = :cooker AND boot = :boot AND first_seq IS NULL",
         {"cooker": cooker, "boot": boot, "oldest": oldest},
     )
-    _advance(db, cooker, boot)
+    advance(db, cooker, boot)
 
 
 def settle_lost(db: sqlite3.Connection, cooker: str, boot: str, first: int, last: int) -> None:
     """Records `first` to `last` (both included) will never come."""
-    _know(db, cooker, boot)
     db.execute(
         "INSERT INTO lost (cooker, boot, first_seq, last_seq) VALUES (?, ?, ?, ?) "
         "ON CONFLICT (cooker, boot, first_seq) DO UPDATE SET last_seq = max(last_seq, excluded.last_seq)",
         (cooker, boot, first, last),
     )
-    _advance(db, cooker, boot)
+    advance(db, cooker, boot)
 
 
 def note_boot(db: sqlite3.Connection, cooker: str, boot: str, offset_s: float) -> None:
@@ -124,7 +124,9 @@ def _know(db: sqlite3.Connection, cooker: str, boot: str) -> None:
     db.execute("INSERT INTO boot (cooker, boot) VALUES (?, ?) ON CONFLICT DO NOTHING", (cooker, boot))
 
 
-def _advance(db: sqlite3.Connection, cooker: str, boot: str) -> None:
+def advance(db: sqlite3.Connection, cooker: str, boot: str) -> None:
+    """Move the mark of this boot over all that is stored or settled now."""
+    _know(db, cooker, boot)
     start = mark_of(db, cooker, boot)
     place = {"cooker": cooker, "boot": boot, "mark": start}
     while True:

@@ -232,10 +232,27 @@ SELECT cooker, CAST(at_s / 20.0 AS INTEGER), boot, {_EXTREMES}, count(*) FROM re
 """,
 )
 
+_RAW = (
+    """
+CREATE TABLE raw (              -- a row that this release could not read, as it came
+  id        INTEGER PRIMARY KEY,
+  cooker    TEXT NOT NULL,
+  boot      TEXT NOT NULL,
+  seq       INTEGER NOT NULL,
+  what      TEXT NOT NULL,      -- reading or event
+  arrived_s REAL NOT NULL,      -- unix seconds on the host's clock
+  reason    TEXT NOT NULL,      -- what was wrong with it
+  payload   BLOB NOT NULL,
+  UNIQUE (cooker, boot, seq)
+) STRICT
+""",
+)
+
 # Name of each step and its statements, oldest first.
 STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0001_first_release", _FIRST),
     ("m0002_trials", TRIALS),
     ("m0003_slices", _SLICES),
+    ("m0004_raw", _RAW),
 )
 STEP_NAMES: tuple[str, ...] = tuple(name for name, _ in STEPS)

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from emberdraft.store import bring, cooks, records
+from emberdraft.store import bring, cooks, raw, records
 from emberdraft.store.errors import StoreError, plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.open import open_writing
@@ -87,6 +87,16 @@ class Store(Reader):
         """Records `first` to `last`, both included, will never come."""
         with self._write() as db:
             records.settle_lost(db, cooker, boot, first, last)
+
+    def add_raw(self, cooker: str, boot: str, rows: Sequence[Mapping[str, Any]]) -> int:
+        """Keep rows that cannot be read, as they came; how many found no room and count as lost. See store/raw.py."""
+        with self._write() as db:
+            return raw.add(db, cooker, boot, rows)
+
+    def take_over_raw(self, row: Mapping[str, Any], record: Mapping[str, Any]) -> None:
+        """A row of `raw_page` that reads now moves into its table; ValueError when it cannot be stored."""
+        with self._write() as db:
+            raw.take_over(db, row, record)
 
     # Orders
 
