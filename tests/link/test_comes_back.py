@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from hypothesis import HealthCheck, seed, settings
 from hypothesis import strategies as st
@@ -13,12 +11,12 @@ from emberboard.core.words import ALERTS
 from emberboard.link import packets
 from emberboard.link.client import INBOX
 from tests.link.hostile import KINDS, HostileBoard, message, order
+from tests.proof.fixture import Proof
 
 WANTED_S = 30.0
 MOST_WAITING = 20_000  # bytes at the broker for the board: it takes about 20 messages a second
 STEPS_OF_A_RUN = 50
 SECTION = "Link: always comes back"
-COVERS = ["firmware/emberboard/link"]
 
 BYTES = st.sampled_from([0, 1, 3, 100, 1 << 20])
 RAW = st.sampled_from(
@@ -177,16 +175,16 @@ def test_a_broker_that_behaves_finds_the_board_within_30_s_whatever_it_did_befor
     assert search(1, 40) > 100
 
 
-@pytest.mark.prove
+@pytest.mark.prove(SECTION)
 @pytest.mark.parametrize("part", range(1, 5))
-def test_a_million_steps(part: int, proof: Any) -> None:
+def test_a_million_steps(part: int, proof: Proof) -> None:
     """Each part begins at its own seed, so that one that failed, or was stopped, is run again alone."""
     steps, number = 0, part * 10_000
     while steps < 250_000:
         number += 1
         steps += search(number, 200)
     name = f"part {part} of 4: steps of client and hostile broker, each run of them up and heard within 30 s of peace"
-    proof(SECTION, name, steps, "at least 250000", COVERS)
+    proof.promise(name, steps, at_least=250_000)
 
 
 # ---- what the search found, one by one ---------------------------------------------------------

@@ -151,7 +151,9 @@ def _checked(name: str, value: Any, where: str) -> Any:
 
 def _shown(value: Any) -> str:
     """A value for a message; of what holds others only what it is, since it may be nested without end."""
-    return {list: "a list", dict: "an object"}.get(type(value)) or repr(str(value)[:40])
+    if isinstance(value, list):
+        return "a list"
+    return "an object" if isinstance(value, dict) else repr(str(value)[:40])
 
 
 def _check_order(rows: Sequence[Sequence[Any]], where: Callable[[int], str]) -> None:
