@@ -38,7 +38,8 @@ def test_every_branch_of_the_interlocks_is_run(tmp_path: Path):
 
 @pytest.mark.prove
 def test_every_branch_of_all_safety_code(tmp_path: Path, proof):
-    tests = [mutate.BOUNDS, "tests/safety/test_alert_states.py", "tests/drivers/test_permit.py", TWICE, mutate.READING]
+    tests = [mutate.BOUNDS, mutate.GUARD, mutate.LAST_WORD, "tests/safety/test_alert_states.py",
+             "tests/drivers/test_permit.py", TWICE, mutate.READING]  # fmt: skip
     percent = branches(tests, list(mutate.TARGETS), tmp_path)
     for name, value in percent.items():
         wanted = "100 %" if name == "interlocks.py" else "95 % at least"

@@ -34,6 +34,11 @@ class Lid:
         """Open, by word or by feel."""
         return self.told or self.felt
 
+    @property
+    def lifted(self):
+        """Open by what a hand or the pit tells of."""
+        return self.told or self.felt
+
     def tell(self, is_open):
         """A person says that the lid is open, or shut."""
         if self.is_open and not is_open:
