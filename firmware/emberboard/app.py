@@ -108,7 +108,7 @@ class App:
         self.proof.did(permit.SENSOR)
         now_ms = self._stamp(due_ms)
         outputs = self._decide(now_ms)
-        self._put_out(outputs)
+        self._put_out(now_ms, outputs)
         self._record(now_ms, outputs)
         if self.proof.settle():
             self.permit.renew()
@@ -125,17 +125,18 @@ class App:
         return planned_ms if abs(now_ms - planned_ms) <= NEAR_MS else now_ms
 
     def _decide(self, now_ms):
-        """The controller's step. Its guard must write a verdict anew, or it has not been asked."""
-        self.controller.guard.damper = None
+        """The controller's step; its guard's word must be of this very step."""
         outputs = self.controller.tick(now_ms, self.inputs)
         self.proof.did(permit.CONTROL)
-        if self.controller.guard.damper is not None:
+        if self.controller.guard.verdict.at_ms == now_ms:
             self.proof.did(permit.INTERLOCK)
         return outputs
 
-    def _put_out(self, outputs):
-        parts = self.parts
-        parts.blower.set(0.0 if self.troubles else outputs.drive)
+    def _put_out(self, now_ms, outputs):
+        """The guard's word is asked here once more: without a fresh one there is no air."""
+        parts, verdict = self.parts, self.controller.guard.verdict
+        air = 0.0 if self.troubles else verdict.of(now_ms, outputs.duty)
+        parts.blower.set(outputs.drive if air > 0.0 else 0.0)
         if parts.damper is not None:
             parts.damper.set(outputs.opening)
         parts.signal.sound = outputs.alarm_sound

@@ -74,7 +74,8 @@ def state(c):
     pid = c.hold.pid
     alerts = sorted((name, alert.acknowledged) for name, alert in c.alerts.items())
     return (
-        c.mode, c.phase, c.target_c, c.stone_target_c, c.drive_limit_c, c.drive_left_s, c.vent_top, c.vent_bottom,
+        c.mode, c.phase, c.target_c, c.stone_target_c, c.agreed.drive_limit_c, c.drive_left_s,
+        c.vent_top, c.vent_bottom,
         pid.kp, pid.ti_s, pid.td_s, pid.b, c.lid.is_open, tuple(c.pulls.pull_c), str(alerts),
     )  # fmt: skip
 
@@ -93,7 +94,7 @@ def good(c):
         and c.phase in USUAL["phase"]
         and inside(c.target_c, lim.TARGET_LOW_C, lim.TARGET_HIGH_C)
         and inside(c.stone_target_c, lim.STONE_LOW_C, lim.STONE_HIGH_C)
-        and inside(c.drive_limit_c, lim.PIT_LIMIT_LOW_C, lim.PIT_HARD_C)
+        and inside(c.agreed.drive_limit_c, lim.PIT_LIMIT_LOW_C, lim.PIT_HARD_C)
         and c.drive_left_s <= lim.DRIVE_LONG_S
         and inside(c.vent_top, 0.0, 1.0)
         and inside(c.vent_bottom, 0.0, 1.0)

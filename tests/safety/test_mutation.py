@@ -19,6 +19,8 @@ LEAST = 0.95
 TWICE = "tests/safety/test_twice.py"
 BRANCH_TESTS = [
     mutate.BOUNDS,
+    mutate.GUARD,
+    mutate.LAST_WORD,
     "tests/safety/test_alert_states.py",
     "tests/drivers/test_permit.py",
     TWICE,

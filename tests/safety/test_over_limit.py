@@ -13,7 +13,9 @@ from tests.proof.fixture import Proof
 
 def begun(chance: Random) -> tuple[Run, str, float]:
     """A cook under way at random; which probe will be over its limit, and that limit."""
-    run = Run(Cooker(100.0, 0.1)).seconds(2)
+    run = Run(Cooker(100.0, 0.1))
+    run.controller.agreed.put("pit_limit_c", 400.0)  # the most that a board's settings may allow
+    run.seconds(2)
     if chance.random() < 0.5:
         target_c = chance.uniform(90.0, 200.0)
         run.hold(target_c)
@@ -23,7 +25,7 @@ def begun(chance: Random) -> tuple[Run, str, float]:
         run.order("vent", vent="top", opening=1.0)
         code, _ = run.order("mode", mode="drive", phase="climb", stone_c=300.0, pit_limit_c=pit_limit_c, at_cooker=True)
         assert code == ""
-    run.seconds(chance.randrange(1, 200))
+    run.seconds(chance.randrange(200, 400))
     return (run, "pit_c", pit_limit_c) if chance.random() < 0.6 else (run, "stone_c", 400.0)
 
 

@@ -106,7 +106,7 @@ def jammed(kitchen: Kitchen) -> Kitchen:
 
 
 def forgetful(kitchen: Kitchen) -> Kitchen:
-    kitchen.controller.guard.pit_limit_c = 360.0
+    kitchen.controller.agreed.pit_limit_c = 360.0
     return kitchen.run(1)
 
 

@@ -6,17 +6,13 @@ floats is spared. An open lid, a stop and the end of a drive act on the tick the
 
 from .drive import WAIT_VENT_DUTY
 from .limiter import LOW
-from .limits import clamp
+from .limits import DAMPER_FLOOR, KEEP_DUTY, clamp
 from .reading import Smooth
 
-DAMPER_FLOOR = 0.1
 NEARLY_SHUT = 0.02
 HALF = 0.5
 STUCK_GAIN = 0.4
 STUCK_LOW = 0.03
-KEEP_EVERY_S = 120.0
-KEEP_PULSE_S = 6.0
-KEEP_DUTY = 0.2
 VENT_OPEN = 0.5
 NO_TARGET_C = 120.0
 EXIT = 0.3
@@ -49,7 +45,7 @@ class Air:
         elif see.mode == "drive" and see.drive_left_s <= 0.0:
             see.end_drive(now_ms)
             self._set(0.0, DAMPER_FLOOR)
-        elif see.lid.is_open or see.guard.stop:
+        elif see.lid.is_open or see.book.stops():
             self._wait(see, pit_c, slow_s)
         elif slow_s > 0.0 or self._waited or self.fresh:
             self._waited = False
@@ -69,19 +65,15 @@ class Air:
         if slow_s > 0.0 or not self._waited:
             self._waited = True
             see.hold.wait(see.target_c or NO_TARGET_C, pit_c)
-        self._set(self._keep_alive(see) if see.mode == "hold" else 0.0, self._under_lid(see))
+        # The guard lets through of it what keeps a fire, and nothing in a pause.
+        keeps = see.mode == "hold" and see.lid.is_open
+        self._set(KEEP_DUTY if keeps else 0.0, self._under_lid(see))
 
     def _under_lid(self, see):
         """The damper stays where it holds, once that is known: wide open it would fan the fire."""
         if see.mode != "hold" or not see.hold.held_once:
             return 1.0
-        return self._damper(see.hold.see.hold_air(see.target_c), see.guard.watch.stuck_on)
-
-    def _keep_alive(self, see):
-        """A short pulse every two minutes keeps the fire under a lid that is only felt."""
-        open_s = see.lid.open_s
-        due = open_s > KEEP_EVERY_S and open_s % KEEP_EVERY_S < KEEP_PULSE_S
-        return KEEP_DUTY if due and not see.lid.told else 0.0
+        return self._damper(see.hold.see.hold_air(see.target_c), see.watch.stuck_on)
 
     def _law(self, see, pit_c, slow_s):
         slope_cps = see.pit_line.slope
@@ -102,11 +94,11 @@ class Air:
             air = see.hold.step(see.target_c, level_c, line.slope, slow_s, slope_cps)
             if see.relay.left_s > 0.0:
                 air = see.relay.step(see, air, slow_s)
-        self._set(max(air, 0.0), self._damper(air, see.guard.watch.stuck_on))
+        self._set(max(air, 0.0), self._damper(air, see.watch.stuck_on))
 
     def _drive(self, see, pit_c, slope_cps, slow_s):
         rate = see.stone_line.slope
-        limit_c = see.drive_limit_c
+        limit_c = see.agreed.drive_limit_c
         air = see.drive.step(see.stone_target_c, rate, pit_c, slope_cps, limit_c, slow_s)
         if see.vent_top < VENT_OPEN and air > WAIT_VENT_DUTY:
             see.drive.why = "drive_wait_vent"

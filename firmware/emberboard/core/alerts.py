@@ -19,6 +19,10 @@ class Alert:
         self.acknowledged = False
         self.active = True
 
+    def stops(self):
+        """Whether it takes the air away now: a trip always, a pause while its cause lasts."""
+        return self.kind == "trip" or (self.kind == "pause" and self.active)
+
 
 class AlertBook:
     """At most one alert for each id of words.ALERTS; `tell` is called on every change."""
@@ -73,6 +77,10 @@ class AlertBook:
             if alert.kind == kind and (alert.active or kind == "trip"):
                 return True
         return False
+
+    def stops(self):
+        """Whether any of them takes the air away."""
+        return self.any_of("trip") or self.any_of("pause")
 
     def latched(self):
         """Ids of trips, to be stored and handed back after a restart."""

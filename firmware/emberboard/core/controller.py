@@ -7,32 +7,33 @@
 No clock, no input or output: time and samples are passed in. `now_ms` is a plain rising integer.
 """
 
-from .air import DAMPER_FLOOR, Air
+from .agreed import Agreed
+from .air import Air
 from .alerts import AlertBook
 from .blower import Blower, lowest_of
 from .drive import Drive
 from .guard import Guard
 from .hold import Hold
+from .lasting import Elapsed
 from .lid import Lid, hear_button
 from .limits import (
     CORE_RANGE_C,
     DRIVE_DEFAULT_S,
-    PIT_LIMIT_C,
     PIT_RANGE_C,
     STONE_RANGE_C,
 )
+from .notices import Notices
 from .orders import take
 from .pull import Pulls
 from .reading import Reading, Smooth
 from .relay import Relay
-from .report import estimate, fill
-from .signals import Inputs, Outputs
-from .twice import Twice
+from .report import estimate, fill, tuning
+from .signals import Inputs, Outputs, Samples
+from .watch import Watch
 
 __all__ = ["Controller", "Inputs", "Outputs"]
 
 MAX_EVENTS = 16
-LONGEST_DT_S = 10.0
 LAW_S = 4.5
 FILTER_S = 20.0
 STONE_FILTER_S = 40.0
@@ -65,29 +66,40 @@ class Controller:
         self.relay = Relay()
         self.events = []
         self.book = AlertBook(self.note)
-        self.guard = Guard(self.book, PIT_LIMIT_C)
-        self.mode = "off"
+        self.agreed = Agreed(settings)
+        self.samples = Samples(self.pit, self.stone)
+        self.notices = Notices(self.book)
+        self.watch = Watch(self.book)
+        self.guard = Guard(self.book)
         self.phase = ""
-        self.target_c = None
-        self.stone_target_c = None
-        self.drive_limit_c = PIT_LIMIT_C
-        self.kept = Twice(self, ("target_c", "stone_target_c", "drive_limit_c"))
         self.drive_left_s = 0.0
         self.vent_top = 0.0
         self.vent_bottom = 0.0
         self.pressed_ms = None
-        self.stone_seen = False
-        self.run_s = 0.0
         self.asked = 0.0
         self.short_c = 0.0
         self.air_shut = False
-        self._now_ms = None
+        self._elapsed = Elapsed()
         self._since_s = 0.0
         self._cut_c = 0.0
         self._air_mean = 0.0
-        self.guard.bound(settings)
 
     # ------------------------------------------------------------------ for the caller
+
+    @property
+    def mode(self) -> str:
+        """The mode in force, of words.MODES."""
+        return self.agreed.mode
+
+    @property
+    def target_c(self):
+        """The pit's target, degC, or None."""
+        return self.agreed.target_c
+
+    @property
+    def stone_target_c(self):
+        """The stone's target, degC, or None."""
+        return self.agreed.stone_target_c
 
     @property
     def alerts(self) -> dict:
@@ -112,24 +124,26 @@ class Controller:
 
     def tuning(self) -> dict:
         """Gains and learned constants in force."""
-        pid, view = self.hold.pid, self.hold.see
-        gains = {"kp": pid.kp, "ti_s": pid.ti_s, "td_s": pid.td_s, "b": pid.b}
-        gains.update(gain=view.k, need=view.need, scale=view.scale)
-        return gains
+        return tuning(self)
 
     def tick(self, now_ms: int, inputs: Inputs) -> Outputs:
-        """One control step; return the outputs (one object, reused)."""
-        dt_s = self._elapsed_s(now_ms)
+        """One control step; return the outputs (one object, reused).
+
+        It begins without air: a step that time has not brought on, or that does not come to its
+        end, leaves none.
+        """
+        self.out.duty = self.out.drive = 0.0
+        dt_s = self._elapsed.step(now_ms)
         if dt_s > 0.0:
             slow_s = self._slow(dt_s)
             self._sense(inputs, dt_s, now_ms)
             self._smooth(slow_s)
-            self.guard.step(self, inputs, dt_s, slow_s, now_ms)
-            self._obey()
-            self.run_s += dt_s
+            self.notices.step(self, inputs, dt_s, now_ms)
+            if slow_s > 0.0:
+                self.watch.step(self, slow_s, now_ms)
             self.drive_left_s -= dt_s
             self.air.step(self, slow_s, now_ms)
-            self._act(dt_s, slow_s)
+            self._act(inputs, now_ms, dt_s, slow_s)
         return self.out
 
     # ------------------------------------------------------------------ for the orders
@@ -142,26 +156,20 @@ class Controller:
 
     def enter(self, mode, phase, values, now_ms):
         """Change the mode with values already checked."""
-        before = self.mode
         if values["target_c"] is not None:
-            self.kept.put("target_c", values["target_c"])
+            self.agreed.put("target_c", values["target_c"])
         if mode == "drive":
             self._enter_drive(values)
-        self.mode = mode
+        other = self.agreed.enter(mode)
         self.phase = phase
-        if mode == "hold" and (before != "hold" or values["target_c"] is not None):
+        if mode == "hold" and (other or values["target_c"] is not None):
             self.air.fresh = True
-        if mode != before or values["target_c"] is not None:
-            self.guard.rearm()
-        if mode != before:
-            self.run_s = 0.0
         self.note("mode", self.target_c, None, mode)
 
     def new_target(self, target_c):
         """Hold another pit temperature from now on."""
-        self.kept.put("target_c", target_c)
+        self.agreed.put("target_c", target_c)
         self.air.fresh = True
-        self.guard.rearm()
         self.note("target", target_c, None, "")
 
     def tell_lid(self, deed):
@@ -190,19 +198,12 @@ class Controller:
         """A person has seen an alert; what is healthy again may go on."""
         found = self.book.acknowledge(name)
         if found:
-            self.guard.rearm()
+            self.agreed.acknowledged()
         if name in ("all", "pit_sensor"):
             self.pit.pardon()
         return found
 
     # ------------------------------------------------------------------ one tick
-
-    def _elapsed_s(self, now_ms):
-        before_ms = self._now_ms
-        self._now_ms = now_ms
-        if before_ms is None:
-            return 1.0
-        return min((now_ms - before_ms) / 1000.0, LONGEST_DT_S)
 
     def _slow(self, dt_s):
         """Seconds since the laws' last step when one is due, else 0."""
@@ -215,7 +216,6 @@ class Controller:
     def _sense(self, inputs, dt_s, now_ms):
         self.pit.accept(inputs.pit_c, inputs.pit_fault, dt_s)
         self.stone.accept(inputs.stone_c, inputs.stone_fault, dt_s)
-        self.stone_seen = self.stone_seen or self.stone.value_c is not None
         hear_button(self, inputs, now_ms)
         self._feel_lid(dt_s)
         self._probe_pieces(inputs, now_ms)
@@ -253,10 +253,10 @@ class Controller:
                 self.note("pull", core_c, self.pulls.pull_c[k], str(k))
                 self.book.put("pull", "notice", core_c, self.pulls.pull_c[k], now_ms)
 
-    def _obey(self):
+    def _obey(self, verdict):
         """Over a limit the fire is put out, and stays so until a person starts anew."""
-        if self.guard.put_out and self.mode not in ("off", "bank"):
-            self.mode = "bank"
+        if verdict.damper <= 0.0 and self.mode in ("hold", "drive"):
+            self.agreed.enter("bank")
             self.phase = "bank"
             self.note("mode", self.target_c, None, "bank")
 
@@ -268,25 +268,23 @@ class Controller:
         self.book.put("drive_too_long", "notice", stone_c, self.stone_target_c, now_ms)
 
     def _enter_drive(self, values):
-        if values["stone_c"] is not None:
-            self.kept.put("stone_target_c", values["stone_c"])
-        self.kept.put("drive_limit_c", values["pit_limit_c"] or self.guard.pit_limit_c)
+        self.agreed.drive(values["stone_c"], values["pit_limit_c"])
         self.drive_left_s = values["longest_s"] or DRIVE_DEFAULT_S
         self.book.over("drive_too_long")
-        self.guard.rearm()
         if self.mode != "drive":  # renewed or retargeted, it goes on from where it is
             self.drive.start(self.pit_line.level or AMBIENT_C)
 
-    def _act(self, dt_s, slow_s):
-        """What the interlocks leave of the air, and the motor's curve."""
-        duty, opening = self.air.duty, self.air.opening
-        if self.guard.stop and not (self.lid.is_open and not self.guard.paused):
-            duty = 0.0
-        if self.guard.damper and self.mode != "off":
-            opening = 0.0 if self.guard.damper == "shut" else DAMPER_FLOOR
+    def _act(self, inputs, now_ms, dt_s, slow_s):
+        """What the guard leaves of the law's wish, and the motor's curve."""
+        self.samples.take(inputs, self.lid, self.blower.drive)
+        self.agreed.lid_told = self.lid.told
+        self.guard.tick(now_ms, self.samples, self.air, self.agreed)
+        verdict = self.guard.verdict
+        duty, opening = verdict.of(now_ms, self.air.duty), verdict.under(self.air.opening)
         drive = self.blower.stop() if duty <= 0.0 else self.blower.step(duty, dt_s)
         if slow_s > 0.0:
             self._remember(duty, slow_s)
+        self._obey(verdict)
         self.asked = duty
         self.air_shut = opening is not None and opening <= 0.0 and duty <= 0.0
         fill(self.out, self, duty, drive, opening)

@@ -1,162 +1,259 @@
-"""The last word: asks the interlocks each tick and keeps their times and alerts.
+"""The last word on the air: it believes samples and accepted orders, and no law.
 
-What it answers goes straight to the outputs: `stop` blower 0, `damper` 'floor' or 'shut'. It looks
-at temperatures and at the air that was commanded, never at how the controller came to it.
+    verdict = guard.tick(now_ms, samples, commanded, agreed)
+    drive = verdict.of(now_ms, drive)
+
+Stepped last, by whoever drives the outputs; a verdict that is not of this very step gives no air.
+All questions stand in `interlocks.py`. Orders begin no wait anew, but for a real change of mode
+and an acknowledgement (`agreed.changes`); a lid does where a hand or the pit tells of it.
 """
 
 from . import interlocks as ask
-from .limits import (
-    HOLD_MARGIN_C,
-    LIMIT_BOUNDS,
-    STARVED_CLEAR_C,
-    STARVED_RAISE_C,
-    STONE_LIMIT_C,
-    within,
-)
-from .parts import Parts
+from .lasting import Elapsed, Lasting, OfSixty
+from .levels import Levels
+from .limits import DAMPER_FLOOR, KEEP_DUTY, LOWEST_MARGIN_C
 from .probes import Probes
 from .twice import Twice
-from .watch import Watch
 
-FORGET_LIMIT_S = 300.0
-BELOW_LIMIT_C = 10.0
-LEFT_OPEN_S = 1200.0
 PUT_OUT = ("pit_over_limit", "stone_over_limit", "runaway", "grease_fire")
 
 
+class Verdict:
+    """`most_duty` 0..1, `damper` its widest opening (1: no say), `reasons` why it is less."""
+
+    def __init__(self):
+        self.most_duty = 0.0
+        self.damper = 1.0
+        self.reasons = []
+        self.at_ms = None  # the step that it is of
+
+    def begin(self):
+        """A new step: no air until everything has been asked."""
+        self.at_ms = None
+        self.most_duty = 0.0
+        self.damper = 1.0
+        self.reasons.clear()
+
+    def less(self, most_duty, damper, reason):
+        """Allow no more than this, for that reason."""
+        self.most_duty = min(self.most_duty, most_duty)
+        self.damper = min(self.damper, damper)
+        self.reasons.append(reason)
+
+    def of(self, now_ms, air):
+        """What is left of `air`; nothing when this is no word on the step of `now_ms`."""
+        return min(air, self.most_duty) if self.at_ms == now_ms else 0.0
+
+    def under(self, opening):
+        """What is left of the damper's `opening` (None: untouched, unless there is a say)."""
+        if opening is None:
+            return self.damper if self.damper < 1.0 else None
+        return min(opening, self.damper)
+
+
+class Over:
+    """One probe against its limit: two samples in a row, or six of sixty."""
+
+    def __init__(self, name):
+        self.name = name
+        self._row = Lasting()
+        self._often = OfSixty()
+
+    def step(self, value_c, limit_c):
+        """Take a sample (degC or None); return whether it is a trip."""
+        over = value_c is not None and ask.at_or_over(value_c, limit_c)
+        return ask.over_limit(self._row.step(over, 1), self._often.step(over))
+
+
 class Guard:
-    """Holds the counters between ticks. `stop`, `damper`, `put_out` are the verdict."""
+    """Few states, one timer type; `verdict` is the object that each tick writes anew."""
 
-    def __init__(self, book, pit_limit_c):
+    def __init__(self, book):
         self.book = book
-        self.pit_limit_c = self._limit_c = pit_limit_c
-        self.stone_limit_c = STONE_LIMIT_C
-        self.hold_margin_c = HOLD_MARGIN_C
-        self.kept = Twice(self, ("pit_limit_c", "stone_limit_c", "hold_margin_c", "_limit_c"))
-        self.watch = Watch(book)
-        self.parts = Parts(book)
+        self.verdict = Verdict()
+        self.levels = Levels()
         self.probes = Probes()
-        self.stop = True
-        self.paused = False
-        self.damper = ""
-        self.put_out = False
-        self._over = 0
-        self._stone_over = 0
-        self._settled_s = 0.0
+        self.limit_c = None  # the pit's trip limit in force
+        self.lowest_c = None  # the lowest calm mean since the order, from the last one before it
+        self.kept = Twice(self, ("lowest_c",))
+        self._pit, self._stone = Over("pit_over_limit"), Over("stone_over_limit")
+        self._shut = Lasting(ask.ARM_S)
+        self._run, self._still, self._near = Lasting(), Lasting(), Lasting()
+        self._reached = False  # this hold, once
+        self._full, self._unanswered, self._weak = Lasting(), Lasting(), Lasting()
+        self._stalled, self._low, self._back = Lasting(), Lasting(), Lasting()
+        self._low_c = self._from_c = self._weak_c = 0.0
         self._mode = "off"
+        self._target_c = None
+        self._changes = 0
+        self._elapsed = Elapsed()
 
-    def rearm(self):
-        """Begin to wait for an answer anew."""
-        self.watch.rearm()
+    def tick(self, now_ms, samples, commanded, agreed):
+        """Judge one step: what was measured, the law's wish, what is agreed."""
+        word = self.verdict
+        word.begin()
+        dt_s = self._elapsed.step(now_ms)
+        if dt_s > 0.0:
+            self._memory(agreed, now_ms)
+            self._measure(samples, commanded, agreed, dt_s)
+            self._sensor(samples.pit, agreed, now_ms)
+            self._limits(samples, agreed, now_ms)
+            self._parts(samples, dt_s, now_ms)
+            self._fire(samples, commanded, agreed, dt_s, now_ms)
+            self._speak(word, samples, agreed)
+        word.at_ms = now_ms
+        return word
 
-    def bound(self, settings):
-        """Limits from the board's settings, each only inside its hard bounds."""
-        for name, low, high in LIMIT_BOUNDS:
-            value = within(settings.get(name), low, high)
-            if value is not None:
-                self.kept.put(name, float(value))
-        self.kept.put("_limit_c", self.pit_limit_c)
+    # ------------------------------------------------------------------ what is there
 
-    def pit_limit(self, see, dt_s):
-        """The pit's limit now, degC."""
-        if see.mode == "drive":
-            self.kept.put("_limit_c", see.drive_limit_c)
-        elif see.mode == "hold":
-            self._hold_limit(see, min(see.target_c + self.hold_margin_c, self.pit_limit_c), dt_s)
-        else:  # nothing is blown now: what a drive was allowed is no reason to trip
-            self.kept.put("_limit_c", max(self._limit_c, self.pit_limit_c))
-        self._mode = see.mode
-        return self._limit_c
+    def _memory(self, agreed, now_ms):
+        """Before anything is written anew; never over while this start lasts."""
+        if agreed.kept.changed() or self.kept.changed():
+            self.book.put("memory_bad", "trip", None, None, now_ms)
 
-    def _hold_limit(self, see, new_c, dt_s):
-        """After a drive or a lowered target the old limit lasts until the pit has come down."""
-        pit_c = see.pit.value_c
-        below = pit_c is not None and pit_c < new_c - BELOW_LIMIT_C and not see.lid.is_open
-        self._settled_s = self._settled_s + dt_s if below else 0.0
-        started = below and self._mode in ("off", "bank")
-        if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:
-            self.kept.put("_limit_c", new_c)
+    def _measure(self, samples, commanded, agreed, dt_s):
+        full = ask.asks_for_heat(commanded.duty) and not (self.book.stops() or agreed.lid_told)
+        self.probes.step(samples, commanded.duty, self._full.step(full, dt_s), dt_s)
+        calm = self.levels.step(samples.pit.value_c, not samples.lifted, dt_s)
+        self._shut.step(not samples.lifted, dt_s)
+        self._run.step(agreed.mode == self._mode, dt_s)
+        self._still.step(samples.drive <= 0.0, dt_s)
+        if agreed.changes != self._changes:
+            self._changes = agreed.changes
+            self._unanswered.s = self._weak.s = 0.0
+        self._lowest(agreed)
+        if calm and (self.lowest_c is None or self.levels.calm_c < self.lowest_c):
+            self.kept.put("lowest_c", self.levels.calm_c)
 
-    def step(self, see, inputs, dt_s, slow_s, now_ms):
-        """Ask every interlock about `see` (a controller) and give the verdict."""
-        self.put_out = False
-        if see.kept.changed() or self.kept.changed():  # before anything is written anew
-            self.book.put(
-                "memory_bad", "trip", None, None, now_ms
-            )  # never over while this start lasts
-        self.probes.step(see, inputs, dt_s)
-        self._sensors(see, now_ms)
-        self._limits(see, dt_s, now_ms)
-        self.parts.step(see, inputs, dt_s, now_ms)
-        if see.mode in ("hold", "drive"):
-            if slow_s > 0.0:
-                self.put_out = self.watch.step(see, slow_s, now_ms) or self.put_out
-            self._grease(see, now_ms)
-        self._lid(see, now_ms)
-        self._starved(see, now_ms)
-        self._verdict(see)
+    def _lowest(self, agreed):
+        """Another mode begins at the last calm mean; another target never above the one before."""
+        calm_c = self.levels.calm_c
+        if agreed.mode != self._mode:
+            self._mode, self._reached = agreed.mode, False
+            self.kept.put("lowest_c", calm_c)
+        elif agreed.target_c != self._target_c and calm_c is not None:
+            self.kept.put("lowest_c", min(max(self.lowest_c, self._target_c), calm_c))
+        self._target_c = agreed.target_c
 
-    def _sensors(self, see, now_ms):
-        pit, stone = see.pit, see.stone
-        if pit.fault and see.mode != "off":
+    # ------------------------------------------------------------------ what stops the air
+
+    def _sensor(self, pit, agreed, now_ms):
+        if pit.fault and agreed.mode != "off":
             self.book.put("pit_sensor", "pause", None, None, now_ms)
         elif not pit.fault:
             self.book.over("pit_sensor")
-        if stone.fault and see.stone_seen:
-            self.book.put("stone_sensor", "notice", None, None, now_ms)
-        elif not stone.fault:
-            self.book.over("stone_sensor")
 
-    def _limits(self, see, dt_s, now_ms):
-        limit_c = self.pit_limit(see, dt_s)
-        self._over = self._count(self._over, see.pit.raw_c, limit_c)
-        stone_c, most_c = see.stone.raw_c, self.stone_limit_c
-        self._stone_over = self._count(self._stone_over, stone_c, most_c)
-        self._trip("pit_over_limit", ask.over_limit(self._over), see.pit.raw_c, limit_c, now_ms)
-        stone_over = ask.over_limit(self._stone_over)
-        self._trip("stone_over_limit", stone_over, stone_c, most_c, now_ms)
+    def _limits(self, samples, agreed, now_ms):
+        self.limit_c = self._pit_limit(agreed)
+        for over, value_c, limit_c in (
+            (self._pit, samples.pit.raw_c, self.limit_c),
+            (self._stone, samples.stone.raw_c, agreed.stone_limit_c),
+        ):
+            self._say(over.name, "trip", over.step(value_c, limit_c), value_c, limit_c, now_ms)
 
-    def _trip(self, name, wrong, value, limit, now_ms):
+    def _pit_limit(self, agreed):
+        """In a hold it comes down with the pit, and goes up with the target alone."""
+        if agreed.mode == "drive":
+            return agreed.drive_limit_c
+        if agreed.mode != "hold":
+            return agreed.pit_limit_c
+        if self.lowest_c is None:
+            return agreed.pit_limit_c
+        high_c = self.lowest_c + LOWEST_MARGIN_C
+        return min(agreed.pit_limit_c, max(agreed.target_c + agreed.hold_margin_c, high_c))
+
+    def _parts(self, samples, dt_s, now_ms):
+        inputs, say = samples.inputs, self._say
+        if inputs.tach_rpm is not None:
+            stands = ask.blower_stands(samples.drive, inputs.tach_rpm)
+            stalled = ask.blower_stalled(self._stalled.step(stands, dt_s))
+            say("blower_fault", "trip", stalled, inputs.tach_rpm, None, now_ms)
+        if inputs.board_c is not None:
+            hot = ask.board_hot(inputs.board_c)
+            if hot or ask.board_cool(inputs.board_c):
+                say("board_hot", "pause", hot, inputs.board_c, None, now_ms)
+        if inputs.supply_v is not None:
+            low = ask.supply_low(self._low.step(ask.supply_sags(inputs.supply_v), dt_s))
+            back = ask.supply_back(self._back.step(ask.supply_well(inputs.supply_v), dt_s))
+            if low or back:
+                say("supply_low", "pause", low, inputs.supply_v, ask.SUPPLY_LOW_V, now_ms)
+
+    def _fire(self, samples, commanded, agreed, dt_s, now_ms):
+        levels = self.levels
+        if agreed.mode not in ("hold", "drive") or levels.quick_c is None:
+            self._unanswered.s = self._weak.s = 0.0
+            return
+        grease = ask.grease_fire(levels.quick_c, levels.slow_c, self._shut.s)
+        self._once("grease_fire", grease, levels.quick_c, levels.slow_c, now_ms)
+        if agreed.mode == "hold":
+            self._runaway(agreed.target_c, dt_s, now_ms)
+        lost = self._no_answer(samples, commanded, agreed, dt_s) or self._is_lost(dt_s)
+        self._once("not_answering", lost, levels.slow_c, self._low_c, now_ms)
+
+    def _runaway(self, target_c, dt_s, now_ms):
+        """In a hold that was reached once: an arrival may overshoot, up to the limit."""
+        slow_c = self.levels.slow_c
+        near_s = self._near.step(ask.near(slow_c - target_c), dt_s)
+        self._reached = self._reached or ask.reached(near_s)
+        over_c = slow_c - max(target_c, self.lowest_c or 0.0)
+        wild = ask.runaway(over_c, self._still.s, self.levels.rise_c(), self._shut.s)
+        self._once("runaway", wild and self._reached, over_c, ask.RUNAWAY_OVER_C, now_ms)
+
+    def _no_answer(self, samples, commanded, agreed, dt_s):
+        """Full air must lift the pit from its lowest; a lid told from afar changes nothing."""
+        if agreed.lid_told and not samples.lifted:
+            return False
+        pit_c = self.levels.slow_c
+        full = ask.asks_for_heat(commanded.duty) and not self.book.stops()
+        waits = full and ask.armed(self._shut.s, self._run.s)
+        if self._unanswered.s <= 0.0 or ask.answers(pit_c, self._low_c):
+            self._unanswered.s = 0.0
+            self._low_c = self._from_c = pit_c
+        self._low_c = min(self._low_c, pit_c)
+        return ask.not_answering(self._unanswered.step(waits, dt_s), pit_c, self._from_c)
+
+    def _is_lost(self, dt_s):
+        """The second sign after the notice that rests on a model: the pit itself falls on."""
+        notice = self.book.alerts.get("fuel_out")
+        weak = notice is not None and notice.active and not self.book.stops()
+        if self._weak.s <= 0.0:
+            self._weak_c = self.levels.slow_c
+        fallen_c = self._weak_c - self.levels.slow_c
+        return ask.fire_is_lost(self._weak.step(weak, dt_s), fallen_c, self.levels.rise_c())
+
+    # ------------------------------------------------------------------ the word
+
+    def _say(self, name, kind, wrong, value, limit, now_ms):
         if wrong:
-            self.book.put(name, "trip", value, limit, now_ms)
-            self.put_out = True
+            self.book.put(name, kind, value, limit, now_ms)
         else:
             self.book.over(name)
 
-    def _count(self, n, value_c, limit_c):
-        if value_c is None:
-            return 0
-        return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0
+    def _once(self, name, wrong, value, limit, now_ms):
+        """What is said of the past: over as soon as it has been said, and latched."""
+        if wrong:
+            self.book.put(name, "trip", value, limit, now_ms)
+            self.book.over(name)
 
-    def _grease(self, see, now_ms):
-        lid = see.lid
-        if lid.quick_c is not None and ask.grease_fire(lid.quick_c, lid.slow_c, lid.shut_s):
-            self.put_out = True
-            self.book.put("grease_fire", "trip", lid.quick_c, lid.slow_c, now_ms)
-            self.book.over("grease_fire")
+    def _speak(self, word, samples, agreed):
+        word.most_duty = 1.0
+        if agreed.mode not in ("hold", "drive"):
+            word.less(0.0, 1.0, agreed.mode)
+        if samples.lifted or agreed.lid_told:
+            pulse = ask.lid_pulse(samples.open_s) and not agreed.lid_told
+            word.less(KEEP_DUTY if pulse else 0.0, 1.0, "lid")
+        if samples.pit.raw_c is not None and ask.at_or_over(
+            samples.pit.raw_c, self._most_c(agreed)
+        ):
+            word.less(0.0, DAMPER_FLOOR, "too_hot")
+        for name, alert in self.book.alerts.items():
+            if alert.stops():
+                word.less(0.0, 0.0 if name in PUT_OUT else DAMPER_FLOOR, name)
+        if agreed.mode == "off":
+            word.damper = 1.0  # nobody asked for anything: it stays where it is
 
-    def _lid(self, see, now_ms):
-        long = see.lid.is_open and see.lid.open_s >= LEFT_OPEN_S
-        if (long or see.lid.in_doubt) and see.mode in ("hold", "drive"):
-            self.book.put("lid_left_open", "notice", see.lid.open_s, LEFT_OPEN_S, now_ms)
-        else:
-            self.book.over("lid_left_open")
-
-    def _starved(self, see, now_ms):
-        pit_c = see.pit.value_c
-        if pit_c is None:
-            return
-        if see.air_shut and pit_c >= STARVED_RAISE_C:
-            self.book.put("starved_hot", "notice", pit_c, STARVED_CLEAR_C, now_ms)
-        elif pit_c < STARVED_CLEAR_C:
-            self.book.over("starved_hot", keep=False)
-
-    def _verdict(self, see):
-        alerts = self.book.alerts
-        self.paused = self.book.any_of("trip") or self.book.any_of("pause")
-        self.stop = self.paused or see.lid.is_open or see.mode == "off"
-        self.damper = "floor" if self.paused else ""
-        if self.paused:
-            for name in PUT_OUT:
-                if name in alerts:
-                    self.damper = "shut"
+    def _most_c(self, agreed):
+        """From here on there is no air, and no trip yet: it may come down by itself."""
+        if agreed.mode != "hold":
+            return self.limit_c
+        return min(agreed.target_c + agreed.hold_margin_c, self.limit_c)

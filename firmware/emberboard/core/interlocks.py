@@ -6,11 +6,14 @@ without a source are this project's own, chosen on simulated cookers.
 """
 
 BAD_SAMPLES = 3
+BAD_OF_SIXTY = 20
 OVER_SAMPLES = 2
+OVER_OF_SIXTY = 6
 ANSWER_RISE_C = 2.0
 ANSWER_S = 720.0
 ANSWER_DUTY = 0.9
-ANSWER_NEAR_C = 5.0
+ANSWER_COLD_C = 60.0
+ARM_S = 600.0
 LID_FALL_C = 7.0
 LID_AWAY_C = 8.0
 LID_BACK_C = 1.5
@@ -19,6 +22,7 @@ FROZEN_S = 120.0
 FROZEN_TURNS = 6.0
 FROZEN_LID_S = 30.0
 FROZEN_LID_C = 60.0
+FROZEN_FULL_S = 390.0
 REVERSED_C = 4.0
 REVERSED_BELOW_C = 0.5
 GREASE_RISE_C = 20.0
@@ -30,8 +34,7 @@ WEAK_LEAST = 0.15
 WEAK_S = 240.0
 WEAK_UNSURE_S = 360.0
 LOST_S = 300.0
-LOST_FALL_C = 2.0
-LOST_FAR_C = 8.0
+LOST_FALL_C = 8.0
 STUCK_OVER_C = 3.5
 STUCK_SLOPE_CPS = -0.004
 STUCK_S = 150.0
@@ -41,10 +44,10 @@ STUCK_SHUT_FIRE = -0.03
 STUCK_LACK = 0.1
 STUCK_LACK_C = 2.0
 STUCK_LACK_CPS = -0.008
-STUCK_LESS = 0.03
-STUCK_LESS_C = 1.5
+REACHED_C = 3.0
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
+RUNAWAY_RISE_C = 0.25
 STALL_DRIVE = 0.3
 STALL_RPM = 200.0
 SPIN_RPM = 1000.0
@@ -58,11 +61,15 @@ SUPPLY_LOW_V = 10.5
 SUPPLY_S = 3.0
 SUPPLY_BACK_V = 11.0
 SUPPLY_BACK_S = 240.0
+LEFT_OPEN_S = 1200.0
+DOUBT_S = 300.0
+PULSE_EVERY_S = 120.0
+PULSE_S = 6.0
 
 
-def sensor_fault(bad_in_a_row):
-    """Three bad samples in a row (needs: the pit probe). One or two are forgiven."""
-    return bad_in_a_row >= BAD_SAMPLES
+def sensor_fault(bad_in_a_row, bad_of_sixty):
+    """Three bad samples in a row, or more than twenty of sixty (needs: the pit probe)."""
+    return bad_in_a_row >= BAD_SAMPLES or bad_of_sixty > BAD_OF_SIXTY
 
 
 def impossible_jump(now_c, before_c, step_c):
@@ -80,15 +87,23 @@ def frozen_under_lid(same_s, open_s, value_c):
     return value_c >= FROZEN_LID_C and open_s >= FROZEN_LID_S and same_s >= open_s
 
 
+def frozen_at_full_air(same_s, full_s):
+    """The same number through six minutes and a half of full air (needs: the probe).
+
+    Fires answer within five; so much air moves a pit, and its probe by a step of its chip.
+    """
+    return same_s >= FROZEN_FULL_S and full_s >= FROZEN_FULL_S
+
+
 def reversed_probe(now_c, start_c, highest_c, board_c):
     """It falls from the first air on, never rose, and is colder than the board: wires swapped."""
     falls = start_c - now_c >= REVERSED_C and highest_c - start_c < REVERSED_C
     return falls and board_c - now_c >= REVERSED_BELOW_C
 
 
-def over_limit(samples_over):
-    """Two samples in a row at or over the limit (needs: pit or stone probe)."""
-    return samples_over >= OVER_SAMPLES
+def over_limit(samples_over, over_of_sixty):
+    """Two samples in a row at or over the limit, or six of sixty (needs: pit or stone probe)."""
+    return samples_over >= OVER_SAMPLES or over_of_sixty >= OVER_OF_SIXTY
 
 
 def at_or_over(value_c, limit_c):
@@ -96,14 +111,28 @@ def at_or_over(value_c, limit_c):
     return value_c >= limit_c
 
 
-def asks_for_heat(duty, short_c):
-    """Full air is commanded and the pit is short of what is wanted by more than a little."""
-    return duty >= ANSWER_DUTY and short_c > ANSWER_NEAR_C
+def armed(lid_shut_s, run_s):
+    """Ten minutes in this mode and since the lid was shut: the fire has had its time."""
+    return lid_shut_s >= ARM_S and run_s >= ARM_S
 
 
-def not_answering(unanswered_s):
-    """Full air for twelve minutes without two degrees of rise (needs: pit probe and blower)."""
-    return unanswered_s >= ANSWER_S
+def asks_for_heat(duty):
+    """Full air is commanded."""
+    return duty >= ANSWER_DUTY
+
+
+def answers(pit_c, lowest_c):
+    """The pit has risen by two degrees from its lowest."""
+    return pit_c >= lowest_c + ANSWER_RISE_C
+
+
+def not_answering(unanswered_s, pit_c, from_c):
+    """Twelve minutes of full air without an answer (needs: pit probe and blower).
+
+    A pit that stands high is a cooker at its limit: it must be cold, or have fallen meanwhile.
+    """
+    lost = pit_c < ANSWER_COLD_C or from_c - pit_c >= ANSWER_RISE_C
+    return unanswered_s >= ANSWER_S and lost
 
 
 def gives_no_heat(asked, usual, short_c, slope_cps):
@@ -117,14 +146,9 @@ def fire_is_weak(weak_s, steady):
     return weak_s >= (WEAK_S if steady else WEAK_UNSURE_S)
 
 
-def fire_is_lost(since_notice_s, slow, fallen_c):
-    """The second sign: five minutes after the notice the pit has fallen further. A trip.
-
-    A cooker that answers late (`slow` at least 1) is given longer, unless it falls far.
-    """
-    if since_notice_s < LOST_S or fallen_c < LOST_FALL_C:
-        return False
-    return since_notice_s >= LOST_S * slow or fallen_c >= LOST_FAR_C
+def fire_is_lost(since_notice_s, fallen_c, rise_c):
+    """The second sign: five minutes after the notice the pit is far lower and falls on. A trip."""
+    return since_notice_s >= LOST_S and fallen_c >= LOST_FALL_C and rise_c < 0.0
 
 
 def heats_by_itself(air, fire, usual, over_c, slope_cps):
@@ -142,28 +166,25 @@ def heats_by_itself(air, fire, usual, over_c, slope_cps):
     return slope_cps >= STUCK_SLOPE_CPS and (shut or (fire <= usual and over_c >= STUCK_OVER_C))
 
 
-def heats_though_shut(air, fire, usual, over_c, slope_cps):
-    """The same of a cooker that its draught holds, by its damper (`air` and `fire` below 0).
-
-    The damper stands well below where it usually did, the fire had its time to shrink as far,
-    and the pit is above the target and hardly falls. Where the blower still has a share in the
-    hold, a gust can do as much: there it takes more.
-    """
-    if max(air, fire) > usual - STUCK_LESS:
-        return False
-    if usual <= 0.0:
-        return over_c >= STUCK_LESS_C and slope_cps >= STUCK_LACK_CPS
-    return over_c >= STUCK_OVER_C and slope_cps >= STUCK_SLOPE_CPS
-
-
 def blower_stuck_on(heating_s):
     """It has heated by itself for minutes (needs: pit probe; a tachometer is surer). A notice."""
     return heating_s >= STUCK_S
 
 
-def runaway(over_c, shut_s, slope_cps):
+def near(over_c):
+    """As near to its target as a hold is."""
+    return abs(over_c) < REACHED_C
+
+
+def reached(near_s):
+    """So for ten minutes: whatever overshoots from now on has no arrival to blame."""
+    return near_s >= ARM_S
+
+
+def runaway(over_c, no_air_s, rise_c, lid_shut_s):
     """Far over the target, no air for five minutes, and it still rises (needs: pit probe)."""
-    return over_c >= RUNAWAY_OVER_C and shut_s >= RUNAWAY_S and slope_cps > 0.0
+    rises = rise_c >= RUNAWAY_RISE_C and lid_shut_s >= ARM_S
+    return over_c >= RUNAWAY_OVER_C and no_air_s >= RUNAWAY_S and rises
 
 
 def grease_fire(quick_c, slow_c, lid_shut_s):
@@ -171,14 +192,24 @@ def grease_fire(quick_c, slow_c, lid_shut_s):
     return quick_c - slow_c >= GREASE_RISE_C and lid_shut_s >= SETTLED_S
 
 
-def blower_stalled(drive, rpm, for_s):
-    """Driven and not turning for ten seconds (needs: tachometer)."""
-    return drive >= STALL_DRIVE and rpm < STALL_RPM and for_s >= STALL_S
+def blower_stands(drive, rpm):
+    """Driven and not turning."""
+    return drive >= STALL_DRIVE and rpm < STALL_RPM
 
 
-def blower_spins(drive, rpm, for_s):
-    """Not driven and turning for ten seconds (needs: tachometer)."""
-    return drive <= 0.0 and rpm > SPIN_RPM and for_s >= STALL_S
+def blower_stalled(stands_s):
+    """So for ten seconds (needs: tachometer)."""
+    return stands_s >= STALL_S
+
+
+def blower_turns(drive, rpm):
+    """Not driven and turning."""
+    return drive <= 0.0 and rpm > SPIN_RPM
+
+
+def blower_spins(turns_s):
+    """So for ten seconds (needs: tachometer)."""
+    return turns_s >= STALL_S
 
 
 def damper_elsewhere(wanted, position):
@@ -208,14 +239,34 @@ def back_draft(board_c, still_s):
     return board_c >= BACK_DRAFT_C and still_s >= SETTLED_S
 
 
-def supply_low(supply_v, low_s):
-    """A 12 V supply that sags for three seconds: no starting blower (needs: its measurement)."""
-    return supply_v < SUPPLY_LOW_V and low_s >= SUPPLY_S
+def supply_sags(supply_v):
+    """Too low for 12 V."""
+    return supply_v < SUPPLY_LOW_V
 
 
-def supply_back(supply_v, back_s):
+def supply_low(sags_s):
+    """A supply that sags for three seconds: no starting blower (needs: its measurement)."""
+    return sags_s >= SUPPLY_S
+
+
+def supply_well(supply_v):
+    """High enough to be trusted again."""
+    return supply_v >= SUPPLY_BACK_V
+
+
+def supply_back(well_s):
     """Well for four minutes: a blower that pulls it down each time is no flood of alarms."""
-    return supply_v >= SUPPLY_BACK_V and back_s >= SUPPLY_BACK_S
+    return well_s >= SUPPLY_BACK_S
+
+
+def lid_pulse(open_s):
+    """Every two minutes under a lid that the pit feels open, a few seconds keep the fire."""
+    return open_s > PULSE_EVERY_S and open_s % PULSE_EVERY_S < PULSE_S
+
+
+def lid_forgotten(open_s, doubt_s):
+    """Open for twenty minutes, or five in doubt: a pit that comes back by itself has its time."""
+    return open_s >= LEFT_OPEN_S or doubt_s >= DOUBT_S
 
 
 def lid_fell_open(quick_c, slow_c, explained_c):

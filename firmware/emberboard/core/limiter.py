@@ -62,7 +62,7 @@ class Limiter:
         keep = FLOOR_SHARE * need if need > 0.0 else LOW + FLOOR_SHARE * (need - LOW)
         if hot:
             keep = min(keep, DRAFT)
-        self.floor = keep + (LOW - keep) * self._burns
+        self.floor = min(1.0, keep + (LOW - keep) * self._burns)
 
     def _burning(self, burns, hot, dt_s):
         """Much too hot, a fire that burns on with little air gets more of it only slowly."""
@@ -77,8 +77,8 @@ class Limiter:
         its blower because of a lid, and may have less than it holds with.
         """
         held = need - LOW
-        self.cap = max(SETTLE_CAP * need, min(SETTLE_LEAST, SETTLE_CAP * held + LOW))
-        self.floor = SETTLE_FLOOR * held + LOW
+        self.cap = min(1.0, max(SETTLE_CAP * need, min(SETTLE_LEAST, SETTLE_CAP * held + LOW)))
+        self.floor = min(1.0, SETTLE_FLOOR * held + LOW)
         return self.hold(need + pull)
 
     def hold(self, air):

@@ -8,6 +8,7 @@ PIT_LIMIT_C = 350.0
 PIT_HARD_C = 400.0
 STONE_LIMIT_C = 400.0
 HOLD_MARGIN_C = 40.0
+LOWEST_MARGIN_C = 30.0
 
 # What a board's settings may make of them: lower, or the pit's up to its hard bound.
 LIMIT_BOUNDS = (
@@ -32,6 +33,9 @@ CORE_RANGE_C = (-30.0, 200.0)
 DRIVE_DEFAULT_S = 5400.0
 DRIVE_SHORT_S = 60.0
 DRIVE_LONG_S = 10800.0
+
+DAMPER_FLOOR = 0.1
+KEEP_DUTY = 0.2  # of a pulse under an open lid
 
 STARVED_RAISE_C = 200.0
 STARVED_CLEAR_C = 150.0

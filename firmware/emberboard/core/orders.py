@@ -76,6 +76,8 @@ def _complete(controller, mode, values):
         return out("target_c: hold needs a target, %g to %g degC" % MODE_FIELDS[0][1:])
     if mode == "drive" and values["stone_c"] is None and controller.stone_target_c is None:
         return out("stone_c: drive needs a target, %g to %g degC" % MODE_FIELDS[1][1:])
+    if (values["pit_limit_c"] or 0.0) > controller.agreed.pit_limit_c:
+        return out("pit_limit_c: at most %g, this board's own" % controller.agreed.pit_limit_c)
     if mode in ("hold", "drive") and controller.book.any_of("trip"):
         return ("not_now", "stopped for safety: acknowledge first")
     return None

@@ -1,4 +1,4 @@
-"""What a lying pit probe gives away over time: wires swapped, or no move while the lid is up."""
+"""What a lying pit probe gives away over time: wires swapped, or no move where a pit must move."""
 
 from . import interlocks as ask
 
@@ -14,20 +14,22 @@ class Probes:
         self._rose = False
         self._fed_s = 0.0
 
-    def step(self, see, inputs, dt_s):
-        """Ask about the pit probe of `see` (a controller)."""
-        pit = see.pit
+    def step(self, samples, duty, full_s, dt_s):
+        """Ask about the pit probe; `duty` is wanted now, and full air has been for `full_s`."""
+        pit = samples.pit
         if pit.raw_c is None or pit.condemned:
             return
-        if see.lid.is_open:
+        if ask.frozen_at_full_air(pit.noise.same_s, full_s):
+            pit.condemn("frozen")
+        elif samples.is_open:
             self._start_c = None
             self._fed_s = 0.0
-            if ask.frozen_under_lid(pit.noise.same_s, see.lid.open_s, pit.raw_c):
+            if ask.frozen_under_lid(pit.noise.same_s, samples.open_s, pit.raw_c):
                 pit.condemn("frozen")
-        elif not self._rose and see.asked > 0.0:
+        elif not self._rose and duty > 0.0:
             self._fed_s += dt_s
             if self._fed_s > SETTLE_S:
-                self._first_heating(pit, inputs.board_c)
+                self._first_heating(pit, samples.inputs.board_c)
 
     def _first_heating(self, pit, board_c):
         if self._start_c is None:

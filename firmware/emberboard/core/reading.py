@@ -3,13 +3,15 @@
 One bad sample is forgiven by keeping the value before it; three in a row are a fault and the
 value is gone: a stale value is not a value (the rule of Klipper's `src/thermocouple.c`,
 MAX_INVALID_COUNT 3, without its way of reporting 0). After a fault the channel is healthy again
-after 30 good samples. The value is the middle one of the last three samples (running median,
+after 30 good samples. One that is bad now and then, in more than twenty of sixty samples, is at
+fault too. The value is the middle one of the last three samples (running median,
 Tukey, Exploratory Data Analysis, 1977), which no lie of one sample moves.
 """
 
 import math
 
 from .interlocks import BAD_SAMPLES, frozen, impossible_jump, sensor_fault
+from .lasting import OfSixty
 from .noise import Noise
 from .words import FAULTS
 
@@ -35,6 +37,7 @@ class Reading:
         self._old_c = None  # the one believed before it
         self._middle_c = None  # the middle one of the last three
         self.noise = Noise()
+        self._often = OfSixty()  # bad ones, in a row or not
         self.condemned = ""  # why nothing is believed until a person acknowledges
         self.low_c = 0.0  # how much it reads low since a jump, until a person acknowledges
 
@@ -42,6 +45,7 @@ class Reading:
         """Take one sample (degC or None) and its fault name; return True while healthy."""
         why = self._check(raw_c, fault, dt_s)
         why = self.condemned or why
+        self._often.step(why != "")
         if why:
             self._reject(why)
         else:
@@ -99,8 +103,8 @@ class Reading:
     def _reject(self, why):
         self.good = 0
         self.bad = min(self.bad + 1, BAD_SAMPLES)
-        if sensor_fault(self.bad):
-            if why == "jump" and not self.fault:
+        if sensor_fault(self.bad, self._often.n):
+            if why == "jump" and not self.fault and self.bad >= BAD_SAMPLES:
                 self._reads_low(self._middle_c - self._last_c)
             self.fault = why
             self.value_c = None
@@ -119,6 +123,7 @@ class Reading:
         self.good += 1
         if self.good == GOOD_AGAIN:
             self.fault = ""
+            self._often.clear()
         if not self.fault:
             self.value_c = self._middle_c + self.low_c
 

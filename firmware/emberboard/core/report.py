@@ -1,7 +1,6 @@
 """What a control step looked like from outside: numbers, a word for why, sound and light."""
 
-from .limits import clamp
-from .observer import MOST
+from .signals import BOUNDS
 
 
 def fill(out, see, duty, drive, opening):
@@ -18,10 +17,19 @@ def fill(out, see, duty, drive, opening):
     out.slope_cps = see.pit_line.slope
     out.p, out.i, out.d, out.ff = pid.p, pid.i, pid.d, pid.ff
     out.lid_open = see.lid.is_open
-    out.fire = clamp(see.hold.see.x2, 0.0, MOST)
+    out.fire = see.hold.see.x2
     out.why = why(see)
     out.alarm_sound = sound(see)
     out.light = out.alarm_sound != ""
+    _bound(out)
+
+
+def _bound(out):
+    """The one place where values leave: each inside its bounds, and no not-a-number."""
+    for name, low, high in BOUNDS:
+        value = getattr(out, name)
+        if value is not None and not low <= value <= high:
+            setattr(out, name, high if value > high else low)
 
 
 def estimate(out, see):
@@ -34,10 +42,18 @@ def estimate(out, see):
     told["growing"] = view.x1
     told["cap"] = hold.limiter.cap
     told["floor"] = hold.limiter.floor
-    told["usual"] = see.guard.watch.usual
+    told["usual"] = see.watch.usual
     told["probe_low_c"] = see.pit.low_c
     if see.drive.stone_c is not None:
         told["stone_c"] = see.drive.stone_c
+
+
+def tuning(see):
+    """Gains and learned constants of `see` (a controller) in force."""
+    pid, view = see.hold.pid, see.hold.see
+    gains = {"kp": pid.kp, "ti_s": pid.ti_s, "td_s": pid.td_s, "b": pid.b}
+    gains.update(gain=view.k, need=view.need, scale=view.scale)
+    return gains
 
 
 def why(see):
