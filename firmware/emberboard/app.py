@@ -104,6 +104,7 @@ class App:
         if tach is not None:
             self.inputs.tach_rpm = tach.read()
         self.inputs.lid_button = self.parts.button.take()
+        self.inputs.lid_held = self.parts.button.take_held()
         self.proof.did(permit.SENSOR)
         now_ms = self._stamp(due_ms)
         outputs = self._decide(now_ms)
@@ -154,10 +155,11 @@ class App:
     # ---- link and signals --------------------------------------------------------------------
 
     async def talk(self):
-        """The link, the buzzer and the light, ten times a second."""
+        """The link, the buzzer, the light and how long the button is down, ten times a second."""
         while True:
             now_ms = self.uptime.ms()
             self.parts.signal.step(now_ms)
+            self.parts.button.watch()
             session = self.session
             if session is not None and now_ms >= self.link_rests_ms:
                 self._poll(session, now_ms)

@@ -103,6 +103,13 @@ def test_the_lid_comes_before_the_temperature():
     assert plain({**HOLD, "lid_open": True, "why": "lid"})[0].startswith("Waiting for the lid")
 
 
+@pytest.mark.parametrize(
+    ("why", "words"), [("lid", "say so"), ("lid_there", "hold its button for two seconds"), ("lid_felt", "by itself")]
+)
+def test_an_open_lid_says_what_ends_it(why, words):
+    assert words in plain({**HOLD, "lid_open": True, "why": why})[1]
+
+
 def test_without_a_board_no_old_number_is_spoken():
     first, _ = no_word(0.0)
     assert first.startswith("No word from the board since ")

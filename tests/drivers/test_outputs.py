@@ -119,10 +119,45 @@ def test_contact_bounce_is_one_press(pressed):
 
 
 def test_two_presses_are_two(pressed):
-    _, edge, cuts = pressed
+    button, edge, cuts = pressed
     edge(1000)
+    edge(1100, level=1)
+    assert button.take()
     edge(1400)
     assert cuts == [1000, 1400]
+    assert button.take()
+
+
+def held(pressed, until_ms, polled_ms=100):
+    """Whether a button that goes down at 1000 and up at `until_ms`, bouncing, is told as a long press."""
+    button, edge, cuts = pressed
+    edge(1000)
+    for now_ms in range(1000 + polled_ms, until_ms, polled_ms):
+        edge(now_ms)  # the clock goes on; an edge while it is down is none
+        button.watch()
+    edge(until_ms + 2)  # it bounces as it is let go
+    edge(until_ms + polled_ms, level=1)
+    button.watch()
+    assert cuts == [1000]
+    assert button.take()
+    return button.take_held(), button.take_held()
+
+
+@pytest.mark.parametrize(
+    ("until_ms", "told"), [(1200, False), (2900, False), (3200, True), (10900, True), (11200, False), (60000, False)]
+)
+def test_two_to_ten_seconds_and_let_go_is_a_long_press_told_once(pressed, until_ms, told):
+    """Two seconds as people are asked to; a button that something leans on for longer says nothing."""
+    assert held(pressed, until_ms) == (told, False)
+
+
+def test_a_button_that_never_comes_up_is_one_press_and_no_long_one(pressed):
+    button, edge, cuts = pressed
+    edge(1000)
+    for now_ms in range(2000, 100_000, 1000):
+        edge(now_ms)
+        button.watch()
+    assert (cuts, button.take(), button.take_held()) == ([1000], True, False)
 
 
 def test_a_spike_on_the_wire_is_no_press(pressed):

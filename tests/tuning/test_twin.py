@@ -12,7 +12,7 @@ from emberdraft.errors import UserError
 from emberdraft.tuning.identify import Fit, identify, read_off
 from emberdraft.tuning.measured import answer
 from emberdraft.tuning.record import Cook, cook_of
-from emberdraft.tuning.shadow import alike
+from emberdraft.tuning.shadow import Shadow, alike
 from emberdraft.tuning.twin import WhatIf, ahead, recorded, replay
 from tests.tuning.conftest import HEAVY
 from tests.tuning.cooks import Run, run, story
@@ -135,3 +135,15 @@ def test_ten_cookers_not_used_in_making_it(cooker, proof) -> None:
     proof("tuning", f"proposed gains, {cooker.name}: error over that before", ratio, "under 1 on 9 of ten", COVERS)
     assert verdict.iae_ratio <= 1.1
     assert not verdict.trusted or verdict.hour_rms_c <= 2.0
+
+
+def test_presses_long_presses_and_the_pages_word_are_told_to_the_shadow(heavy_cook: Cook) -> None:
+    """A `seen_ms` of the record is of the board's uptime; an order that was taken there had seen the last press."""
+    shut = {"open": False, "at_cooker": True, "seen_ms": 987_654_321}
+    said = [("button", {"text": ""}), ("button", {"text": "held"}), ("button", {"text": ""}), ("lid", shut)]
+    shadow = Shadow(heavy_cook)
+    is_open = []
+    for name, args in said:
+        shadow.give(name, args)
+        is_open.append(shadow.tick_alone(121.0).lid_open)
+    assert is_open == [True, False, True, False]

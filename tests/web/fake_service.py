@@ -55,6 +55,7 @@ class FakeService:
         self.alarms: list[Row] = []
         self.notices_fail = False
         self.lid: bool | None = None
+        self.lid_why = "lid"
         self.target_c: float | None = None
         self.banked = False
         self.last: Row = {"text": "", "undo_id": None}
@@ -124,7 +125,7 @@ class FakeService:
         lid = self.lid if self.lid is not None else cook.lid_open(seen)
         row = cook.row_at(seen) | {"phase": name, "target_c": target, "lid_open": lid}
         if lid or self.banked:
-            row |= {"duty": 0.0}
+            row |= {"duty": 0.0, "why": "bank" if self.banked else self.lid_why}
         return {
             "now_s": cook.START_S + minute * cook.MINUTE_S,
             "speed": self.speed or 1.0,
@@ -209,7 +210,7 @@ class FakeService:
             self.calls.append((name, tuple(sorted(args.items()))))
             getattr(self, f"_do_{name}")(**args)
 
-    def _do_lid(self, open: bool) -> None:
+    def _do_lid(self, open: bool, at_cooker: bool = False) -> None:
         self.lid = open
         self._act("Lid open: the blower is off" if open else "Lid shut", None)
 

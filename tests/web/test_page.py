@@ -291,3 +291,14 @@ def test_everything_can_be_done_by_keyboard(desk: Visit, kitchen: Kitchen) -> No
     page.keyboard.press("Enter")
     page.wait_for_selector("#undo:visible")
     assert kitchen.service.calls[0][1][:2] == ("fuel", 1.5)
+
+
+@pytest.mark.parametrize("why", ["lid_there", "lid_felt"])
+def test_a_lid_that_no_page_opened_is_said_shut_only_at_the_cooker(phone: Visit, kitchen: Kitchen, why: str) -> None:
+    kitchen.service.lid, kitchen.service.lid_why = True, why
+    page = phone.go()
+    page.click(".phone >> text=The lid is shut")
+    assert kitchen.service.calls == []
+    page.click("text=I am at the cooker: it is shut")
+    page.wait_for_selector(".phone >> text=Opening the lid")
+    assert kitchen.service.calls == [("lid", (("at_cooker", True), ("open", False)))]

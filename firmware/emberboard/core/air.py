@@ -78,9 +78,10 @@ class Air:
         return self._damper(see.hold.see.hold_air(see.target_c), see.guard.watch.stuck_on)
 
     def _keep_alive(self, see):
-        """A short pulse every two minutes keeps the fire under a lid that stays open."""
+        """A short pulse every two minutes keeps the fire under a lid that is only felt."""
         open_s = see.lid.open_s
-        return KEEP_DUTY if open_s > KEEP_EVERY_S and open_s % KEEP_EVERY_S < KEEP_PULSE_S else 0.0
+        due = open_s > KEEP_EVERY_S and open_s % KEEP_EVERY_S < KEEP_PULSE_S
+        return KEEP_DUTY if due and not see.lid.told else 0.0
 
     def _law(self, see, pit_c, slow_s):
         slope_cps = see.pit_line.slope

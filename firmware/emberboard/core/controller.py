@@ -13,7 +13,7 @@ from .blower import Blower, lowest_of
 from .drive import Drive
 from .guard import Guard
 from .hold import Hold
-from .lid import Lid
+from .lid import Lid, hear_button
 from .limits import (
     CORE_RANGE_C,
     DRIVE_DEFAULT_S,
@@ -164,11 +164,12 @@ class Controller:
         self.guard.rearm()
         self.note("target", target_c, None, "")
 
-    def tell_lid(self, is_open):
-        """A person says that the lid is open, or shut."""
-        if is_open != self.lid.is_open:
-            self.note("lid_open" if is_open else "lid_shut", None, None, "told")
-        self.lid.tell(is_open)
+    def tell_lid(self, deed):
+        """Somebody says something of the lid: `deed` is a method of it."""
+        before = self.lid.is_open
+        deed()
+        if self.lid.is_open != before:
+            self.note("lid_shut" if before else "lid_open", None, None, "told")
 
     def set_vent(self, which, opening):
         """Note a vent set by hand, 0..1."""
@@ -215,10 +216,7 @@ class Controller:
         self.pit.accept(inputs.pit_c, inputs.pit_fault, dt_s)
         self.stone.accept(inputs.stone_c, inputs.stone_fault, dt_s)
         self.stone_seen = self.stone_seen or self.stone.value_c is not None
-        if inputs.lid_button:
-            self.pressed_ms = now_ms
-            self.note("button", None, None, "")
-            self.tell_lid(not self.lid.is_open)
+        hear_button(self, inputs, now_ms)
         self._feel_lid(dt_s)
         self._probe_pieces(inputs, now_ms)
 

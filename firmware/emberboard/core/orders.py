@@ -10,6 +10,11 @@ NEEDS_PERSON = (
     "at_cooker: raising heat needs a person there, or a press of the button",
 )
 
+NEEDS_LOOK = (
+    "not_now",
+    "lid: opened at the cooker; hold its button 2 s, or say there that it is shut",
+)
+
 
 def out(text):
     """A refusal because a value is out of its range."""
@@ -128,11 +133,29 @@ def _relay(controller, args, now_ms):
 
 
 def _lid(controller, args, now_ms):
+    """Shut counts as said at the cooker when who says so has seen what the last press did."""
+    lid = controller.lid
     is_open = args.get("open")
     if is_open is not True and is_open is not False:
         return out("open: true or false")
-    controller.tell_lid(is_open)
+    if is_open:
+        controller.tell_lid(lid.say_open)
+    elif _has_seen(controller, args, now_ms):
+        controller.tell_lid(lid.shut)
+    elif lid.there:
+        return NEEDS_LOOK
+    else:
+        controller.tell_lid(lid.unsay)
     return OK
+
+
+def _has_seen(controller, args, now_ms):
+    """Somebody is there, and the newest reading that they have seen follows the last press."""
+    seen_ms, pressed_ms = args.get("seen_ms"), controller.pressed_ms
+    if args.get("at_cooker") is not True or not isinstance(seen_ms, int):
+        return False
+    fresh = now_ms - lim.AT_COOKER_MS <= seen_ms <= now_ms
+    return fresh and (pressed_ms is None or pressed_ms <= seen_ms)
 
 
 def _vent(controller, args, now_ms):

@@ -51,7 +51,7 @@ def why(see):
     if see.book.any_of("pause"):
         return "paused"
     if see.lid.is_open:
-        return "lid"
+        return "lid_there" if see.lid.there else "lid_felt" if see.lid.felt else "lid"
     if see.mode == "bank":
         return "bank"
     if see.mode == "drive":

@@ -13,6 +13,7 @@ class Inputs:
         self.core_fault = [""] * n_core
         self.board_c = None  # cold junction, degC
         self.lid_button = False  # pressed since the last tick
+        self.lid_held = False  # let go since the last tick after a long press
         self.tach_rpm = None
         self.damper_watched = False  # whether anything tells its place
         self.damper_pos = None  # 0..1; None between end switches, or where no place fits

@@ -49,6 +49,8 @@ WHYS = (
     "bank",
     "wait_sensor",
     "relay",
+    "lid_there",
+    "lid_felt",
 )
 
 # Pauses, trips and notices: what a person must act on.

@@ -37,7 +37,7 @@ ORDERS = {
     "target": (("target_c",), {"target_c": "number", "at_cooker": "flag"}),
     "gains": ((), {"kp": "number", "ti_s": "number", "td_s": "number", "b": "number"}),
     "relay": ((), {"on": "flag"}),
-    "lid": (("open",), {"open": "flag"}),
+    "lid": (("open",), {"open": "flag", "at_cooker": "flag", "seen_ms": "whole"}),
     "vent": (("vent", "opening"), {"vent": "text", "opening": "number"}),
     "pieces": (("pull_c",), {"pull_c": "numbers"}),
     "pulled": (("index",), {"index": "whole"}),

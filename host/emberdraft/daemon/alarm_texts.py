@@ -82,9 +82,9 @@ TEXTS: dict[str, Words] = {
         "Do not open until it is under 150 °C; if you must: crack the lid 3 cm, wait 10 s, stand aside",
     ),
     "lid_left_open": (
-        "The lid has been open for a long time",
+        "The lid seems to have been left open, or was shut and nobody said so",
         "The blower waits, the fire grows on free air and then burns down",
-        "Shut the lid, then say so on the page or with the board's button",
+        "Shut the lid, then hold the board's button for two seconds, or say on the page, at the cooker, that it is",
     ),
     "pull": (
         "A piece is at its pull temperature, {value}",

@@ -7,6 +7,7 @@ from typing import Any
 
 from emberboard.core import limits
 from emberdraft.daemon import deeds
+from emberdraft.daemon.prompts import OPENED_THERE
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import PHASE_OF, RefusedError
@@ -33,7 +34,7 @@ def call(handler: Handler, name: str, stage: Stage, args: dict[str, Any]) -> Non
 
 def present(stage: Stage) -> None:
     """'I am at the cooker': counts for five minutes."""
-    stage.run.at_cooker_s = stage.now_s
+    stage.present()
 
 
 def next_phase(stage: Stage, at_cooker: bool = False) -> None:
@@ -100,12 +101,15 @@ def renew(stage: Stage, at_cooker: bool = False) -> None:
     stage.send()
 
 
-def lid(stage: Stage, open: bool) -> None:
+def lid(stage: Stage, open: bool, at_cooker: bool = False) -> None:
     """Opening the lid, or the lid is shut: the blower stops at once while it is open."""
+    _note_presence(stage, at_cooker)
     if open is not True and open is not False:
         raise RefusedError(f"lid: open {open!r}; true or false would be right")
     if open == stage.run.lid_asked_open and not stage.view.lid_open:
         return
+    if not open and stage.view.why == OPENED_THERE and not somebody_there(stage.run, stage.now_s):
+        raise RefusedError("lid: opened by its button; hold that for two seconds, or say at the cooker that it is shut")
     stage.lid(open)
     stage.say("Opening the lid: the blower stops" if open else "The lid is shut")
 
@@ -224,7 +228,7 @@ def change_gains(stage: Stage, **values: float | None) -> None:
 
 def _note_presence(stage: Stage, at_cooker: bool) -> None:
     if at_cooker is True:
-        stage.run.at_cooker_s = stage.now_s
+        stage.present()
 
 
 def _number(name: str, value: object, low: float, high: float) -> float:

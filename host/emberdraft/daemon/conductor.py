@@ -119,7 +119,7 @@ class Conductor:
         """Another boot: what the board was told is gone, and so is the word that somebody stands at the cooker."""
         run = self.stage.run
         if run.boot:
-            run.after_boot, run.agreed, run.at_cooker_s = True, False, None
+            run.after_boot, run.agreed, run.at_cooker_s, run.seen_ms = True, False, None, None
             self.stage.say("The board has started again")
         run.boot = boot
 
@@ -161,7 +161,7 @@ class Conductor:
         if prompt is None:
             return
         if at_cooker:
-            stage.run.at_cooker_s = stage.now_s
+            stage.present()
         stage.run.prompts.remove(prompt)
         DEEDS[prompt.kind](stage, prompt)
 

@@ -9,6 +9,7 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.prompts import at_cooker
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
@@ -103,7 +104,7 @@ def _next(conductor: Conductor | None, live: LiveView, now_s: float) -> Row | No
         "title": prompt.title,
         "text": f"{prompt.text} {more}" if more else prompt.text,
         "deed": prompt.deed,
-        "at_cooker": prompt.at_cooker,
+        "at_cooker": at_cooker(prompt, live.view.why),
         "caution": prompt.caution,
         "since_s": prompt.since_s,
     }

@@ -15,6 +15,9 @@ Words = tuple[str, str, str]
 
 # Prompts that only a person standing at the cooker may answer: after each of them heat goes up.
 AT_COOKER = frozenset({"light", "start_climb", "come_to_sear", "go_on"})
+# Prompts whose deed is done under an open lid and ends with it shut.
+UNDER_LID = frozenset({"set_up", "put_on", "check", "pull", "sear_on", "flip", "take_off"})
+OPENED_THERE = "lid_there"  # why the board gives no air: its own button was pressed
 # Seconds matter at the stone; a pull waits less than the rest.
 REPEAT_S = {"flip": 20.0, "take_off": 20.0, "sear_on": 60.0, "pull": 60.0}
 # What is shown first when two things are due: a deed with a clock running, then food, then the rest.
@@ -45,6 +48,11 @@ def make_prompt(
         said_s=now_s,
         vents=vents or {},
     )
+
+
+def at_cooker(prompt: Prompt, why: str) -> bool:
+    """Whether its button needs somebody there now: heat goes up after it, or it says shut of a lid opened there."""
+    return prompt.at_cooker or (why == OPENED_THERE and prompt.kind in UNDER_LID)
 
 
 def rank(prompt: Prompt) -> int:

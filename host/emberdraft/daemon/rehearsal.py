@@ -113,7 +113,7 @@ class Rehearsal:
         self._sense()
         out = self.controller.tick(now_ms, self.inputs)
         self.world.set_air(out.drive, out.opening if self.plan.blower else None)
-        self._see(now_s, out)
+        self._see(now_s, now_ms, out)
         self.finger.now_s = now_s
         self.person.tick(now_s, self.conductor.prompts)
         actions = self.conductor.tick(now_s, self.view)
@@ -137,9 +137,9 @@ class Rehearsal:
             core[k] = world.probe_c(k)
         inputs.tach_rpm = world.tach_rpm
 
-    def _see(self, now_s: float, out: Any) -> None:
+    def _see(self, now_s: float, now_ms: int, out: Any) -> None:
         view, inputs = self.view, self.inputs
-        view.heard_s = now_s
+        view.heard_s, view.ms = now_s, now_ms
         view.mode, view.phase, view.why = out.mode, out.phase, out.why
         view.pit_c, view.stone_c, view.core_c = inputs.pit_c, inputs.stone_c, inputs.core_c
         view.target_c, view.duty, view.lid_open = out.target_c, out.duty, out.lid_open

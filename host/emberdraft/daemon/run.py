@@ -89,6 +89,7 @@ class Run(Struct):
     asked: int = 0
     phases: list[PhaseRun] = field(default_factory=list)
     at_cooker_s: float | None = None
+    seen_ms: int | None = None  # the board's uptime in the newest reading as that was said
     targets: dict[str, float] = field(default_factory=dict)
     soak: SoakRun = field(default_factory=SoakRun)
     sear: SearRun = field(default_factory=SearRun)
@@ -131,6 +132,7 @@ class View:
         "heard_s",
         "lid_open",
         "mode",
+        "ms",
         "phase",
         "pit_c",
         "silent_after_s",
@@ -144,6 +146,7 @@ class View:
     def __init__(self) -> None:
         self.boot = ""
         self.heard_s: float | None = None
+        self.ms: int | None = None  # uptime of the board in its newest reading
         self.mode = ""
         self.phase = ""
         self.pit_c: float | None = None
@@ -162,7 +165,7 @@ class View:
     def read(self, row: dict[str, Any], heard_s: float) -> None:
         """Take over a live reading as it comes over the wire."""
         self.heard_s = heard_s
-        self.boot = row["boot"]
+        self.boot, self.ms = row["boot"], row["ms"]
         self.mode, self.phase, self.why = row["mode"], row["phase"], row["why"]
         self.pit_c, self.stone_c, self.core_c = row["pit_c"], row["stone_c"], row["core_c"]
         self.target_c, self.duty, self.lid_open = row["target_c"], row["duty"], row["lid_open"]

@@ -27,8 +27,13 @@ AIR = {
     "floor": "the least air that keeps the fire",
     "coast": "held back so as not to pass it",
     "full_air": "all air",
-    "lid": "waiting for the lid",
     "relay": "a relay test, the air up and down by a tenth",
+}
+
+LID = {
+    "lid": "Shut it and say so, and it goes on.",
+    "lid_there": "Shut it and hold its button for two seconds, or say here, at the cooker, that it is shut.",
+    "lid_felt": "The pit fell as under a lifted lid. It goes on by itself when the pit rises again.",
 }
 
 
@@ -88,7 +93,7 @@ def say(facts: Facts) -> tuple[str, str]:
     if mode == "bank":
         return f"Starving the fire: air shut, {_pit(facts)}, {_way(facts, facts.pit_rate)}.", "Do not open it."
     if row["lid_open"]:
-        return "Waiting for the lid: the blower is off while it is open.", "Shut it and say so, and it goes on."
+        return "Waiting for the lid: the blower is off while it is open.", LID.get(row["why"], LID["lid"])
     return _drive(facts) if mode == "drive" else _hold(facts)
 
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from emberdraft.daemon import by_hand, by_hand_words, prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
+from emberdraft.daemon.prompts import OPENED_THERE
 from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
 from emberdraft.daemon.steps import PHASE_OF, next_step
 from emberdraft.daemon.wanted import agrees, at_cooker, order_args, raises, target_of, wanted
@@ -186,11 +187,18 @@ class Stage:
         if alert in self.view.alerts:
             self.order("acknowledge", id=alert)
 
+    def present(self) -> None:
+        """Somebody says to stand at the cooker, having seen the newest reading."""
+        self.run.at_cooker_s, self.run.seen_ms = self.now_s, self.view.ms
+
     def lid(self, is_open: bool) -> None:
-        """Tell the board about the lid when that changes anything."""
-        if is_open or self.run.lid_asked_open or self.view.lid_open:
-            self.order("lid", open=is_open)
-            self.mark("lid_open" if is_open else "lid_shut")
+        """Tell the board about the lid when that changes anything; what its button opened, only from the cooker."""
+        there = at_cooker(self.run, self.now_s) and self.run.seen_ms is not None
+        if is_open or there or self.view.why != OPENED_THERE:
+            seen = {"at_cooker": True, "seen_ms": self.run.seen_ms} if there and not is_open else {}
+            if is_open or self.run.lid_asked_open or self.view.lid_open:
+                self.order("lid", open=is_open, **seen)
+                self.mark("lid_open" if is_open else "lid_shut")
         self.run.lid_asked_open = is_open
 
     def vent(self, which: str, opening: float) -> None:

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Act, Piece, StandIn
-from emberdraft.daemon.prompts import AT_COOKER
+from emberdraft.daemon.prompts import AT_COOKER, UNDER_LID
 from emberdraft.daemon.run import Prompt
 from emberdraft.errors import UserError
 
@@ -89,7 +89,7 @@ class Person:
         hands = getattr(self, f"_{prompt.kind}", None)
         inside: Deed | None = None if hands is None else lambda: hands(prompt)
         answer: Deed = lambda: self._answer(prompt)  # noqa: E731
-        if prompt.kind not in LID_DEEDS:
+        if prompt.kind not in UNDER_LID:
             return [*([(0.0, inside)] if inside else []), (1.0, answer)]
         steps: list[tuple[float, Deed]] = [(0.0, lambda: self.page.command("lid", open=True))]
         steps.append((LID_FIRST_S, self.world.open_lid))
@@ -184,6 +184,3 @@ class Person:
             core_c = None if probe is None else self.world.probe_c(probe)
             if core_c is not None:
                 self.peak_c[letter] = max(self.peak_c[letter], core_c)
-
-
-LID_DEEDS = frozenset({"set_up", "put_on", "check", "pull", "sear_on", "flip", "take_off"})

@@ -120,7 +120,7 @@ def _orders(reader: Reader, cook_id: int, start_s: float) -> list[tuple[float, s
         if event["kind"] == "order_taken":
             taken.setdefault(event["text"], []).append(event["at_s"])
         elif event["kind"] == "button":
-            pressed.append((event["at_s"], "button", {}))
+            pressed.append((event["at_s"], "button", {"text": event["text"]}))
     sent = [order for order in reader.orders(cook_id) if not order["code"]]
     found = []
     for order in sent:

@@ -50,7 +50,7 @@ class Shadow:
         inputs.stone_c = stone_c
         inputs.stone_fault = "" if stone_c is not None else "absent"
         out = self.controller.tick((self.row + 1) * 1000, inputs)
-        inputs.lid_button = False
+        inputs.lid_button = inputs.lid_held = False
         self.controller.events.clear()
         self.row += 1
         return out
@@ -63,11 +63,14 @@ class Shadow:
     def give(self, name: str, args: dict[str, Any]) -> None:
         """An order now, as a person at the cooker."""
         if name == "button":
-            self.inputs.lid_button = True
+            self.inputs.lid_held = args["text"] == "held"
+            self.inputs.lid_button = not self.inputs.lid_held
             return
         if name == "gains" and self._fixed:
             return
         args = {**args, "at_cooker": True} if name in ("mode", "target") else dict(args)
+        if "seen_ms" in args:  # of the board's uptime: it was taken, so it had seen the last press
+            args["seen_ms"] = self.row * 1000
         if args.get("target_c") in self._wanted_c:
             args["target_c"] = self._wanted_c[args["target_c"]]
         self.controller.order(name, args, self.row * 1000)

@@ -215,9 +215,9 @@ class VirtualBoard:
 
     # ---- a person, and what can go wrong --------------------------------------------------------
 
-    def press_lid_button(self) -> None:
-        """Somebody presses the button on the board."""
-        self._machine.rack.press()
+    def press_lid_button(self, held_s: float = 0.25) -> None:
+        """Somebody presses the button on the board, and lets go after `held_s`."""
+        self._machine.rack.press(held_us=round(held_s * 1e6))
 
     def power_cut(self, off_s: float = 5.0) -> None:
         """No power for `off_s` seconds of board time."""

@@ -246,9 +246,9 @@ class Rack:
         """Something jams the damper, or lets it go."""
         self.servo.held = held
 
-    def press(self, pin: int = pins.LID_BUTTON) -> None:
-        """The button goes down for a quarter of a second."""
-        self._down_until_us = self.now_us + PRESS_US
+    def press(self, pin: int = pins.LID_BUTTON, held_us: int = PRESS_US) -> None:
+        """The button goes down, for a quarter of a second where nothing else is said."""
+        self._down_until_us = self.now_us + held_us
         if pin in self._listening:
             self._interrupts.append(pin)
 

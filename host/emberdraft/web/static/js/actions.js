@@ -6,6 +6,8 @@ import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
+// Open by the lid's button or by the pit's fall: only somebody at the cooker can say that it is shut.
+const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
 // On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
 
@@ -96,7 +98,9 @@ export class Actions {
   }
 
   #lid() {
-    return this.command("lid", { open: !this.state().lid_open });
+    const { lid_open: open, why } = this.state();
+    if (!open || !FROM_THE_COOKER.has(why)) return this.command("lid", { open: !open });
+    return confirmSheet(T.lidShut, [T.lidThere[why]], T.lidShutThere, () => this.command("lid", { open: false, at_cooker: true }));
   }
 
   #target() {

@@ -4,6 +4,11 @@ export const T = {
   mark: "Mark",
   lidOpen: "Opening the lid",
   lidShut: "The lid is shut",
+  lidShutThere: "I am at the cooker: it is shut",
+  lidThere: {
+    lid_there: "It was opened by the button at the cooker. Holding that button for two seconds says the same.",
+    lid_felt: "The pit fell as under a lifted lid. It goes on by itself when the pit rises again.",
+  },
   putOut: "Put the fire out",
   target: "Target",
   next: "Next",
