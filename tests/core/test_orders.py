@@ -64,6 +64,70 @@ def test_raising_heat_needs_somebody_there_and_lowering_does_not():
     assert run.order("mode", mode="hold", target_c=90.0)[0] == "not_now"
 
 
+def held() -> Run:
+    return Run(Cooker(110.0)).hold(110.0).seconds(5)
+
+
+def driven(longest_s: float = 600.0) -> Run:
+    run = Run(Cooker(110.0)).seconds(5)
+    order = {"mode": "drive", "stone_c": 260.0, "pit_limit_c": 250.0, "longest_s": longest_s, "at_cooker": True}
+    assert run.order("mode", **order) == ("", "")
+    return run.seconds(5)
+
+
+def driven_out() -> Run:
+    run = driven(60.0).seconds(60)
+    assert run.out.why == "drive_over"
+    return run
+
+
+def ordered(mode: str) -> Run:
+    run = held()
+    assert run.order("mode", mode=mode) == ("", "")
+    return run.seconds(1)
+
+
+def acknowledged() -> Run:
+    """Full air for twelve minutes on a fire that is out: a trip, and a person far away who has seen it."""
+    run = Run(Cooker(30.0, fire=0.0))
+    run.cooker.fuel = 0.0
+    run.hold(110.0).seconds(1800)
+    assert run.alert("not_answering") == "trip"
+    assert run.order("acknowledge", id="all") == ("", "")
+    return run.seconds(1)
+
+
+# In force -> the hottest hold, degC, that may be ordered without anybody there; None: none at all.
+IN_FORCE = {held: 110.0, driven: 250.0, driven_out: None, acknowledged: None}
+IN_FORCE |= {lambda: ordered("off"): None, lambda: ordered("bank"): None, lambda: Run(Cooker(110.0)).seconds(5): None}
+
+
+@pytest.mark.parametrize(("state", "agreed_c"), list(IN_FORCE.items()))
+def test_air_from_nothing_or_above_what_was_agreed_needs_somebody_there(state, agreed_c):
+    """A drive that had run out used to take a hold at 300 from anywhere, and to give it full air."""
+    for target_c in (40.0, 110.0, 110.1, 250.0, 250.1, 300.0):
+        run = state()
+        free = agreed_c is not None and target_c <= agreed_c
+        assert (run.order("mode", mode="hold", target_c=target_c) == ("", "")) == free
+        if not free:
+            assert run.seconds(5).out.duty == 0.0 or agreed_c is not None
+            assert run.order("mode", mode="hold", target_c=target_c, at_cooker=True) == ("", "")
+    for stone_c in (100.0, 260.0):
+        run = state()
+        assert run.order("mode", mode="drive", stone_c=stone_c)[0] == "not_now"
+    run = state()
+    assert (run.order("mode", mode="hold")[0] == "") == (run.controller.target_c is not None and agreed_c is not None)
+    for mode in ("bank", "off"):
+        assert state().order("mode", mode=mode) == ("", "")
+
+
+def test_a_trip_that_was_seen_from_far_away_gives_no_air():
+    """The blower used to start again, at full air, with the acknowledgement."""
+    run = acknowledged()
+    assert (run.out.mode, run.controller.alerts) == ("off", {})
+    assert run.seconds(600).out.duty == 0.0
+
+
 def test_a_press_counts_for_five_minutes():
     run = Run(Cooker(110.0)).seconds(1, lid_button=True).seconds(1, lid_button=True)
     run.seconds(298)

@@ -7,6 +7,7 @@ import json
 
 import pytest
 
+from emberdraft.daemon import prompts
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import example_text, parse_plan
 from emberdraft.daemon.steps import BEFORE, EVENTS, HEAT_STEPS, STEPS, TRANSITIONS, RefusedError, diagram
@@ -680,3 +681,67 @@ def test_the_lid_is_told_to_the_board_when_a_deed_ends_under_it():
     c.answer("set_up")
     assert c.orders("lid") == [{"open": True}, {"open": False}]
     assert c.marks()[-3:] == ["lid_open", "lid_shut", "set_up"]
+
+
+# ---- the lid, opened by its button
+
+
+def opened_there(step="set_up"):
+    c = cook().to(step)
+    c.tick()
+    c.view.ms = 7000
+    c.view.lid_open, c.view.why = True, "lid_there"
+    c.conductor.run.at_cooker_s = None
+    return c
+
+
+def test_a_deed_told_from_far_away_leaves_a_lid_that_the_button_opened():
+    c = opened_there()
+    with pytest.raises(RefusedError, match="hold that for two seconds"):
+        c.command("lid", open=False)
+    c.answer("set_up", at_cooker=False)
+    assert c.orders("lid") == []
+    assert c.conductor.step == "settle"
+
+
+def test_somebody_at_the_cooker_says_shut_with_what_they_have_seen():
+    c = opened_there()
+    c.answer("set_up", at_cooker=True)
+    assert c.orders("lid") == [{"open": False, "at_cooker": True, "seen_ms": 7000}]
+
+
+def test_the_pages_button_says_shut_at_the_cooker():
+    c = opened_there()
+    c.command("lid", open=False, at_cooker=True)
+    assert c.orders("lid") == [{"open": False, "at_cooker": True, "seen_ms": 7000}]
+
+
+def test_a_word_of_before_carries_what_was_seen_before():
+    """The board refuses it then: a press came since."""
+    c = opened_there()
+    c.command("at_cooker")
+    c.view.ms = 9000
+    c.answer("set_up", at_cooker=False)
+    assert c.orders("lid") == [{"open": False, "at_cooker": True, "seen_ms": 7000}]
+
+
+@pytest.mark.parametrize(
+    ("why", "kind", "asks"),
+    [("lid_there", "flip", True), ("lid", "flip", False), ("lid_there", "open_vent", False), ("lid", "light", True)],
+)
+def test_the_button_of_a_deed_under_the_lid_asks_for_the_cooker_where_the_lid_was_opened_there(why, kind, asks):
+    prompt = prompts.make_prompt(plan_of(), kind, 1, ["A"], 0.0, None)
+    assert prompts.at_cooker(prompt, why) is asks
+
+
+def test_a_board_whose_drive_is_over_gets_a_hold_only_from_the_cooker():
+    c = cook().to("slow")
+    c.tick()
+    c.conductor.run.at_cooker_s = None
+    orders = len(c.orders())
+    c.view.mode, c.view.phase, c.view.why = "drive", "sear", "drive_over"
+    c.tick(60)
+    assert len(c.orders()) == orders
+    assert "go_on" in c.kinds()
+    c.answer("go_on")
+    assert c.orders()[-1]["at_cooker"] is True

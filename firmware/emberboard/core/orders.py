@@ -82,17 +82,33 @@ def _complete(controller, mode, values):
 
 
 def _raises(controller, mode, values):
-    """Starting, climbing, a higher target and a renewed drive raise heat; nothing else does."""
+    """Whether a mode order can raise air from nothing, or above what was agreed at the cooker.
+
+    | in force, and what was agreed | hold up to that | hold above it | drive | bank, off |
+    | --- | --- | --- | --- | --- |
+    | hold: its target | no | yes | yes | no |
+    | drive that runs: its pit limit | no | yes | yes | no |
+    | drive that is over, off, bank: no air | yes | yes | yes | no |
+
+    A start and an acknowledged trip leave it off. What is in force was agreed at the cooker or
+    lies below what was: nothing else can raise it.
+    """
     if mode in ("off", "bank"):
         return False
-    if mode == "drive":
-        return True
-    if controller.mode == "drive":
-        return False
-    if controller.mode != "hold":
+    agreed_c = _agreed(controller)
+    if mode == "drive" or agreed_c is None:
         return True
     target_c = values["target_c"]
-    return target_c is not None and target_c > controller.target_c
+    return (controller.target_c if target_c is None else target_c) > agreed_c
+
+
+def _agreed(controller):
+    """The pit, degC, that what is in force may bring about; None while it gives no air."""
+    if controller.mode == "hold":
+        return controller.target_c
+    if controller.mode == "drive" and controller.drive_left_s > 0.0:
+        return controller.drive_limit_c
+    return None
 
 
 def _somebody(controller, args, now_ms):
@@ -186,9 +202,13 @@ def _pulled(controller, args, now_ms):
 
 
 def _acknowledge(controller, args, now_ms):
+    """A trip that was seen ends what it stopped: heat needs an order of its own."""
     name = args.get("id")
+    trips = controller.latched()
     if not isinstance(name, str) or not controller.acknowledge(name):
         return ("not_now", "id: 'all', or one of the alerts in force")
+    if (name in trips or (trips and name == "all")) and controller.mode in ("hold", "drive"):
+        controller.enter("off", "", {"target_c": None}, now_ms)
     return OK
 
 

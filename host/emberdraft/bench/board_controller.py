@@ -58,7 +58,7 @@ class BoardController:
     def acknowledge(self) -> None:
         """Acknowledge everything: what is healthy again is cleared, and the cook goes on as it was ordered."""
         self.controller.order("acknowledge", {"id": "all"}, 0)
-        if self.controller.mode == "bank":
+        if self.controller.mode in ("bank", "off"):
             self._wanted = None
 
     def _follow(self, phase: str, setpoint_c: float | None, now_ms: int) -> None:

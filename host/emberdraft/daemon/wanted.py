@@ -87,7 +87,7 @@ def raises(want: Wanted, view: View) -> bool:
     if want.mode == "drive":
         return True
     if view.mode == "drive":
-        return False
+        return view.why == "drive_over"
     if view.mode != "hold" or view.target_c is None or want.target_c is None:
         return True
     return want.target_c > view.target_c + SAME_C
