@@ -240,8 +240,8 @@ class Sequence:
         self.inputs.lid_button, self.inputs.lid_held = held is False, held is True
         if held is not None:
             self.reference.button(held)
-        pit_c, stone_c = self._pit_c(t_s), min(self._pit_c(t_s), STONE_C - 60.0)
-        rpm = self._rpm(t_s)
+        pit_c, rpm = self._pit_c(t_s), self._rpm(t_s)
+        stone_c = min(pit_c, STONE_C - 60.0)
         inputs = self.inputs
         inputs.pit_c, inputs.stone_c, inputs.tach_rpm = pit_c, stone_c, rpm
         out = self.board.tick(t_s * 1000, inputs)

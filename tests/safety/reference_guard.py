@@ -30,7 +30,7 @@ PIT_LIMIT_C = 350.0
 MARGIN_C = 40.0
 MEAN_S = 180
 ABOVE_MEAN_C = 30.0
-LOOK_S = 120
+LOOK_S = 120  # what it must rise above the mean of
 
 
 class For:
@@ -53,13 +53,13 @@ class Limit:
     """
 
     def __init__(self) -> None:
-        self.means: deque[float] = deque(maxlen=MEAN_S)
+        self.last: deque[float] = deque(maxlen=MEAN_S)
         self.lowest_c: float | None = None
         self.at_most_c = PIT_LIMIT_C
 
     def mean_c(self) -> float | None:
         """Of the last three minutes with the lid shut."""
-        return sum(self.means) / MEAN_S if len(self.means) == MEAN_S else None
+        return sum(self.last) / MEAN_S if len(self.last) == MEAN_S else None
 
     def begin(self, target_c: float) -> None:
         """A hold begins."""
@@ -82,9 +82,9 @@ class Limit:
     def step(self, pit_c: float, lid_shut: bool) -> None:
         """One second more."""
         if not lid_shut:
-            self.means.clear()
+            self.last.clear()
             return
-        self.means.append(pit_c)
+        self.last.append(pit_c)
         mean_c = self.mean_c()
         if mean_c is not None:
             self.lowest_c = mean_c if self.lowest_c is None else min(self.lowest_c, mean_c)
@@ -99,7 +99,8 @@ class ReferenceGuard:
         self.lid_there = self.lid_page = False
         self.vent_top = 0.0
         self.limit = Limit()
-        self.pits: deque[float] = deque(maxlen=max(HALF_MINUTE, LOOK_S))
+        self.half_minute: deque[float] = deque(maxlen=HALF_MINUTE)
+        self.two_minutes: deque[float] = deque(maxlen=LOOK_S)
         self.lid_shut_s = 1e6
         self._begin()
 
@@ -166,7 +167,8 @@ class ReferenceGuard:
 
     def tick(self, pit_c: float, duty: float, drive: float, rpm: float | None, stone_c: float | None) -> str:
         """What trips now, '' for nothing."""
-        self.pits.append(pit_c)
+        self.half_minute.append(pit_c)
+        self.two_minutes.append(pit_c)
         self.mode_s += 1.0
         self.lid_shut_s = 0.0 if self.lid_there else self.lid_shut_s + 1.0
         self.limit.step(pit_c, not self.lid_there)
@@ -192,14 +194,15 @@ class ReferenceGuard:
         return self.over >= 2
 
     def _grease(self, pit_c: float) -> bool:
-        last = list(self.pits)[-HALF_MINUTE:]
-        return self.lid_shut_s >= GREASE_LID_S and pit_c - sum(last) / len(last) >= GREASE_RISE_C
+        rise_c = pit_c - sum(self.half_minute) / len(self.half_minute)
+        return self.lid_shut_s >= GREASE_LID_S and rise_c >= GREASE_RISE_C
 
     def _runaway(self, pit_c: float, duty: float) -> bool:
         still_s = self.still.step(duty <= 0.0)
         over = self.mode == "hold" and pit_c - self.target_c >= RUNAWAY_C
-        rises = len(self.pits) >= LOOK_S and pit_c > sum(list(self.pits)[-LOOK_S:]) / LOOK_S
-        return over and rises and still_s >= RUNAWAY_S and self.lid_shut_s >= RUNAWAY_LID_S
+        if not over or still_s < RUNAWAY_S or self.lid_shut_s < RUNAWAY_LID_S:
+            return False
+        return pit_c > sum(self.two_minutes) / len(self.two_minutes)
 
     def _answer(self, pit_c: float, duty: float, stone_c: float | None) -> bool:
         short_c = self.target_c - pit_c if self.mode == "hold" else self.stone_c - (stone_c or pit_c)

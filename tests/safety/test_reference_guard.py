@@ -113,7 +113,7 @@ class Forgetful:
         self.guard.accepted(name, args)
         if name in self.names and self.guard.mode_s > 0.0:  # not the one that starts it
             self.guard._begin()
-            self.guard.pits.clear()
+            self.guard.half_minute.clear()
             self.guard.lid_shut_s = 0.0  # a page's word counted as a lid
         return "", ""
 
