@@ -126,11 +126,51 @@ def test_a_bad_order_is_refused_with_what_would_be_right(
     changed: dict[str, Any], now_ms: int, code: str, right: str
 ) -> None:
     gate = messages.OrderGate(BOOT)
-    gate.taken(4)
+    gate.taken(order(n=4), "")
     got_code, text = gate.check(order(**changed), now_ms)
     assert got_code == code
     assert right in text
     assert gate.last_n == 4
+
+
+def stop(n: int, mode: str = "bank", **changed: Any) -> dict[str, Any]:
+    return order(n=n, name="mode", args={"mode": mode}, **changed)
+
+
+@pytest.mark.parametrize("mode", ["bank", "off"])
+def test_a_stop_passes_whatever_number_came_before_and_nothing_else_does(mode: str) -> None:
+    gate = messages.OrderGate(BOOT)
+    gate.taken(order(n=2**62), "")
+    assert gate.check(stop(5, mode), 0) == ("", "")
+    assert gate.check(order(n=5, name="mode", args={"mode": "hold", "target_c": 120}), 0)[0] == "not_newer"
+    assert gate.check(order(n=5), 0)[0] == "not_newer"
+
+
+@pytest.mark.parametrize(
+    ("changed", "now_ms", "code"),
+    [
+        ({"boot": "00000000"}, 0, "wrong_boot"),
+        ({"until_ms": 10}, 11, "late"),
+        ({"args": {"mode": "bank", "x": 1}}, 0, "out_of_range"),
+    ],
+)
+def test_a_stop_still_needs_this_start_its_time_and_its_form(changed: dict[str, Any], now_ms: int, code: str) -> None:
+    assert messages.OrderGate(BOOT).check({**stop(5), **changed}, now_ms)[0] == code
+
+
+def test_a_stop_leaves_the_numbers_where_they_were() -> None:
+    gate = messages.OrderGate(BOOT)
+    gate.taken(order(n=9), "")
+    gate.taken(stop(5), "")
+    assert gate.last_n == 9
+    assert gate.has_stopped(stop(5)) and not gate.has_stopped(stop(9))
+    assert not gate.has_stopped(stop(5, boot="00000000")) and not gate.has_stopped(order(n=5))
+
+
+def test_a_stop_that_was_refused_was_not_carried_out() -> None:
+    gate = messages.OrderGate(BOOT)
+    gate.taken(stop(5), "not_now")
+    assert not gate.has_stopped(stop(5))
 
 
 @pytest.mark.parametrize("missing", ["n", "boot", "until_ms", "name", "args"])

@@ -131,6 +131,55 @@ def test_an_order_that_comes_twice_is_carried_out_once_and_answered_twice() -> N
     assert first["code"] == ""
 
 
+def stop(board: Board, n: int, **changed: Any) -> str:
+    """The code with which a stop of this number is answered."""
+    board.order(**{"n": n, "name": "mode", "args": {"mode": "bank"}, **changed})
+    board.second()
+    (reply,) = board.peer.taken("reply")
+    assert reply["n"] == n
+    return str(reply["code"])
+
+
+@pytest.mark.parametrize("forged", [7, 8, 2**63, 10**300])
+def test_no_number_that_somebody_made_up_keeps_a_fire_from_being_put_out(forged: int) -> None:
+    board = up()
+    board.order(n=forged)
+    board.second()
+    board.peer.taken("reply")
+    assert stop(board, 7) == ""
+    assert board.controller.orders[-1] == ("mode", {"mode": "bank"})
+
+
+def test_a_stop_that_comes_again_is_answered_and_what_was_ordered_since_goes_on() -> None:
+    board = up()
+    assert stop(board, 5) == ""
+    board.order(n=6)
+    board.second()
+    board.peer.taken("reply")
+    count = len(board.controller.orders)
+    assert stop(board, 5) == ""
+    assert len(board.controller.orders) == count
+
+
+@pytest.mark.parametrize("changed", [{"boot": "00000000"}, {"until_ms": 100}])
+def test_a_stop_of_another_start_or_time_changes_nothing(changed: dict[str, Any]) -> None:
+    board = up()
+    assert stop(board, 5, **changed) in ("wrong_boot", "late")
+    assert board.controller.orders == []
+
+
+def test_an_order_asked_again_behind_a_stop_gets_no_other_ones_answer() -> None:
+    board = up()
+    board.order(n=900)
+    board.second()
+    board.peer.taken("reply")
+    stop(board, 5)
+    board.order(n=900)
+    board.second()
+    (reply,) = board.peer.taken("reply")
+    assert (reply["n"], reply["code"]) == (900, "not_newer")
+
+
 @pytest.mark.parametrize(
     ("changed", "code"),
     [

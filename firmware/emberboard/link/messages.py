@@ -44,6 +44,9 @@ ORDERS = {
     "acknowledge": (("id",), {"id": "text"}),
 }
 
+STOPPED_MODES = ("off", "bank")
+STOPS_REMEMBERED = 8
+
 KINDS = {
     "text": "a text",
     "number": "a number",
@@ -236,12 +239,25 @@ def order_trouble(name, args) -> str:
     return ""
 
 
+def is_stop(order: dict) -> bool:
+    """Whether it takes the air away for good: off, or put the fire out."""
+    args = order.get("args")
+    if order.get("name") != "mode" or not isinstance(args, dict):
+        return False
+    return args.get("mode") in STOPPED_MODES
+
+
 class OrderGate:
-    """Lets an order pass once, in its boot, in its time. Knows nothing of what orders do."""
+    """Lets an order pass once, in its boot, in its time. Knows nothing of what orders do.
+
+    A stop needs no number above the others: whoever could send one far too high would otherwise
+    keep a fire burning that a person wants out.
+    """
 
     def __init__(self, boot):
         self.boot = boot
         self.last_n = None
+        self._stops = []  # numbers of those carried out
 
     def check(self, order: dict, now_ms: int):
         """('', '') if the order may be carried out, else (refusal, what would be right)."""
@@ -252,14 +268,22 @@ class OrderGate:
             return "wrong_boot", "this start of the board is %s" % self.boot
         if order["until_ms"] < now_ms:
             return "late", "void since %d ms, now %d ms" % (order["until_ms"], now_ms)
-        if self.last_n is not None and order["n"] <= self.last_n:
+        if self.last_n is not None and order["n"] <= self.last_n and not is_stop(order):
             return "not_newer", "n must be above %d" % self.last_n
         trouble = order_trouble(order["name"], order["args"])
         return ("out_of_range", trouble) if trouble else ("", "")
 
-    def taken(self, n: int) -> None:
-        """Order `n` was answered: it and all below are used up in this boot."""
-        self.last_n = n
+    def taken(self, order: dict, code: str) -> None:
+        """It was answered with `code`: it and all below are used up in this boot."""
+        n = order["n"]
+        self.last_n = n if self.last_n is None else max(n, self.last_n)
+        if code == "" and is_stop(order):
+            self._stops = (self._stops + [n])[-STOPS_REMEMBERED:]
+
+    def has_stopped(self, order: dict) -> bool:
+        """Whether this stop was carried out before: its sender only has not heard so."""
+        mine = order.get("boot") == self.boot and is_stop(order)
+        return mine and is_whole(order.get("n")) and order["n"] in self._stops
 
     def _form_trouble(self, order):
         for key, good, right in (

@@ -39,7 +39,7 @@ class LinkSession:
         self._info = info
         self._gate = messages.OrderGate(boot)
         self._reply = None  # (topic, payload) that waits for room
-        self._last_reply = None  # to the order last taken, should the host ask again
+        self._last_n = self._last_reply = None  # of the order last taken: the host may ask again
         self._gains_n = None
         self._epoch = 0
         self._to_say = []
@@ -197,20 +197,29 @@ class LinkSession:
             self._spool.pages.ack(message.get("boot"), message["seq"])
 
     def _on_order(self, order, now_ms):
-        n = order.get("n")
-        if self._last_reply is not None and messages.is_whole(n) and n == self._gate.last_n:
-            if order.get("boot") == self._boot:
-                self._reply = self._last_reply  # asked again: said again, not done again
-                return
+        n = order.get("n") if messages.is_whole(order.get("n")) else None
+        if self._asked_again(order, n, now_ms):
+            return
         code, text = self._gate.check(order, now_ms)
-        if code == "":
-            code, text = self._controller.order(order["name"], order["args"], now_ms)
-            self._gate.taken(n)
+        if code:
             self._answer(n, code, text, now_ms)
-            self._last_reply = self._reply
-            self._after(order, code, n)
-        else:
-            self._answer(n if messages.is_whole(n) else None, code, text, now_ms)
+            return
+        code, text = self._controller.order(order["name"], order["args"], now_ms)
+        self._gate.taken(order, code)
+        self._answer(n, code, text, now_ms)
+        self._last_n, self._last_reply = n, self._reply
+        self._after(order, code, n)
+
+    def _asked_again(self, order, n, now_ms):
+        """One that was carried out is answered, not repeated."""
+        if self._gate.has_stopped(order):
+            self._answer(n, "", "", now_ms)
+            return True
+        again = n is not None and n == self._last_n and order.get("boot") == self._boot
+        if again and not messages.is_stop(order):
+            self._reply = self._last_reply
+            return True
+        return False
 
     def _after(self, order, code, n):
         """New gains are published with the order that set them."""
