@@ -1,4 +1,7 @@
-"""`python -m tests.bench_suite.strangers`: the shipped controller and baselines on cookers nobody tunes on."""
+"""`python -m tests.bench_suite.strangers`: the shipped controller and baselines on cookers of other equations.
+
+A kind that is no training yet is looked at only with a reason, which goes into the ledger (tests/bench_suite/looks.py).
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ from pathlib import Path
 from emberdraft.bench import report
 from emberdraft.bench.jobs import OURS, Job, Result
 from emberdraft.bench.scenarios import SCENARIOS
+from tests.bench_suite.looks import look_at
 
 from . import tables
 from .yard import KINDS, STRANGERS, Errand, run_errand
@@ -28,6 +32,7 @@ def parse(words: Sequence[str] | None = None) -> argparse.Namespace:
     add("--first-seed", type=int, default=1, metavar="K", help="the first of them; default: 1")
     add("--cookers", default=",".join(KINDS), metavar="LIST", help="default: %(default)s")
     add("--scenarios", default=",".join(SCENARIOS), metavar="LIST", help="default: all")
+    add("--why", default="", metavar="SENTENCE", help="why a kind is looked at that is no training yet")
     add("--no-baselines", action="store_true", help="ours alone")
     add("--traces", default="", metavar="DIR", help="keep every run's columns as CSV")
     add("--workers", type=int, default=1, metavar="N", help="processes; default: %(default)s")
@@ -67,6 +72,7 @@ def sweep(work: Sequence[Errand], workers: int) -> list[Result]:
 def main(words: Sequence[str] | None = None) -> int:
     """Run and print; 1 when a run broke."""
     args = parse(words)
+    look_at(args.cookers.split(","), args.why)
     if args.traces:
         Path(args.traces).mkdir(parents=True, exist_ok=True)
     results = sweep(errands(args), args.workers)
