@@ -13,6 +13,7 @@ from emberboard.core.report import fill
 from emberboard.core.signals import BOUNDS, Outputs
 from emberboard.link.records import pack_reading, unpack
 from tests.core.cooker import Cooker, Run
+from tests.proof.fixture import Proof
 
 
 def outside(out: Any) -> list[str]:
@@ -119,9 +120,7 @@ def test_nothing_outside_leaves_in_ticks_by_chance(seed: int):
     assert search(seed, 3000) == []
 
 
-@pytest.mark.prove
-def test_a_million_ticks(proof):
+@pytest.mark.prove("safety: bounds")
+def test_a_million_ticks(proof: Proof):
     wrong = [seed for seed in range(100) if search(seed, 10_000)]
-    proof("safety: bounds", "values outside their bounds in a million ticks by chance", len(wrong), "0",
-          ["firmware/emberboard/core"])  # fmt: skip
-    assert wrong == []
+    proof.promise("values outside their bounds in a million ticks by chance", len(wrong), equals=0)

@@ -5,9 +5,8 @@ from __future__ import annotations
 import pytest
 
 from emberboard.core import lid, orders
+from tests.proof.fixture import Proof
 from tests.safety import far_away
-
-COVERS = ["firmware/emberboard/core", "tests/safety/far_away.py"]
 
 
 def test_sixty_boards():
@@ -36,11 +35,9 @@ def test_the_search_finds_what_is_spoilt(name, monkeypatch):
     assert any(far_away.FarAway(seed).go().wrong for seed in range(60))
 
 
-@pytest.mark.prove
+@pytest.mark.prove("orders from far away")
 @pytest.mark.parametrize("block", range(4))
-def test_four_thousand_boards(block, proof):
+def test_four_thousand_boards(block: int, proof: Proof):
     taken, wrong = far_away.search(range(1000 * block, 1000 * (block + 1)))
-    proof("Orders from far away", f"block {block}: heat raised or a lid overruled", len(wrong), "0", COVERS)
-    proof("Orders from far away", f"block {block}: orders taken", taken, "at least 25000", COVERS)
-    assert wrong == []
-    assert taken >= 25_000
+    proof.promise(f"block {block}: heat raised or a lid overruled", len(wrong), equals=0)
+    proof.promise(f"block {block}: orders taken", taken, at_least=25_000)
