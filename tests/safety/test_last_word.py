@@ -70,7 +70,7 @@ class Bench:
         self.cooker = Cooker(95.0, 0.05)
         blower = SimpleNamespace(set=self.drives.append, off=lambda: self.drives.append(0.0))
         self.parts = SimpleNamespace(
-            button=SimpleNamespace(on_press=None, take=lambda: False),
+            button=SimpleNamespace(on_press=None, take=lambda: False, take_held=lambda: False),
             probes=[None],
             limits={},
             blower=blower,

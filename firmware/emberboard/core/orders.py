@@ -109,7 +109,7 @@ def _agreed(controller):
     if controller.mode == "hold":
         return controller.target_c
     if controller.mode == "drive" and controller.drive_left_s > 0.0:
-        return controller.drive_limit_c
+        return controller.agreed.drive_limit_c
     return None
 
 
