@@ -112,6 +112,8 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.grease_fire, (140.0, 120.0, 180.0), True),
     (ask.grease_fire, (139.9, 120.0, 180.0), False),
     (ask.grease_fire, (140.0, 120.0, 179.0), False),
+    (ask.blower_driven, (0.3,), True),
+    (ask.blower_driven, (0.29,), False),
     (ask.blower_stands, (0.3, 199.0), True),
     (ask.blower_stands, (0.29, 199.0), False),
     (ask.blower_stands, (0.3, 200.0), False),

@@ -192,9 +192,14 @@ def grease_fire(quick_c, slow_c, lid_shut_s):
     return quick_c - slow_c >= GREASE_RISE_C and lid_shut_s >= SETTLED_S
 
 
+def blower_driven(drive):
+    """Driven so that it must turn."""
+    return drive >= STALL_DRIVE
+
+
 def blower_stands(drive, rpm):
     """Driven and not turning."""
-    return drive >= STALL_DRIVE and rpm < STALL_RPM
+    return blower_driven(drive) and rpm < STALL_RPM
 
 
 def blower_stalled(stands_s):
