@@ -348,9 +348,9 @@ def test_a_pit_that_comes_down_to_a_lower_target_is_no_runaway_until_it_is_far_o
     see.target_c = 60.0
     see.asked = 0.0
     assert wild(see.at(119.0).step(5), 400, -3.0).kind("runaway") == ""
-    see.at(90.0).step(5)
-    assert wild(see, 60, -5.1).kind("runaway") == ""  # 114.9 is not yet 25 over 90
-    assert wild(see, 1, -5.0).kind("runaway") == "trip"
+    see.at(95.0).step(5)
+    assert wild(see, 60, -15.1).kind("runaway") == ""  # 104.9 is not yet 10 over 95
+    assert wild(see, 1, -14.9).kind("runaway") == "trip"
 
 
 # ---- an answer to full air --------------------------------------------------------------------

@@ -200,8 +200,9 @@ class Guard:
         slow_c = self.levels.slow_c
         near_s = self._near.step(ask.near(slow_c - target_c), dt_s)
         self._reached = self._reached or ask.reached(near_s)
-        over_c = slow_c - max(target_c, self.lowest_c or 0.0)
-        wild = ask.runaway(over_c, self._still.s, self.levels.rise_c(), self._shut.s)
+        over_c, up_c = slow_c - target_c, slow_c - (self.lowest_c or 0.0)
+        rises = ask.still_rises(up_c, self.levels.rise_c(), self._shut.s)
+        wild = rises and ask.runaway(over_c, self._still.s)
         self._once("runaway", wild and self._reached, over_c, ask.RUNAWAY_OVER_C, now_ms)
 
     def _no_answer(self, commanded, dt_s):
