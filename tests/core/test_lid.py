@@ -204,7 +204,7 @@ def test_every_field_of_the_table(state: str, event: str) -> None:
     assert (refused, yard.state()) == ("", wanted.removesuffix(", asks"))
     asks = wanted.endswith(("asks", "doubt")) and not lid.felt
     if wanted.endswith("doubt") and not lid.told:
-        yard.flat(DOUBT_S)
+        yard.flat(int(DOUBT_S))
     if event.startswith("pit rises") or not lid.told:
         assert (yard.run.alert("lid_left_open") != "" and lid.in_doubt) == asks
     assert yard.run.out.lid_open == lid.is_open == (not wanted.endswith(("shut", "doubt")) or "page" in wanted)

@@ -14,7 +14,16 @@ from tests.core.cooker import Cooker, Run
 def state(run: Run) -> tuple:
     """What an order could have changed."""
     c = run.controller
-    return (c.mode, c.phase, c.target_c, c.stone_target_c, c.tuning(), tuple(c.pulls.pull_c), c.lid.is_open, c.vent_top)
+    return (
+        c.mode,
+        c.phase,
+        c.target_c,
+        c.stone_target_c,
+        c.tuning(),
+        tuple(c.pulls.pull_c),
+        c.lid.is_open,
+        c.agreed.vent_top,
+    )
 
 
 BAD = [

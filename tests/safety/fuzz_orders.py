@@ -75,7 +75,7 @@ def state(c):
     alerts = sorted((name, alert.acknowledged) for name, alert in c.alerts.items())
     return (
         c.mode, c.phase, c.target_c, c.stone_target_c, c.agreed.drive_limit_c, c.drive_left_s,
-        c.vent_top, c.vent_bottom,
+        c.agreed.vent_top, c.vent_bottom,
         pid.kp, pid.ti_s, pid.td_s, pid.b, c.lid.is_open, tuple(c.pulls.pull_c), str(alerts),
     )  # fmt: skip
 
@@ -96,7 +96,7 @@ def good(c):
         and inside(c.stone_target_c, lim.STONE_LOW_C, lim.STONE_HIGH_C)
         and inside(c.agreed.drive_limit_c, lim.PIT_LIMIT_LOW_C, lim.PIT_HARD_C)
         and c.drive_left_s <= lim.DRIVE_LONG_S
-        and inside(c.vent_top, 0.0, 1.0)
+        and inside(c.agreed.vent_top, 0.0, 1.0)
         and inside(c.vent_bottom, 0.0, 1.0)
         and inside(pid.kp, lim.KP_LOW, lim.KP_HIGH)
         and inside(pid.ti_s, lim.TI_LOW_S, lim.TI_HIGH_S)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-_MOST = "core/guard.py: return min(n + 1, 100) if ask.at_or_over(value_c, limit_c) else 0: "
 _STEADY = "core/watch.py: self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S): "
-_USUAL = "core/watch.py: share = min(1.0, dt_s / USUAL_S): "
+_USUAL = "core/watch.py: self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S): "
 
 SURVIVORS: dict[str, str] = {
     "core/probes.py: self._rose = self._highest_c - self._start_c >= ask.REVERSED_C: GtE to Gt": (
         "a rise of exactly the bound is asked about again, and reversed_probe answers no to it by itself"
     ),
-    "core/guard.py: if new_c >= self._limit_c or started or self._settled_s >= FORGET_LIMIT_S:: GtE to Gt": (
-        "a limit that equals the one in force is taken over or not: the same number"
+    "core/lasting.py: self._at = (self._at + 1) % SAMPLES: Add to Sub": (
+        "a ring that is walked backward holds the same sixty"
     ),
-    _MOST + "100 to 110": "the count only has to stay bounded; two are enough to stop",
-    _MOST + "100 to 90": "the count only has to stay bounded; two are enough to stop",
     _STEADY + "2.0 to 2.2": "a bound of a sum that is asked only whether it has reached half of it",
     _STEADY + "2.0 to 1.8": "a bound of a sum that is asked only whether it has reached half of it",
     _USUAL + "1.0 to 1.1": "a step is at most 10 s long, so the share never comes near one",

@@ -104,14 +104,18 @@ TABLE: list[tuple[Any, tuple[Any, ...], bool]] = [
     (ask.near, (-3.0,), False),
     (ask.reached, (600.0,), True),
     (ask.reached, (599.0,), False),
-    (ask.runaway, (25.0, 300.0, 0.25, 600.0), True),
-    (ask.runaway, (24.9, 300.0, 1.0, 600.0), False),
-    (ask.runaway, (25.0, 299.0, 1.0, 600.0), False),
-    (ask.runaway, (25.0, 300.0, 0.24, 600.0), False),
-    (ask.runaway, (25.0, 300.0, 1.0, 599.0), False),
+    (ask.still_rises, (10.0, 0.25, 600.0), True),
+    (ask.still_rises, (9.9, 0.25, 600.0), False),
+    (ask.still_rises, (10.0, 0.24, 600.0), False),
+    (ask.still_rises, (10.0, 0.25, 599.0), False),
+    (ask.runaway, (25.0, 300.0), True),
+    (ask.runaway, (24.9, 300.0), False),
+    (ask.runaway, (25.0, 299.0), False),
     (ask.grease_fire, (140.0, 120.0, 180.0), True),
     (ask.grease_fire, (139.9, 120.0, 180.0), False),
     (ask.grease_fire, (140.0, 120.0, 179.0), False),
+    (ask.blower_driven, (0.3,), True),
+    (ask.blower_driven, (0.29,), False),
     (ask.blower_stands, (0.3, 199.0), True),
     (ask.blower_stands, (0.29, 199.0), False),
     (ask.blower_stands, (0.3, 200.0), False),
@@ -208,6 +212,12 @@ def test_a_lid_that_is_only_guessed_to_be_shut_is_told_after_five_minutes_in_dou
     see.step()
     see.book.acknowledge("all")
     assert see.book.alerts == {}
+
+
+def test_a_lid_that_is_told_open_under_a_pit_that_is_back_is_asked_about_at_once():
+    see = See()
+    see.lid.is_open = see.lid.in_doubt = True
+    assert see.step().kind("lid_left_open") == "notice"
 
 
 def test_a_stone_without_a_value_is_told_only_if_there_ever_was_one():

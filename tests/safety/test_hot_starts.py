@@ -66,9 +66,17 @@ def test_fed_before_there_is_a_mean_the_pits_own_limit_stands_and_there_is_no_ai
 
 def test_told_open_when_the_hold_begins_there_is_no_mean_and_no_air():
     run = Run(Cooker(165.0, 0.02)).hold(121.0)
-    run.order("lid", open=True, at_cooker=True)
+    run.seconds(1, lid_button=True)
     assert follow(run, [165.0] * 600) is None
     assert follow(run, ramp(165.0, 360.0, 0.1)) == pytest.approx(350.0, abs=0.3)
+    assert run.out.drive == 0.0
+
+
+def test_a_pages_word_that_it_is_open_hides_no_mean_from_the_guard():
+    run = Run(Cooker(165.0, 0.02)).hold(121.0)
+    run.order("lid", open=True, at_cooker=True)
+    assert follow(run, [165.0] * 600) is None
+    assert follow(run, ramp(165.0, 360.0, 0.1)) == pytest.approx(195.0, abs=0.5)
     assert run.out.drive == 0.0
 
 

@@ -3,7 +3,14 @@
 Nothing of the laws is written here. Targets and limits are kept twice (`twice.py`).
 """
 
-from .limits import HOLD_MARGIN_C, LIMIT_BOUNDS, PIT_LIMIT_C, STONE_LIMIT_C, within
+from .limits import (
+    HOLD_MARGIN_C,
+    LIMIT_BOUNDS,
+    PIT_LIMIT_C,
+    STONE_LIMIT_C,
+    VENT_OPEN,
+    within,
+)
 from .twice import Twice
 
 KEPT = (
@@ -32,6 +39,7 @@ class Agreed:
                 setattr(self, name, float(value))
         self.drive_limit_c = self.pit_limit_c
         self.lid_told = False
+        self.vent_top = 0.0  # as it was marked, 0..1
         self.changes = 0
         self.kept = Twice(self, KEPT)
 
@@ -52,6 +60,10 @@ class Agreed:
         self.mode = mode
         self.changes += 1
         return True
+
+    def waits_for_vent(self):
+        """A drive whose top vent is not marked open gets little air."""
+        return self.mode == "drive" and self.vent_top < VENT_OPEN
 
     def acknowledged(self):
         """A person has looked: what waits for an answer may wait anew."""

@@ -13,7 +13,6 @@ NEARLY_SHUT = 0.02
 HALF = 0.5
 STUCK_GAIN = 0.4
 STUCK_LOW = 0.03
-VENT_OPEN = 0.5
 NO_TARGET_C = 120.0
 EXIT = 0.3
 LAW_FILTER_S = 10.0
@@ -100,7 +99,7 @@ class Air:
         rate = see.stone_line.slope
         limit_c = see.agreed.drive_limit_c
         air = see.drive.step(see.stone_target_c, rate, pit_c, slope_cps, limit_c, slow_s)
-        if see.vent_top < VENT_OPEN and air > WAIT_VENT_DUTY:
+        if see.agreed.waits_for_vent() and air > WAIT_VENT_DUTY:
             see.drive.why = "drive_wait_vent"
             return WAIT_VENT_DUTY
         return air

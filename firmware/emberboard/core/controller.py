@@ -73,7 +73,6 @@ class Controller:
         self.guard = Guard(self.book)
         self.phase = ""
         self.drive_left_s = 0.0
-        self.vent_top = 0.0
         self.vent_bottom = 0.0
         self.pressed_ms = None
         self.asked = 0.0
@@ -182,7 +181,7 @@ class Controller:
     def set_vent(self, which, opening):
         """Note a vent set by hand, 0..1."""
         if which == "top":
-            self.vent_top = opening
+            self.agreed.vent_top = opening
         else:
             self.vent_bottom = opening
         self.note("vent", opening, None, which)

@@ -83,6 +83,7 @@ class Guard:
         self._full, self._unanswered, self._weak = Lasting(), Lasting(), Lasting()
         self._stalled, self._low, self._back = Lasting(), Lasting(), Lasting()
         self._low_c = self._from_c = self._weak_c = 0.0
+        self._held_back = False
         self._mode = "off"
         self._target_c = None
         self._changes = 0
@@ -117,6 +118,8 @@ class Guard:
         calm = self.levels.step(samples.pit.value_c, not samples.lifted, dt_s)
         self._shut.step(not samples.lifted, dt_s)
         self._run.step(agreed.mode == self._mode, dt_s)
+        # What keeps the air away by an order from afar begins no wait anew: the clocks stand.
+        self._held_back = agreed.waits_for_vent() or (agreed.lid_told and not samples.lifted)
         self._still.step(samples.drive <= 0.0, dt_s)
         if agreed.changes != self._changes:
             self._changes = agreed.changes
@@ -166,6 +169,8 @@ class Guard:
         inputs, say = samples.inputs, self._say
         if inputs.tach_rpm is not None:
             stands = ask.blower_stands(samples.drive, inputs.tach_rpm)
+            if self._held_back and not ask.blower_driven(samples.drive):
+                stands = None
             stalled = ask.blower_stalled(self._stalled.step(stands, dt_s))
             say("blower_fault", "trip", stalled, inputs.tach_rpm, None, now_ms)
         if inputs.board_c is not None:
@@ -187,7 +192,7 @@ class Guard:
         self._once("grease_fire", grease, levels.quick_c, levels.slow_c, now_ms)
         if agreed.mode == "hold":
             self._runaway(agreed.target_c, dt_s, now_ms)
-        lost = self._no_answer(samples, commanded, agreed, dt_s) or self._is_lost(dt_s)
+        lost = self._no_answer(commanded, dt_s) or self._is_lost(dt_s)
         self._once("not_answering", lost, levels.slow_c, self._low_c, now_ms)
 
     def _runaway(self, target_c, dt_s, now_ms):
@@ -195,17 +200,19 @@ class Guard:
         slow_c = self.levels.slow_c
         near_s = self._near.step(ask.near(slow_c - target_c), dt_s)
         self._reached = self._reached or ask.reached(near_s)
-        over_c = slow_c - max(target_c, self.lowest_c or 0.0)
-        wild = ask.runaway(over_c, self._still.s, self.levels.rise_c(), self._shut.s)
+        over_c, up_c = slow_c - target_c, slow_c - (self.lowest_c or 0.0)
+        rises = ask.still_rises(up_c, self.levels.rise_c(), self._shut.s)
+        wild = rises and ask.runaway(over_c, self._still.s)
         self._once("runaway", wild and self._reached, over_c, ask.RUNAWAY_OVER_C, now_ms)
 
-    def _no_answer(self, samples, commanded, agreed, dt_s):
-        """Full air must lift the pit from its lowest; a lid told from afar changes nothing."""
-        if agreed.lid_told and not samples.lifted:
-            return False
+    def _no_answer(self, commanded, dt_s):
+        """Full air must lift the pit from its lowest."""
         pit_c = self.levels.slow_c
-        full = ask.asks_for_heat(commanded.duty) and not self.book.stops()
-        waits = full and ask.armed(self._shut.s, self._run.s)
+        waits = ask.asks_for_heat(commanded.duty) and not self.book.stops()
+        if not ask.armed(self._shut.s, self._run.s):
+            waits = False
+        elif not waits and self._held_back:
+            waits = None
         if self._unanswered.s <= 0.0 or ask.answers(pit_c, self._low_c):
             self._unanswered.s = 0.0
             self._low_c = self._from_c = pit_c

@@ -47,6 +47,7 @@ STUCK_LACK_CPS = -0.008
 REACHED_C = 3.0
 RUNAWAY_OVER_C = 25.0
 RUNAWAY_S = 300.0
+RUNAWAY_UP_C = 10.0
 RUNAWAY_RISE_C = 0.25
 STALL_DRIVE = 0.3
 STALL_RPM = 200.0
@@ -181,10 +182,14 @@ def reached(near_s):
     return near_s >= ARM_S
 
 
-def runaway(over_c, no_air_s, rise_c, lid_shut_s):
-    """Far over the target, no air for five minutes, and it still rises (needs: pit probe)."""
-    rises = rise_c >= RUNAWAY_RISE_C and lid_shut_s >= ARM_S
-    return over_c >= RUNAWAY_OVER_C and no_air_s >= RUNAWAY_S and rises
+def still_rises(up_c, rise_c, lid_shut_s):
+    """Well over its lowest since the order, and over its last minutes, with no lid to blame."""
+    return up_c >= RUNAWAY_UP_C and rise_c >= RUNAWAY_RISE_C and lid_shut_s >= ARM_S
+
+
+def runaway(over_c, no_air_s):
+    """Far over the target and no air for five minutes; and it still rises (needs: pit probe)."""
+    return over_c >= RUNAWAY_OVER_C and no_air_s >= RUNAWAY_S
 
 
 def grease_fire(quick_c, slow_c, lid_shut_s):
@@ -192,9 +197,14 @@ def grease_fire(quick_c, slow_c, lid_shut_s):
     return quick_c - slow_c >= GREASE_RISE_C and lid_shut_s >= SETTLED_S
 
 
+def blower_driven(drive):
+    """Driven so that it must turn."""
+    return drive >= STALL_DRIVE
+
+
 def blower_stands(drive, rpm):
     """Driven and not turning."""
-    return drive >= STALL_DRIVE and rpm < STALL_RPM
+    return blower_driven(drive) and rpm < STALL_RPM
 
 
 def blower_stalled(stands_s):

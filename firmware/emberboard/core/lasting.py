@@ -16,8 +16,9 @@ class Lasting:
         self.s = s
 
     def step(self, true, dt_s):
-        """It was true for `dt_s` more, or it is not; return how long now."""
-        self.s = min(self.s + dt_s, LONG_S) if true else 0.0
+        """True for `dt_s` more, or not, or (None) nobody can say; return how long now."""
+        if true is not None:
+            self.s = min(self.s + dt_s, LONG_S) if true else 0.0
         return self.s
 
 

@@ -35,6 +35,7 @@ DRIVE_SHORT_S = 60.0
 DRIVE_LONG_S = 10800.0
 
 DAMPER_FLOOR = 0.1
+VENT_OPEN = 0.5  # a vent marked so far is an open one
 KEEP_DUTY = 0.2  # of a pulse under an open lid
 
 STARVED_RAISE_C = 200.0

@@ -39,9 +39,10 @@ class Notices:
 
     def _lid(self, see, dt_s, now_ms):
         lid = see.lid
-        doubt_s = self._doubt.step(lid.in_doubt and not lid.told, dt_s)
+        doubt_s = self._doubt.step(lid.in_doubt, dt_s)
         long = ask.lid_forgotten(lid.open_s if lid.is_open else 0.0, doubt_s)
-        wrong = (long or (lid.told and lid.in_doubt)) and see.mode in ("hold", "drive")
+        asks = lid.is_open and lid.in_doubt  # told open, and the pit is back
+        wrong = (long or asks) and see.mode in ("hold", "drive")
         self._say("lid_left_open", wrong, lid.open_s, ask.LEFT_OPEN_S, now_ms)
 
     def _starved(self, see, now_ms):
