@@ -134,7 +134,7 @@ class Guard:
         if agreed.mode != self._mode:
             self._mode, self._reached = agreed.mode, False
             self.kept.put("lowest_c", calm_c)
-        elif agreed.target_c != self._target_c and calm_c is not None:
+        elif agreed.target_c != self._target_c and None not in (self.lowest_c, self._target_c):
             self.kept.put("lowest_c", min(max(self.lowest_c, self._target_c), calm_c))
         self._target_c = agreed.target_c
 
