@@ -148,7 +148,7 @@ def test_the_way_in_waits_until_the_watchdog_would_have_bitten():
 
 def test_a_board_without_room_or_with_an_old_interpreter_is_refused():
     facts = Facts("rp2", "", (1, 20, 0), (6, 1), 50_000, 150_000, 0, "", False, False)
-    bad = {finding.what for finding in judge(facts, 112_000) if finding.state == "bad"}
+    bad = {finding.what for finding in judge(facts, 102) if finding.state == "bad"}
     assert bad == {"MicroPython", "flash"}
 
 
