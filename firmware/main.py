@@ -16,6 +16,7 @@ HOLD_OFF_MS = 3000
 WATCHDOG_MS = 3000
 LAST_WORDS_MS = 200
 TRIAL = "emberboard/trial"
+ASKED = "asked"  # emberboard/keep.py
 MOST_COUNTED = 3
 
 
@@ -62,22 +63,36 @@ def note_failure():
     keep.note(keep.trips, keep.failed + 1, 1)
 
 
+def note_asked():
+    """The next start is a person's wish, and no bite of the watchdog, whatever the chip says."""
+    with open(ASKED, "wb"):
+        pass
+
+
+def do_all(*deeds):
+    """Each of them, whatever becomes of the others."""
+    for deed in deeds:
+        try:
+            deed()
+        except Exception as error:  # it is in the broken tree: the reset that follows is left
+            sys.print_exception(error)
+
+
 def last_words(error):
     """Blower off, and what ended it: told, and kept for the next start."""
     sys.print_exception(error)
-    for deed in (stop_blower, note_failure):
-        try:
-            deed()
-        except Exception as another:  # it is in the broken tree: the reset that follows is left
-            sys.print_exception(another)
+    do_all(stop_blower, note_failure)
 
 
-time.sleep_ms(HOLD_OFF_MS)
 try:
+    time.sleep_ms(HOLD_OFF_MS)
     count_start()
     import asyncio
 
     asyncio.run(prepare().run())
+except KeyboardInterrupt:  # Ctrl-C at the cable: the prompt, and soon the watchdog
+    do_all(stop_blower, note_asked)
+    raise
 except Exception as error:
     last_words(error)
     time.sleep_ms(LAST_WORDS_MS)

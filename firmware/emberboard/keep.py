@@ -9,6 +9,7 @@ import os
 
 NAME = "kept.json"
 TRIAL = "emberboard/trial"  # there until a new tree has run for a minute (boot.py)
+ASKED = "asked"  # a person ended the last start (main.py, `emberdraft board`)
 MOST_FAILED = 3
 
 
@@ -24,8 +25,9 @@ def _sum(trips, failed, noted):
 class Keep:
     """`trips` (list of ids), `failed` (starts in a row that ended badly), `noted` (0 or 1).
 
-    On some boards a reset that we ask for looks like the watchdog's afterwards: `noted` tells them
-    apart, so that one failure is not counted twice.
+    A Pico resets itself through its watchdog, so that each reset looks like a bite afterwards:
+    `noted` keeps one failure from being counted twice, the file ASKED a person's wish from being
+    counted at all.
     """
 
     def __init__(self, path=NAME):
@@ -74,13 +76,24 @@ class Keep:
             except OSError:
                 return
 
+    def _was_asked(self):
+        """Whether a person ended the last start; true once, or a later bite would not count."""
+        try:
+            os.remove(ASKED)
+            return True
+        except OSError:
+            return False
+
     def started(self, by_watchdog):
         """Count a start after the watchdog had to bite; gives in a word what ended the last."""
+        asked = self._was_asked()
         if self.damaged:
             return "damaged"
         if self.noted:
             self.note(self.trips, self.failed)
             return "exception"
+        if asked:
+            return "asked"
         if by_watchdog:
             self.note(self.trips, self.failed + 1)
             return "watchdog"

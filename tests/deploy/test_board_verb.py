@@ -14,7 +14,7 @@ from emberboard import settings as table
 from emberdraft.cli import main
 from emberdraft.deploy import board_settings, listen
 from emberdraft.deploy.look import Facts, judge
-from emberdraft.deploy.remote import STILL_IN, LinkLostError, get_in
+from emberdraft.deploy.remote import ENTER, STILL_IN, LinkLostError, get_in
 from emberdraft.deploy.selftest import verdicts_of
 from emberdraft.errors import UserError
 from tests.deploy.stand_in import StandIn, firmware
@@ -141,14 +141,14 @@ def test_the_way_in_waits_until_the_watchdog_would_have_bitten():
 
     board, slept = Biting(), []
     get_in(board, settle_s=4.0, sleep=slept.append)
-    assert board.said == ["ember_in = 1", STILL_IN] * 3
+    assert board.said == [ENTER, STILL_IN] * 3
     # firmware/main.py: the watchdog bites after 3 s.
     assert min(second for second in slept if second != 1.0) > 3.0
 
 
 def test_a_board_without_room_or_with_an_old_interpreter_is_refused():
     facts = Facts("rp2", "", (1, 20, 0), (6, 1), 50_000, 150_000, 0, "", False, False)
-    bad = {finding.what for finding in judge(facts, 112_000) if finding.state == "bad"}
+    bad = {finding.what for finding in judge(facts, 102) if finding.state == "bad"}
     assert bad == {"MicroPython", "flash"}
 
 

@@ -55,6 +55,51 @@ def test_a_new_version_sends_only_what_differs_and_keeps_the_old_one(board, depl
     assert (board.flash / "main.py").read_text() == "# one\n"
 
 
+def run_for_a_minute(board):
+    (board.flash / "emberboard" / "trial").unlink()
+
+
+def versions_at_staging(board, deploy, version, monkeypatch):
+    """Which trees are there when the first file of a deploy travels."""
+    seen, stage = [], update.stage
+
+    def look_first(remote, tree):
+        seen.extend(place for place in ("emberboard", "lib/emberboard", "failed") if (board.flash / place).is_dir())
+        return stage(remote, tree)
+
+    monkeypatch.setattr(update, "stage", look_first)
+    deploy(version)
+    return seen
+
+
+def test_the_tree_before_a_proven_one_makes_room_for_the_next(board, deploy, monkeypatch):
+    deploy("one")
+    run_for_a_minute(board)
+    deploy("two")
+    run_for_a_minute(board)
+    assert versions_at_staging(board, deploy, "three", monkeypatch) == ["emberboard"]
+    assert b"two" in board.files("lib/emberboard")["__init__.mpy"]
+
+
+def test_a_tree_on_trial_and_the_one_before_it_both_stay(board, deploy, monkeypatch):
+    deploy("one")
+    run_for_a_minute(board)
+    deploy("two")
+    assert look(board.remote).on_trial
+    assert versions_at_staging(board, deploy, "three", monkeypatch) == ["emberboard", "lib/emberboard"]
+    assert b"one" in board.files("lib/emberboard")["__init__.mpy"]
+
+
+def test_a_tree_that_failed_makes_room_once_boot_has_put_the_earlier_one_back(board, deploy, monkeypatch):
+    deploy("one")
+    run_for_a_minute(board)
+    deploy("two")
+    (board.flash / "emberboard").rename(board.flash / "failed")
+    for name in ("boot.py", "main.py"):
+        (board.flash / "lib" / f"{name}.old").rename(board.flash / name)
+    assert versions_at_staging(board, deploy, "three", monkeypatch) == ["lib/emberboard"]
+
+
 def test_a_cable_pulled_half_way_leaves_the_old_tree_and_is_taken_up_again(board, deploy, monkeypatch):
     deploy("one")
     before = board.files("emberboard")

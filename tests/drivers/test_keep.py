@@ -73,3 +73,32 @@ def test_every_flipped_bit_is_seen_or_changes_nothing(path):
             file.write(bad)
         keep = Keep(path)
         assert keep.damaged or (keep.trips, keep.failed) == (["pit_over_limit"], 1)
+
+
+@pytest.fixture
+def asked(tmp_path, monkeypatch):
+    """The note of somebody at the cable, in the board's root."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "asked").write_bytes(b"")
+    return tmp_path / "asked"
+
+
+def test_a_start_that_was_asked_for_counts_nothing_and_only_once(path, asked):
+    assert Keep(path).started(by_watchdog=True) == "asked"
+    assert (Keep(path).failed, asked.exists()) == (0, False)
+    assert Keep(path).started(by_watchdog=True) == "watchdog"
+    assert Keep(path).failed == 1
+
+
+def test_a_note_that_cannot_be_taken_away_hides_no_bite(path, asked, monkeypatch):
+    def refuse(_path):
+        raise OSError(28)
+
+    monkeypatch.setattr(os, "remove", refuse)
+    assert Keep(path).started(by_watchdog=True) == "watchdog"
+
+
+def test_an_exception_counts_although_somebody_was_at_the_cable(path, asked):
+    Keep(path).note([], 1, 1)
+    assert Keep(path).started(by_watchdog=True) == "exception"
+    assert not asked.exists()

@@ -21,7 +21,7 @@ from emberdraft.deploy.selftest import Verdict, run_selftest
 from emberdraft.errors import UserError
 from emberdraft.store.place import default_path
 
-NEED_BYTES = 150_000  # a compiled tree of at most 92 kB and room to spare
+NEED_BLOCKS = 110  # a compiled tree and room to spare: docs/reference/budgets.md
 WATCH_S = 60.0
 
 
@@ -80,7 +80,7 @@ def main(args: argparse.Namespace) -> int:
 
 def _check(args: argparse.Namespace) -> int:
     remote = _inside(args)
-    findings = judge(look(remote), NEED_BYTES)
+    findings = judge(look(remote), NEED_BLOCKS)
     restart(remote)
     if args.json:
         print_json({"findings": [asdict(finding) for finding in findings]})

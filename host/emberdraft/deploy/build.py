@@ -23,6 +23,8 @@ from emberdraft.errors import UserError
 
 CONVERTERS = ("max31856", "max31855", "mcp9600")
 LIST = "emberboard/list.json"
+BLOCK = 4096
+BLOCKS_OF_A_FOLDER = 4  # a pair, and another when its names no longer fit into half a block
 AT_ROOT = ("boot.py", "main.py")
 # Drivers that only one converter needs, and pin maps that only one kind of board needs.
 ONLY_FOR_CONVERTER = {
@@ -49,6 +51,15 @@ class Tree:
     def total_bytes(self) -> int:
         """Bytes of all files together."""
         return sum((self.folder / name).stat().st_size for name in self.hashes)
+
+    def blocks(self) -> int:
+        """Blocks that littlefs takes for it at most: one for each file at least, BLOCKS_OF_A_FOLDER for each folder.
+
+        What it really takes depends on the file system's settings; tests/deploy/test_blocks.py measures it.
+        """
+        folders = {str(Path(name).parent) for name in self.hashes}
+        whole = sum(max(1, -(-(self.folder / name).stat().st_size // BLOCK)) for name in self.hashes)
+        return whole + BLOCKS_OF_A_FOLDER * len(folders)
 
 
 def firmware_folder() -> Path:

@@ -12,6 +12,7 @@ from emberdraft.errors import UserError
 
 OLDEST = (1, 24)  # asyncio, PWM with duty_u16 in the constructor; tests run 1.29
 KNOWN = {"rp2": "a Raspberry Pi Pico W or Pico 2 W", "esp32": "an ESP32", "linux": "a stand-in on a computer"}
+BLOCK = 4096  # what littlefs gives a file at least, on both kinds of board
 HEAP_LINKED = 140_000  # what the firmware takes with its link up: docs/reference/budgets.md, the larger figure
 HEAP_LEFT = 50_000
 
@@ -30,6 +31,9 @@ class Facts:
     converter: str
     old: bool
     settings: bool
+    flash_goes: int = 0  # blocks that the tree before the present one gives back at a deploy, about
+    flash_records: int = 0  # blocks of records that the host has not fetched
+    on_trial: bool = False  # the tree in use has not run for a minute, and the one before it is kept for it
     failed: bool = False
     damaged: Sequence[str] = ()
 
@@ -57,9 +61,9 @@ def look(remote: Remote) -> Facts:
     )
 
 
-def judge(facts: Facts, need_bytes: int) -> list[Finding]:
-    """Every finding; `need_bytes` is what the new tree takes beside the old one."""
-    return [_kind(facts), _version(facts), _compiled(facts), _flash(facts, need_bytes), _heap(facts), *_there(facts)]
+def judge(facts: Facts, need_blocks: int) -> list[Finding]:
+    """Every finding; `need_blocks` is what the new tree takes beside the one in use."""
+    return [_kind(facts), _version(facts), _compiled(facts), _flash(facts, need_blocks), _heap(facts), *_there(facts)]
 
 
 def refuse_if_bad(findings: list[Finding]) -> None:
@@ -91,12 +95,27 @@ def _compiled(facts: Facts) -> Finding:
     return Finding("compiler", "look", saw, "sources will be sent instead; they start slower and need more memory")
 
 
-def _flash(facts: Facts, need_bytes: int) -> Finding:
+def _flash(facts: Facts, need_blocks: int) -> Finding:
     if facts.flash_free is None:
         return Finding("flash", "look", "free space not known")
-    saw = f"{facts.flash_free // 1000} kB free, {need_bytes // 1000} kB needed"
-    state = "good" if facts.flash_free >= need_bytes else "bad"
-    return Finding("flash", state, saw, "" if state == "good" else "remove files of your own from it")
+    free = facts.flash_free // BLOCK
+    saw = f"{free} blocks of 4 kB free, {need_blocks} needed"
+    if facts.flash_goes:
+        saw += f", about {facts.flash_goes} come free when the tree before this one goes"
+    short = need_blocks - free - facts.flash_goes
+    return Finding("flash", "good", saw) if short <= 0 else Finding("flash", "bad", saw, _in_the_way(facts, short))
+
+
+def _in_the_way(facts: Facts, short: int) -> str:
+    """What takes the room, and what would give it back."""
+    if facts.on_trial:
+        return "a tree on trial and the one before it are both there: let the board run for a minute, then deploy again"
+    if facts.flash_records >= short:
+        return (
+            f"{facts.flash_records} blocks hold records that the host has not fetched: "
+            "let the board speak with its host, then deploy again"
+        )
+    return "files that are not the firmware's take the rest: remove them from the board"
 
 
 def _heap(facts: Facts) -> Finding:

@@ -15,6 +15,9 @@ from emberdraft.errors import UserError
 
 ON_BOARD = Path(__file__).parent / "on_board"
 CALL_S = 120.0
+# A mark in memory, and a note that the next start is asked for (firmware/emberboard/keep.py), which a firmware older
+# than that note does not leave by itself when it is interrupted.
+ENTER = "ember_in = 1\nopen('asked', 'wb').close()"
 # Is the mark still in its memory? Then a person works on it, and a tree on trial has its three starts before it again.
 STILL_IN = """ember_in
 import os
@@ -93,7 +96,7 @@ def get_in(
     """
     for attempt in range(tries):
         try:
-            remote.call("exec", "ember_in = 1")
+            remote.call("exec", ENTER)
             sleep(settle_s)
             remote.call("exec", STILL_IN)
             return

@@ -1,5 +1,6 @@
 """A new tree onto the board, so that at every moment one whole tree is in its place.
 
+    room     the tree before the one in use goes: a Pico W has room for two. One on trial and the one before it stay
     staged   next/ is filled: what is the same is copied on the board, what differs is sent
     switched only when every hash in next/ is right; two renames, the old tree goes to lib/
     watched  the board runs it for a minute; a traceback in that time puts the old tree back. Without a computer the
@@ -20,7 +21,7 @@ from emberdraft.deploy.look import Facts, judge, refuse_if_bad
 from emberdraft.deploy.remote import Remote
 from emberdraft.errors import UserError
 
-SPARE_BYTES = 32_768  # what a file system takes for itself beside the files
+SPARE_BLOCKS = 4  # littlefs writes beside before it lets go
 
 Say = Callable[[str], None]
 
@@ -29,7 +30,8 @@ def deploy(remote: Remote, facts: Facts, converter: str, say: Say, *, source: Pa
     """Build, stage, verify and switch; gives how many files were sent. Does not restart the board."""
     with tempfile.TemporaryDirectory() as folder:
         tree = build(Path(folder), facts.platform, converter, compiled=facts.takes_compiled, source=source)
-        refuse_if_bad(judge(facts, tree.total_bytes() + SPARE_BYTES))
+        refuse_if_bad(judge(facts, tree.blocks() + SPARE_BLOCKS))
+        remote.ask("room.upy")
         say(f"built {len(tree.hashes)} files, {tree.total_bytes() // 1000} kB, for {facts.platform} with {converter}")
         sent = stage(remote, tree)
         say(f"sent {sent} that differ")

@@ -251,6 +251,14 @@ class VirtualBoard:
         """The next transfer from a chip raises an exception in the firmware."""
         self._machine.rack.demonstrate(ops.FLAG_THROW)
 
+    def ctrl_c(self) -> None:
+        """Somebody at the cable interrupts the firmware; its watchdog, if it runs, runs on."""
+        self._machine.rack.demonstrate(ops.FLAG_CTRL_C)
+
+    def reset(self) -> None:
+        """Somebody types `machine.reset()` at the prompt, as `mpremote reset` does."""
+        self._machine.reset()
+
 
 def _no_wait(_now_us: int) -> None:
     """Lock-step: as fast as it goes."""

@@ -64,8 +64,7 @@ class Machine:
         try:
             self._one_frame()
         except Reset:
-            self.resets += 1
-            self._restart(ops.BY_WATCHDOG)  # as on a Pico, which resets itself through its watchdog
+            self.reset()
         except Bitten:
             self._bite()
         except Hung:
@@ -93,6 +92,11 @@ class Machine:
         self.interpreter.kill()
         self.rack.power_cycle()
         self._dark_until_us = self.rack.now_us + int(off_s * 1e6)
+
+    def reset(self) -> None:
+        """What `machine.reset()` does; a Pico resets itself through its watchdog, and says so afterwards."""
+        self.resets += 1
+        self._restart(ops.BY_WATCHDOG)
 
     def _stay_dark(self, until_us: int) -> None:
         self.rack.advance_to(min(until_us, self.rack.now_us + DARK_STEP_US))

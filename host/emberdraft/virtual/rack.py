@@ -229,6 +229,8 @@ class Rack:
     def _set_pin(self, pin: int, level: int) -> None:
         self.pin_levels[pin] = level
         self.inputs.set_pin(pin, level)
+        if pin == pins.BLOWER:
+            self._blow(float(level))  # a plain output takes the pin away from the PWM, on both kinds of chip
 
     def _set_pwm(self, pin: int, hertz: int, high_ns: int) -> None:
         if pin == pins.BLOWER:

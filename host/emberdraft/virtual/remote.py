@@ -109,6 +109,9 @@ class RemoteMachine:
     def power_cut(self, off_s: float) -> None:
         self.ask("call", "machine", "power_cut", (off_s,), {})
 
+    def reset(self) -> None:
+        self.ask("call", "machine", "reset", (), {})
+
     def stop(self) -> None:
         """Close the line: the far end kills the interpreter and ends."""
         with self._lock:

@@ -65,7 +65,7 @@ def main():
     for name in ("boot.py", "main.py"):
         try:
             run(name, folder)
-        except Exception as error:  # as on a board: told, then on to the next, at last to the prompt
+        except (Exception, KeyboardInterrupt) as error:  # told, then the next, at last the prompt
             sys.print_exception(error)
     while True:
         vb_bus.idle(vb_bus.STRIDE_US)

@@ -116,6 +116,8 @@ def ask(count):
             spin = True
         if flags & FLAG_THROW:
             throw = True
+        if flags & FLAG_CTRL_C:
+            raise KeyboardInterrupt
     return _answer[ANSWER : ANSWER + count]
 
 

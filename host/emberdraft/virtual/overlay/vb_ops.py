@@ -32,6 +32,7 @@ ANSWER = 8
 FLAG_INTERRUPT = 1
 FLAG_SPIN = 2  # a demonstration: this interpreter hangs from now on
 FLAG_THROW = 4  # a demonstration: the next chip that is read raises
+FLAG_CTRL_C = 8  # somebody at the cable interrupts what runs
 
 POWER_ON = 1
 BY_WATCHDOG = 3
