@@ -87,3 +87,17 @@ def test_a_lid_felt_in_a_slow_fall_is_in_doubt_until_most_of_it_has_come_back():
     for _ in range(20):
         lid.step(115.0, 1.0, 0.0, True)
     assert not lid.in_doubt
+
+
+def falling(lid: Lid, first_c: float, seconds: int) -> bool:
+    """A hold that has its air and loses a fifth of a degree a second; was the lid felt open?"""
+    return any([lid.step(first_c - 0.2 * k, 1.0, has_air=True) for k in range(seconds)])
+
+
+def test_who_says_that_it_is_shut_is_believed_over_the_fall_before():
+    """A minute of falling is felt as an open lid. Said to be shut half-way, it is judged by what comes after alone."""
+    assert falling(settled(), 121.0, 90)
+    lid = settled()
+    assert not falling(lid, 121.0, 40)
+    lid.tell(False)
+    assert not falling(lid, 113.0, 40)
