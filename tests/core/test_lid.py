@@ -271,3 +271,18 @@ def test_under_a_word_there_is_no_pulse_and_under_a_felt_lid_one_every_two_minut
             yard.flat(1)
             drives.append(yard.run.out.drive)
         assert least <= sum(drive > 0.0 for drive in drives) <= 2 * 7 * (least > 0)
+
+
+def falling(lid: Lid, first_c: float, seconds: int) -> bool:
+    """A hold that has its air and loses a fifth of a degree a second; was the lid felt open?"""
+    return any([lid.step(first_c - 0.2 * k, 1.0, has_air=True) for k in range(seconds)])
+
+
+def test_who_says_that_it_is_shut_is_believed_over_the_fall_before():
+    """A minute of falling is felt as an open lid. Said to be shut half-way, it is judged by what comes after alone."""
+    assert falling(settled(), 121.0, 90)
+    lid = settled()
+    assert not falling(lid, 121.0, 40)
+    lid.press()
+    lid.shut()
+    assert not falling(lid, 113.0, 40)

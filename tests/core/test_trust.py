@@ -132,3 +132,14 @@ def test_without_a_cold_start_the_coast_goes_by_the_overshoots():
     slow.start(None)
     slow.overshot(3.0)
     assert slow.coast == slow.see.scale == pytest.approx(1.08)
+
+
+def test_an_overshoot_takes_nothing_from_a_scale_that_the_first_answer_set():
+    """Ten and a half minutes to answer at all is slower than overshoots may ever teach: one of these is no quicker."""
+    slow = TimeScale(Observer())
+    slow.start(20.0)
+    slow.answer(24.5, 630.0)
+    before = slow.see.scale
+    assert before > LEARN_MOST
+    slow.overshot(5.0)
+    assert slow.see.scale == before

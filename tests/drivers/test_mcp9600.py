@@ -126,3 +126,10 @@ def test_what_cannot_be_is_no_number(hot_c, cold_c, fault):
 def test_an_unknown_type_is_named():
     with pytest.raises(ValueError, match="K, N or T"):
         Mcp9600(Chip(), 0x60, kind="J")
+
+
+@pytest.mark.parametrize(("off_c", "fault"), [(0.5, ""), (-0.5, ""), (1.5, "bus_high"), (-1.5, "bus_high")])
+def test_a_hot_junction_that_is_not_the_sum_of_its_two_parts_is_refused(driver, chip, off_c, fault):
+    """Data sheet, page 24: hot = difference + cold. A pit that rises 5 degC/s moves 0.4 degC in one conversion."""
+    chip.put(HOT, 121.0 + off_c)
+    assert driver.read() == ((None, fault) if fault else (121.0 + off_c, ""))

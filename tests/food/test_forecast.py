@@ -204,3 +204,16 @@ def test_the_peak_after_the_pull_is_above_it_and_grows_with_the_pit() -> None:
         assert 50.0 <= low <= mid <= high
         peaks.append(mid)
     assert peaks[0] < peaks[1]
+
+
+def test_another_pull_temperature_begins_anew_what_was_reached() -> None:
+    """A piece at 57 degC that was to be pulled at 55 is done; for 65 it has time to go, for 50 it is done again."""
+    slab, forecast, t_s = Slab(1.0, 0.04, 5.0), PullForecast(55.0), 0.0
+    while slab.core_c < 57.0:
+        forecast.read(t_s, slab.core_c, 110.0)
+        for _ in range(2):
+            slab.step(5.0, 15.0 * (110.0 - slab.surface_c))
+        t_s += 10.0
+    for later, (pull_c, done) in enumerate(((55.0, True), (65.0, False), (50.0, True))):
+        forecast.aim(pull_c)
+        assert (forecast.update(t_s + later, slab.core_c, 110.0)["eta_s"] == 0.0) is done

@@ -152,12 +152,8 @@ def test_whatever_arrives_the_mark_is_the_first_unsettled_and_each_row_is_there_
 
 
 def test_a_loss_told_again_with_less_stays_as_long_as_it_was(store: Store) -> None:
-    """A repeat that was under way while the board lost more comes after the longer one: that is no return of rows."""
-    store.add_records("yard", "b1", [reading(0)])
+    """A repeat that was under way while the board lost more comes after the longer one: that brings no row back."""
     for last in (6, 3):
         store.settle_lost("yard", "b1", 1, last)
-    store.add_records("yard", "b1", [reading(7)])
-    cook_id = store.begin_cook("yard", "supper", None, START_S)
+    store.add_records("yard", "b1", [reading(0), reading(7)])
     assert store.mark_of("yard", "b1") == 8
-    (gap,) = store.gaps(cook_id)
-    assert (gap["start_s"], gap["end_s"], gap["why"]) == (START_S, START_S + 7.0, "lost")

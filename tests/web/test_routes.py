@@ -224,10 +224,12 @@ def test_a_page_may_not_be_read_under_a_foreign_name(shared: Kitchen) -> None:
     assert error_of(answer)["value"] == "elsewhere.example"
 
 
-def test_another_site_may_link_but_not_fetch(shared: Kitchen) -> None:
-    cross = {"sec-fetch-site": "cross-site"}
+@pytest.mark.parametrize("site", ["cross-site", "same-site"])
+def test_another_site_may_link_but_not_fetch(shared: Kitchen, site: str) -> None:
+    """Another port of this very computer is the same site (Fetch Metadata, W3C), and another site all the same."""
+    cross = {"sec-fetch-site": site}
     assert shared.http.get("/", headers={**cross, "sec-fetch-mode": "navigate"}).status_code == 200
-    answer = shared.http.get("/api/stream", headers={**cross, "sec-fetch-mode": "cors"})
+    answer = shared.http.get("/api/now", headers={**cross, "sec-fetch-mode": "cors"})
     assert answer.status_code == 403
     error_of(answer)
 
