@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import threading
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -88,9 +89,10 @@ class Host:
         self._undo += [service.close for service in self.services.values()]
         self._listen()
         self._open_page()
-        ticking = threading.Thread(target=self._tick, name="tick", daemon=True)
-        ticking.start()
-        self._undo.append(lambda: ticking.join(2.0 * TICK_S))
+        for name, work in (("tick", self._tick), ("record", self._look_after_record)):
+            thread = threading.Thread(target=work, name=name, daemon=True)
+            thread.start()
+            self._undo.append(partial(thread.join, 2.0 * TICK_S))
 
     def _embedded(self) -> BrokerAddress:
         broker = EmbeddedBroker()
@@ -141,6 +143,14 @@ class Host:
         self._undo.append(self.page.stop)
         note_running(self.db, self.page.url, (self.address.host, self.address.port))
         self._undo.append(lambda: forget_running(self.db))
+
+    def _look_after_record(self) -> None:
+        """Damage is said once in the log; Health and an alarm go on saying it, and nothing is acknowledged."""
+        while not self._stop.wait(TICK_S):
+            trouble = self.store.look_after()
+            if trouble:
+                log.error("nothing more is recorded: %s", trouble)
+                return
 
     def _tick(self) -> None:
         while not self._stop.wait(TICK_S):

@@ -117,6 +117,7 @@ class Service:
                 self._advance(now_s)  # else the readings drive it
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
+            self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
             self.alarms.tick(now_s)
 
     def _advance(self, now_s: float) -> None:
