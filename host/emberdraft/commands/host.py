@@ -116,6 +116,7 @@ class Host:
             on_info=lambda cooker, info: of[cooker].on_info(cooker, info),
             on_alert=lambda cooker, name, alert: of[cooker].on_alert(cooker, name, alert),
             on_reply=lambda cooker, reply: of[cooker].on_reply(cooker, reply),
+            on_said=lambda cooker, text: of[cooker].on_said(cooker, text),
         )
         for name, service in of.items():
             service.link_out = OrderLine(self.ingest, name)

@@ -107,6 +107,13 @@ class Service:
         if cooker == self.cooker and reply.get("code"):
             self._say(f"The board refused an order: {reply.get('text') or reply['code']}")
 
+    def on_said(self, cooker: str, text: str) -> None:
+        """A sentence about the board, for the status line."""
+        if cooker == self.cooker:
+            with self._turn:
+                self._say(text)
+                self._news.tell(type="state")
+
     # ---- time
 
     def tick(self) -> None:

@@ -24,7 +24,7 @@ OF_COOKER = {
     "alarms": ("alarm", ("alert", "kind", "at_s", "state", "acknowledged_s", "cleared_s", *cooks.ALARM_COLUMNS)),
     "orders": ("order_", ("n", "boot", "at_s", "name", "args", "author", "code", "text")),
     "tunings": ("tuning", ("at_s", "gains", "order_n")),
-    "lost": ("lost", ("boot", "first_seq", "last_seq")),
+    "lost": ("lost", ("boot", "first_seq", "last_seq", "at_most")),
 }
 JSON_COLUMNS = ("args", "gains")
 
@@ -91,7 +91,7 @@ def _boots(db: sqlite3.Connection, cooker: str, readings: Sequence[Sequence[Any]
         seqs = [row[_SEQ] for row in rows]
         offset_s = rows[0][_AT] - rows[0][_MS] / 1000.0
         values = {"cooker": cooker, "boot": boot, "offset_s": offset_s, "first_seq": min(seqs), "mark": max(seqs) + 1}
-        cooks.insert(db, "boot", values)
+        cooks.insert(db, "boot", {**values, "over": 1})
 
 
 def _plan(db: sqlite3.Connection, parts: Mapping[str, list[Row]]) -> int | None:

@@ -34,7 +34,7 @@ class StoreDamaged(StoreError):  # noqa: N818 - reads as a sentence: except Stor
     """The file is not what was written, or not there any more; `way_on` says what a person can do."""
 
     def __init__(self, what: str, way_on: str = "") -> None:
-        super().__init__(f"{what}. {way_on or MEND}")
+        super().__init__(f"{' '.join(what.split())}. {way_on or MEND}")  # SQLite quotes whole tables
 
 
 MEND = "Stop the host and run `emberdraft mend`: it sets the file aside and takes over what still reads."

@@ -11,7 +11,7 @@ import sqlite3
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from emberdraft.store import records, slices
+from emberdraft.store import lost, records, slices
 
 DERIVED = ("slice",)  # made anew from the readings
 BY_TIME = ("reading", "event")
@@ -19,22 +19,6 @@ LEAST = 0.5  # of a key (a second, a number): narrower gaps are given up
 LATEST_S = 2.0**32  # unix seconds, and no table has more rows
 TRIES = 1000  # queries in a row that stumble and bring no row: what is left is narrow, or the table's root is gone
 WRONG = (sqlite3.Error, UnicodeError, OverflowError)
-
-_SEQS = " UNION ".join(
-    f"SELECT seq FROM {table} WHERE cooker = :cooker AND boot = :boot" for table in ("reading", "event", "raw")
-)
-# Stretches without a row below the mark: from each row to the next, and from the last row to the mark.
-_HOLES = f"""
-SELECT before + 1, seq - 1 FROM (
-  SELECT seq, lag(seq, 1, :first - 1) OVER (ORDER BY seq) AS before
-  FROM (SELECT seq FROM ({_SEQS}) WHERE seq BETWEEN :first AND :mark - 1 UNION SELECT :mark)
-) WHERE seq - before > 1
-"""
-_NOT_SETTLED = """
-INSERT INTO lost (cooker, boot, first_seq, last_seq) SELECT :cooker, :boot, :from, :to
-WHERE NOT EXISTS (SELECT 1 FROM lost WHERE cooker = :cooker AND boot = :boot AND first_seq <= :from AND last_seq >= :to)
-ON CONFLICT DO UPDATE SET last_seq = max(last_seq, excluded.last_seq)
-"""
 
 
 class Table(NamedTuple):
@@ -137,9 +121,7 @@ def _tell_holes(new: sqlite3.Connection) -> None:
     for cooker, boot, first, mark in new.execute(
         "SELECT cooker, boot, coalesce(first_seq, 0), mark FROM boot"
     ).fetchall():
-        place = {"cooker": cooker, "boot": boot, "first": first, "mark": mark}
-        for begin, end in new.execute(_HOLES, place).fetchall():
-            new.execute(_NOT_SETTLED, {**place, "from": begin, "to": end})
+        lost.tell(new, cooker, boot, first, mark - 1)
 
 
 def _find_boots(new: sqlite3.Connection) -> None:

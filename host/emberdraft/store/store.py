@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from emberdraft.store import bring, cooks, raw, records
+from emberdraft.store import bring, cooks, lost, raw, records
 from emberdraft.store.errors import StoreError, plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.open import open_writing
@@ -102,9 +102,14 @@ class Store(Reader):
             records.begin_at(db, cooker, boot, oldest)
 
     def settle_lost(self, cooker: str, boot: str, first: int, last: int) -> None:
-        """Records `first` to `last`, both included, will never come."""
+        """Records `first` to `last`, both included, that are not here will never come."""
         with self._write() as db:
             records.settle_lost(db, cooker, boot, first, last)
+
+    def close_earlier(self, cooker: str, boot: str, held: Mapping[str, int]) -> list[tuple[str, int]]:
+        """Starts before `boot` of which nothing more is to come, once each: see store/lost.py."""
+        with self._write() as db:
+            return list(lost.close_earlier(db, cooker, boot, held))
 
     def add_raw(self, cooker: str, boot: str, rows: Sequence[Mapping[str, Any]]) -> int:
         """Keep rows that cannot be read, as they came; how many found no room and count as lost. See store/raw.py."""
