@@ -37,6 +37,7 @@ VERBS = (
     ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
     ("people", "who may see the page from another machine"),
     ("delete-all-my-data", "the record, plans and passwords, for good; asks in words"),
+    ("mend", "a damaged record is set aside, a new one takes over what still reads"),
     ("doctor", "what is healthy, what is not, and what to do"),
 )
 

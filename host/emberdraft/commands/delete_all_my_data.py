@@ -11,6 +11,7 @@ from emberdraft.daemon.broker_keys import keys_file
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.errors import UserError
 from emberdraft.store.lock import WriterLock
+from emberdraft.store.mend import aside_files
 from emberdraft.web.people import own_key_file, people_file
 
 WORDS = "delete everything"
@@ -44,7 +45,8 @@ def main(args: argparse.Namespace) -> int:
 def mine(db: Path) -> list[Path]:
     """What belongs to this record: itself, its working files, plans of one's own, passwords. Only what is there."""
     shelf = PlanShelf(db.with_name("plans"))
-    beside = [db, *(db.with_name(db.name + end) for end in ("-wal", "-shm", "-journal", ".running"))]
+    beside = [db, *(db.with_name(db.name + end) for end in ("-wal", "-wal.kept", "-shm", "-journal", ".running"))]
+    beside += aside_files(db)
     secrets = [keys_file(db), people_file(db), own_key_file(db)]
     halves = [path.with_name(path.name + ".new") for path in secrets]
     plans = [shelf.folder / f"{name}.toml" for name in shelf.names()]

@@ -91,9 +91,10 @@ class Host:
             self._undo.callback(service.close)
         self._listen()
         self._open_page()
-        ticking = threading.Thread(target=self._tick, name="tick", daemon=True)
-        ticking.start()
-        self._undo.callback(ticking.join, 2.0 * TICK_S)
+        for name, work in (("tick", self._tick), ("record", self._look_after_record)):
+            thread = threading.Thread(target=work, name=name, daemon=True)
+            thread.start()
+            self._undo.callback(thread.join, 2.0 * TICK_S)
 
     def _embedded(self) -> BrokerAddress:
         broker = EmbeddedBroker()
@@ -117,6 +118,7 @@ class Host:
             on_info=lambda cooker, info: of[cooker].on_info(cooker, info),
             on_alert=lambda cooker, name, alert: of[cooker].on_alert(cooker, name, alert),
             on_reply=lambda cooker, reply: of[cooker].on_reply(cooker, reply),
+            on_said=lambda cooker, text: of[cooker].on_said(cooker, text),
         )
         for name, service in of.items():
             service.link_out = OrderLine(self.ingest, name)
@@ -141,12 +143,20 @@ class Host:
             home=self._home,
         )  # fmt: skip
         if self.people is not None:
-            self._undo.append(self.people.open_to_own_programs())
+            self._undo.callback(self.people.open_to_own_programs())
         self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
         self._undo.callback(self.page.stop)
         note_running(self.db, self.page.url, (self.address.host, self.address.port))
         self._undo.callback(forget_running, self.db)
+
+    def _look_after_record(self) -> None:
+        """Damage is said once in the log; Health and an alarm go on saying it, and nothing is acknowledged."""
+        while not self._stop.wait(TICK_S):
+            trouble = self.store.look_after()
+            if trouble:
+                log.error("nothing more is recorded: %s", trouble)
+                return
 
     def _tick(self) -> None:
         while not self._stop.wait(TICK_S):

@@ -127,6 +127,11 @@ TEXTS: dict[str, Words] = {
         "Nobody watches it here; with power it goes on alone with its last order",
         "Look at its light; check its power and the Wi-Fi; stay near the cooker",
     ),
+    "not_recorded": (
+        "The record on the disk has been taken away or damaged",
+        "Nothing more is recorded; the board keeps the last hour and goes on alone",
+        "See Health for what happened and what to do; do it within the hour",
+    ),
     "fuel_short": (
         "The charcoal runs short: {value} is left to burn, {limit} is needed",
         "The fire starves before the plan is done",
@@ -139,7 +144,7 @@ TEXTS: dict[str, Words] = {
     ),
 }
 
-HOST_ALERTS = ("no_link", "fuel_short", "prompt")
+HOST_ALERTS = ("no_link", "not_recorded", "fuel_short", "prompt")
 _IN_KG = ("fuel_short",)
 _IN_SECONDS = ("lid_left_open",)
 

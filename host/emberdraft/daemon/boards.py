@@ -27,6 +27,7 @@ class Board:
         self.tallies = tallies
         self.liveness = Liveness(speed)
         self.info: dict[str, Any] | None = None
+        self._info_is_new = False
         self._store = store
         self._intakes: dict[str, Intake] = {}
         self._alerts: dict[str, dict[str, Any]] = {}
@@ -102,18 +103,49 @@ class Board:
         intake = self.intake(record.boot)
         intake.hears(record.oldest, record.ms, message.at_s, record.late)
         intake.add(record)
+        if isinstance(record, heard.Event) and record.kind == "lost":
+            self._hear_lost(record, intake)
         if not record.late and isinstance(record, heard.Reading):
             self.liveness.heard(record.boot, message.at_s)
             self._last_live = (record.boot, record.ms, message.at_s)
+
+    def _hear_lost(self, event: heard.Event, intake: Intake) -> None:
+        """A range told lost is believed only inside what that start can have made."""
+        boot, first, last = event.text or event.boot, event.value, event.limit
+        end = event.seq if boot == event.boot else self._made_most(boot, event)
+        if first is None or last is None or first != int(first) or last != int(last) or not 0 <= first <= last < end:
+            self.tallies.add("not_believed", f"{self.cooker} boot {boot}: {first} to {last}, it made at most {end}")
+            return
+        intake.settle(boot, int(first), int(last))
+
+    def _made_most(self, boot: str, event: heard.Event) -> int:
+        """Rows that an earlier start can have made: as the board says, else by the time it had; 0 for an unknown."""
+        for held in self.info["held"] if self.info is not None else ():
+            if held["boot"] == boot:
+                return int(held["next"])
+        began_s, now_s = (self._store.boot_offset(self.cooker, each) for each in (boot, event.boot))
+        if began_s is None or now_s is None or now_s < began_s:
+            return 0
+        return heard.MOST_AT_ONCE + int((now_s - began_s) * heard.MOST_ROWS_PER_S)
+
+    def close_earlier(self, boot: str) -> Iterator[str]:
+        """After a commit of `boot`: a sentence for each earlier start of which nothing more is to come."""
+        info = self.info
+        if info is None or not (self._info_is_new or boot != info["boot"]):
+            return
+        self._info_is_new = False
+        held = {each["boot"]: each["next"] for each in info["held"]}
+        for earlier, most in self._store.close_earlier(self.cooker, info["boot"], held):
+            yield f"The board started again; at most the last {most} s of its readings before that are lost ({earlier})"
 
     def on_link(self, link: heard.Link, message: Message) -> None:
         self.liveness.told(link.state, link.boot, message.at_s)
 
     def on_info(self, info: heard.Info, message: Message) -> News:
-        """A kept `info` is old: its time says nothing, and what the board holds may have changed."""
-        self.info = msgspec.to_builtins(info)
+        """A kept `info` is old: its time says nothing. What the board holds stands in its rows."""
+        self.info, self._info_is_new = msgspec.to_builtins(info), True
         if not message.retained:
-            self.intake(info.boot).hears(info.oldest, info.ms, message.at_s, late=False)
+            self.intake(info.boot).hears(0, info.ms, message.at_s, late=False)
         return "info", self.info
 
     def on_alert(self, alert_id: str, payload: bytes) -> None:

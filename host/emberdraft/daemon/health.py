@@ -55,7 +55,9 @@ def _store(service: Any) -> tuple[Row, Row]:
     try:
         counts = service.store.counts()
     except StoreError as error:
-        return {}, {"name": "store", "ok": False, "text": str(error)}
+        return {}, {"name": "store", "ok": False, "text": service.store.trouble or str(error)}
+    if service.store.trouble:
+        return counts, {"name": "store", "ok": False, "text": service.store.trouble}
     return counts, {"name": "store", "ok": True, "text": f"{counts.get('reading', 0)} readings kept"}
 
 

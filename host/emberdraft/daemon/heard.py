@@ -14,6 +14,9 @@ import msgspec
 from emberboard.core.words import FAULTS, MODES, PHASES, WHYS
 from emberboard.link.records import MOST_PROBES
 
+# No board makes more than this: a reading a second, and events as they happen.
+MOST_ROWS_PER_S, MOST_AT_ONCE = 10.0, 1000
+
 Boot = Annotated[str, msgspec.Meta(min_length=1, max_length=32)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=2**53)]
 Celsius = Annotated[float, msgspec.Meta(ge=-700.0, le=2000.0)]
@@ -147,16 +150,30 @@ WORDS = {"mode": MODES, "phase": PHASES, "why": WHYS, "pit_fault": FAULTS, "ston
 
 
 def stamp_of(payload: bytes) -> Stamp | None:
-    """Boot and seq of a record that is otherwise malformed, with its time if that can be read; or None."""
+    """Boot and seq of a record that is otherwise malformed, with its time if that can be believed; or None."""
     for decoder in (CLOCKED, STAMP):
         with contextlib.suppress(msgspec.MsgspecError, UnicodeDecodeError):
-            return decoder.decode(payload)
+            stamp: Stamp = decoder.decode(payload)
+            if not isinstance(stamp, Clocked) or not doubt(stamp):
+                return stamp
     return None
 
 
 def record_of(what: str, payload: bytes) -> Reading | Event:
     """A `reading` or an `event`; msgspec.MsgspecError or UnicodeDecodeError if it is none."""
-    return READING.decode(payload) if what == "reading" else EVENT.decode(payload)
+    record: Reading | Event = READING.decode(payload) if what == "reading" else EVENT.decode(payload)
+    trouble = doubt(record)
+    if trouble:
+        raise msgspec.ValidationError(trouble)
+    return record
+
+
+def doubt(record: Reading | Event | Clocked) -> str:
+    """Why its count cannot be: rows that a board says it has let go are believed gone; '' if it can."""
+    if record.oldest > record.seq:
+        return f"oldest {record.oldest}: at most seq {record.seq} would be right"
+    most = MOST_AT_ONCE + int(record.ms / 1000.0 * MOST_ROWS_PER_S)
+    return "" if record.seq <= most else f"seq {record.seq}: at most {most} rows at {record.ms} ms would be right"
 
 
 def tuning_of(payload: bytes) -> tuple[dict[str, Any], int | None, str]:

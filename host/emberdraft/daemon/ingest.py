@@ -56,6 +56,7 @@ class Ingest:
     not the present, and a row may come more than once (same boot and seq).
     on_link(cooker, view): the link changed its state or its boot. on_info(cooker, info): what the board is.
     on_alert(cooker, id, alert): an alert of the board's present start came or changed, or is gone (None).
+    on_said(cooker, text): a sentence about the board for a person.
     on_reply(cooker, reply): the answer to an order of ours; code `no_reply` if the board never answered.
     """
 
@@ -71,11 +72,12 @@ class Ingest:
         on_info: Callable[[str, dict[str, Any]], None] = _nobody,
         on_alert: Callable[[str, str, dict[str, Any] | None], None] = _nobody,
         on_reply: Callable[[str, dict[str, Any]], None] = _nobody,
+        on_said: Callable[[str, str], None] = _nobody,
     ) -> None:
         self._store = store
         self._clock = clock
         self._on_rows, self._on_link, self._on_info = on_rows, on_link, on_info
-        self._on_alert = on_alert
+        self._on_alert, self._on_said = on_alert, on_said
         self._tallies = Tallies()
         self._orders = OrderDesk(store, clock, self._publish, on_reply)
         self._boards: dict[str, Board] = {}
@@ -237,6 +239,8 @@ class Ingest:
             self._publish(board.cooker, "ack", messages.ack(intake.boot, mark))
         if rows:
             self._on_rows(board.cooker, rows)
+        for sentence in board.close_earlier(intake.boot):
+            self._say(board.cooker, sentence)
 
     def _watch_links(self) -> None:
         now_s = self._clock.now_s()
@@ -246,6 +250,10 @@ class Ingest:
                 self._on_link(board.cooker, view)
             for alert_id, alert in board.changed_alerts(now_s):
                 self._on_alert(board.cooker, alert_id, alert)
+
+    def _say(self, cooker: str, sentence: str) -> None:
+        log.warning(sentence)
+        self._on_said(cooker, sentence)
 
     # ---- small things ------------------------------------------------------------------------
 

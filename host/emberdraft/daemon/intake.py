@@ -32,6 +32,8 @@ class RecordStore(Protocol):
 
     def settle_lost(self, cooker: str, boot: str, first: int, last: int) -> None: ...
 
+    def close_earlier(self, cooker: str, boot: str, held: dict[str, int]) -> list[tuple[str, int]]: ...
+
 
 @dataclass
 class Intake:
@@ -63,10 +65,11 @@ class Intake:
         """Keep a row for the next commit; too many are dropped, the board has them still."""
         if self._full(record.seq):
             return
-        row = msgspec.structs.asdict(record)
-        self.rows.append(row)
-        if row.get("kind") == "lost" and row["value"] is not None and row["limit"] is not None:
-            self.settled.append((row["text"] or self.boot, int(row["value"]), int(row["limit"])))
+        self.rows.append(msgspec.structs.asdict(record))
+
+    def settle(self, boot: str, first: int, last: int) -> None:
+        """Rows of `boot`, this start or an earlier one, will never come."""
+        self.settled.append((boot, first, last))
 
     def add_raw(self, seq: int, what: str, arrived_s: float, reason: str, payload: bytes) -> None:
         """Keep a record that cannot be read, as it came."""

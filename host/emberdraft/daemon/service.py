@@ -107,6 +107,13 @@ class Service:
         if cooker == self.cooker and reply.get("code"):
             self._say(f"The board refused an order: {reply.get('text') or reply['code']}")
 
+    def on_said(self, cooker: str, text: str) -> None:
+        """A sentence about the board, for the status line."""
+        if cooker == self.cooker:
+            with self._turn:
+                self._say(text)
+                self._news.tell(type="state")
+
     # ---- time
 
     def tick(self) -> None:
@@ -117,6 +124,7 @@ class Service:
                 self._advance(now_s)  # else the readings drive it
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
+            self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
             self.alarms.tick(now_s)
 
     def _advance(self, now_s: float) -> None:

@@ -10,6 +10,7 @@ EXAMPLE_LENGTH = 200
 # kind -> what it means, in words for a person
 KINDS = {
     "malformed": "messages that are not what the wire describes; of readings and events see those kept as they came",
+    "not_believed": "losses told of rows that the start they name cannot have made",
     "no_room": "batches with rows that could not be read and found no room: recorded as lost",
     "foreign": "messages on topics that are none of ours",
     "other_version": "messages of another wire version",

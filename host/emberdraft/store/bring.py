@@ -25,7 +25,7 @@ OF_COOKER = {
     "alarms": ("alarm", ("alert", "kind", "at_s", "state", "acknowledged_s", "cleared_s", *cooks.ALARM_COLUMNS)),
     "orders": ("order_", ("n", "boot", "at_s", "name", "args", "author", "code", "text")),
     "tunings": ("tuning", ("at_s", "gains", "order_n")),
-    "lost": ("lost", ("boot", "first_seq", "last_seq")),
+    "lost": ("lost", ("boot", "first_seq", "last_seq", "at_most")),
 }
 JSON_COLUMNS = ("args", "gains")
 
@@ -40,7 +40,7 @@ def bring(db: sqlite3.Connection, cook: Row, readings: Iterable[Sequence[Any]], 
     boots = _by_boot(readings)
     _check_free(db, cook, boots)
     for name, boot in boots.items():
-        known = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1}
+        known = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1, "over": 1}
         cooks.insert(db, "boot", {"cooker": cooker, "boot": name, **known})
     place = records.READING_COLUMNS.index("cooker")
     db.executemany(records.INSERT_READING, ((*row[:place], cooker, *row[place + 1 :]) for row in readings))

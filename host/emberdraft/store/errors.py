@@ -30,6 +30,15 @@ class StoreNewer(StoreError):  # noqa: N818 - reads as a sentence: except StoreB
     """The database was written by a newer release than this one."""
 
 
+class StoreDamaged(StoreError):  # noqa: N818 - reads as a sentence: except StoreBusy
+    """The file is not what was written, or not there any more; `way_on` says what a person can do."""
+
+    def __init__(self, what: str, way_on: str = "") -> None:
+        super().__init__(f"{' '.join(what.split())}. {way_on or MEND}")  # SQLite quotes whole tables
+
+
+MEND = "Stop the host and run `emberdraft mend`: it sets the file aside and takes over what still reads."
+
 _SENTENCES: dict[int, tuple[type[StoreError], str]] = {
     sqlite3.SQLITE_BUSY: (
         StoreBusy,
@@ -49,11 +58,8 @@ _SENTENCES: dict[int, tuple[type[StoreError], str]] = {
     ),
     sqlite3.SQLITE_NOTADB: (
         StoreError,
-        "{path} is not a database. Name a file that Emberdraft wrote, or one that does not exist yet.",
-    ),
-    sqlite3.SQLITE_CORRUPT: (
-        StoreError,
-        "{path} is damaged ({error}). Keep a copy; `sqlite3 FILE .recover` reads what can still be read.",
+        "{path} is not a database. Name a file that Emberdraft wrote, or one that does not exist yet. If it was one "
+        "and is damaged, `emberdraft mend` takes over what still reads.",
     ),
     sqlite3.SQLITE_READONLY: (
         StoreError,
@@ -66,14 +72,22 @@ _SENTENCES: dict[int, tuple[type[StoreError], str]] = {
 }
 
 
+# What Python's sqlite3 says of a text that is none; it has no number of its own.
+NO_TEXT = "Could not decode to UTF-8"
+
+
 @contextmanager
 def plainly(path: Path) -> Iterator[None]:
     """Turn SQLite's errors about the file into sentences; a mistake in our own SQL stays as it is."""
     try:
         yield
+    except UnicodeDecodeError as error:
+        raise StoreDamaged(f"{path} is damaged ({error})") from error
     except sqlite3.Error as error:
-        code = getattr(error, "sqlite_errorcode", None)
-        known = None if code is None else _SENTENCES.get(code & 0xFF)
+        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+        if code == sqlite3.SQLITE_CORRUPT or str(error).startswith(NO_TEXT):
+            raise StoreDamaged(f"{path} is damaged ({str(error)[:100]})") from error
+        known = _SENTENCES.get(code)
         if known is None:
             raise
         kind, sentence = known

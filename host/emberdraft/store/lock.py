@@ -38,6 +38,17 @@ class WriterLock:
             os.ftruncate(fd, 0)
             os.pwrite(fd, str(os.getpid()).encode(), 0)
 
+    def free(self) -> bool:
+        """Whether nobody holds it now."""
+        try:
+            with self.path.open("rb") as file:
+                fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
+        except FileNotFoundError:
+            return True
+        except OSError:
+            return False
+        return True
+
     def release(self) -> None:
         """Give the lock back. The file stays: removing it would race with the next one to take it."""
         if self._fd is not None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from emberdraft.store import schema, shape
-from emberdraft.store.errors import StoreError, StoreNewer, plainly
+from emberdraft.store.errors import StoreDamaged, StoreError, StoreNewer, plainly
 
 if TYPE_CHECKING:
     from sqlite_utils.migrations import Migrations
@@ -63,6 +65,23 @@ def check_ours(db: sqlite3.Connection, path: Path) -> None:
         raise StoreError(f"{path} has no {lacks}: the tables of no release. Keep it, and name another file with --db.")
 
 
+def check_whole(db: sqlite3.Connection, path: Path) -> None:
+    """StoreDamaged if the file's own structure is broken: it would be found in the middle of a cook otherwise."""
+    (said,) = db.execute("PRAGMA quick_check(1)").fetchone()
+    if said != "ok":
+        raise StoreDamaged(f"{path} is damaged ({' '.join(said.split())})")
+
+
+@contextmanager
+def legible(path: Path) -> Iterator[None]:
+    """A damaged file can make any error while its tables are looked up; each becomes one sentence."""
+    try:
+        with plainly(path):
+            yield
+    except (sqlite3.Error, ValueError, TypeError) as error:
+        raise StoreDamaged(f"{path} is damaged ({error})") from error
+
+
 def pending(db: sqlite3.Connection) -> bool:
     """Whether migrations are still to be applied."""
     return applied_steps(db) != list(schema.STEP_NAMES) or shape.of_first_day(db)
@@ -73,7 +92,6 @@ def migrate(db: sqlite3.Connection) -> None:
     from sqlite_utils import Database  # late: importing it takes most of a second
 
     db.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-    db.execute("PRAGMA journal_mode = WAL")
     shape.mend(db)
     _migrations().apply(Database(db, strict=True))
     db.execute(
@@ -87,9 +105,15 @@ def open_writing(path: Path) -> sqlite3.Connection:
     with plainly(path):
         db = connect(path, writing=True)
         try:
-            check_ours(db, path)
-            if pending(db):
+            with legible(path):
+                check_ours(db, path)
+                check_whole(db, path)
+                old = pending(db)
+            db.execute("PRAGMA journal_mode = WAL")
+            db.execute("PRAGMA wal_autocheckpoint = 0")  # FileWatch merges the log, once it has looked at it
+            if old:
                 migrate(db)
+                db.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
         except BaseException:
             db.close()
             raise

@@ -10,7 +10,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from emberdraft.store import records
+from emberdraft.store import lost, records
 
 MOST_BYTES = 50_000_000
 COLUMNS = ("cooker", "boot", "seq", "what", "arrived_s", "reason", "payload")
@@ -27,17 +27,18 @@ FROM raw WHERE cooker = :cooker
 def add(db: sqlite3.Connection, cooker: str, boot: str, rows: Iterable[Mapping[str, Any]]) -> int:
     """Keep rows of one boot (`seq`, `what`, `arrived_s`, `reason`, `payload`); how many found no room and are lost."""
     free = MOST_BYTES - kept(db, cooker)["bytes"]
-    lost = 0
+    no_room = 0
     for row in rows:
         if len(row["payload"]) > free:
             records.settle_lost(db, cooker, boot, row["seq"], row["seq"])
-            lost += 1
+            no_room += 1
             continue
         values = {"cooker": cooker, "boot": boot, **row}
         if db.execute(_KEEP, [values[name] for name in COLUMNS]).rowcount:
             free -= len(row["payload"])
+        lost.uncover(db, cooker, boot, [row["seq"]])
     records.advance(db, cooker, boot)
-    return lost
+    return no_room
 
 
 def kept(db: sqlite3.Connection, cooker: str) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -12,12 +13,12 @@ from emberdraft.errors import UserError
 from emberdraft.store import gaps as gap_finder
 from emberdraft.store import open as opening
 from emberdraft.store import raw, records, strip
-from emberdraft.store.errors import plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.pool import ReadingPool
 from emberdraft.store.rows import Row, rows
 from emberdraft.store.span import IN_SPAN, ended, span_of
 from emberdraft.store.trials import TrialReader
+from emberdraft.store.watch import check_log
 
 Columns = dict[str, list[Any]]
 
@@ -208,15 +209,13 @@ class Reader:
             return rows(db, sql, span_of(db, cook_id, None, None))
 
     def _bring_up_to_date(self) -> None:
-        with plainly(self.path):
-            db = opening.connect(self.path, writing=False)
-            try:
-                opening.check_ours(db, self.path)
-                old = opening.pending(db)
-            finally:
-                db.close()
+        lock = WriterLock(self.path)
+        if lock.free():
+            check_log(self.path)
+        with opening.legible(self.path), closing(opening.connect(self.path, writing=False)) as db:
+            opening.check_ours(db, self.path)
+            old = opening.pending(db)
         if old:
-            lock = WriterLock(self.path)
             lock.take()
             try:
                 opening.open_writing(self.path).close()

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from emberdraft.store import slices
+from emberdraft.store import lost, slices
 
 CORE_PROBES = 4
 
@@ -53,15 +53,11 @@ def add(db: sqlite3.Connection, cooker: str, boot: str, records: Iterable[Mappin
 
     ValueError names a record that can never be stored: a value of the wrong kind, or one that is missing.
     """
-    new, moments_s = 0, []
-    for record in records:
-        added = _add_one(db, cooker, boot, record)
-        new += added
-        if added and "kind" not in record:
-            moments_s.append(record["at_s"])
-    slices.renew(db, cooker, boot, moments_s)
+    new = [record for record in records if _add_one(db, cooker, boot, record)]
+    lost.uncover(db, cooker, boot, (record["seq"] for record in new))
+    slices.renew(db, cooker, boot, [record["at_s"] for record in new if "kind" not in record])
     advance(db, cooker, boot)
-    return new
+    return len(new)
 
 
 def _add_one(db: sqlite3.Connection, cooker: str, boot: str, record: Mapping[str, Any]) -> int:
@@ -96,12 +92,8 @@ def begin_at(db: sqlite3.Connection, cooker: str, boot: str, oldest: int) -> Non
 
 
 def settle_lost(db: sqlite3.Connection, cooker: str, boot: str, first: int, last: int) -> None:
-    """Records `first` to `last` (both included) will never come."""
-    db.execute(
-        "INSERT INTO lost (cooker, boot, first_seq, last_seq) VALUES (?, ?, ?, ?) "
-        "ON CONFLICT (cooker, boot, first_seq) DO UPDATE SET last_seq = max(last_seq, excluded.last_seq)",
-        (cooker, boot, first, last),
-    )
+    """Records `first` to `last` (both included) that are not here will never come."""
+    lost.tell(db, cooker, boot, first, last)
     advance(db, cooker, boot)
 
 

@@ -248,11 +248,19 @@ CREATE TABLE raw (              -- a row that this release could not read, as it
 """,
 )
 
+# A start that was over before this step is not asked about any more; the newest of each cooker may still be running.
+_TAILS = (
+    "ALTER TABLE lost ADD COLUMN at_most INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE boot ADD COLUMN over INTEGER NOT NULL DEFAULT 0",
+    "UPDATE boot SET over = 1 WHERE id < (SELECT max(id) FROM boot AS later WHERE later.cooker = boot.cooker)",
+)
+
 # Name of each step and its statements, oldest first.
 STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0001_first_release", _FIRST),
     ("m0002_trials", TRIALS),
     ("m0003_slices", _SLICES),
     ("m0004_raw", _RAW),
+    ("m0005_tails", _TAILS),
 )
 STEP_NAMES: tuple[str, ...] = tuple(name for name, _ in STEPS)

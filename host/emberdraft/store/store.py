@@ -9,12 +9,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from emberdraft.store import bring, cooks, raw, records
+from emberdraft.store import bring, cooks, lost, raw, records
 from emberdraft.store.errors import StoreError, plainly
 from emberdraft.store.lock import WriterLock
 from emberdraft.store.open import open_writing
 from emberdraft.store.read import Reader, state_key
 from emberdraft.store.trials import TrialStore
+from emberdraft.store.watch import FileWatch, check_log
 
 
 class Store(Reader):
@@ -36,8 +37,10 @@ class Store(Reader):
         self._writer_lock = WriterLock(path)
         self._writer_lock.take()
         try:
+            check_log(path)
             self._db = open_writing(path)
             super().__init__(path)
+            self._watch = FileWatch(path, self._writer_lock.path, self._db)
         except BaseException:
             self._writer_lock.release()
             raise
@@ -49,9 +52,22 @@ class Store(Reader):
         """Close the file and let another program write to it."""
         super().close()
         with self._writing:
+            if not self._closed:
+                self._watch.last_look()
             self._closed = True
             self._db.close()
             self._writer_lock.release()
+
+    @property
+    def trouble(self) -> str:
+        """'' or what has become of the file: then nothing is written any more."""
+        return self._watch.trouble
+
+    def look_after(self) -> str:
+        """Look at the file as it lies on the disk, if it is time; `trouble`. Call it every second or so."""
+        if not self._closed and not self.trouble and self._watch.due():
+            self._watch.look(self._writing)
+        return self.trouble
 
     # Boards and what they send
 
@@ -71,7 +87,9 @@ class Store(Reader):
         ValueError names a record that can never be stored; StoreError says that now it could not be.
         """
         with self._write() as db:
-            return records.add(db, cooker, boot, rows)
+            new = records.add(db, cooker, boot, rows)
+            self._watch.note(cooker, boot, records.mark_of(db, cooker, boot))
+            return new
 
     def mark_of(self, cooker: str, boot: str) -> int:
         """The lowest seq of this boot that is neither stored nor settled: the board may forget all below."""
@@ -84,9 +102,14 @@ class Store(Reader):
             records.begin_at(db, cooker, boot, oldest)
 
     def settle_lost(self, cooker: str, boot: str, first: int, last: int) -> None:
-        """Records `first` to `last`, both included, will never come."""
+        """Records `first` to `last`, both included, that are not here will never come."""
         with self._write() as db:
             records.settle_lost(db, cooker, boot, first, last)
+
+    def close_earlier(self, cooker: str, boot: str, held: Mapping[str, int]) -> list[tuple[str, int]]:
+        """Starts before `boot` of which nothing more is to come, once each: see store/lost.py."""
+        with self._write() as db:
+            return list(lost.close_earlier(db, cooker, boot, held))
 
     def add_raw(self, cooker: str, boot: str, rows: Sequence[Mapping[str, Any]]) -> int:
         """Keep rows that cannot be read, as they came; how many found no room and count as lost. See store/raw.py."""
@@ -214,10 +237,12 @@ class Store(Reader):
         with self._writing, plainly(self.path):
             if self._closed:
                 raise StoreError(f"{self.path} has been closed.")
+            self._watch.check_place()
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 yield self._db
                 self._db.execute("COMMIT")
+                self._watch.committed()
             except BaseException:
                 if self._db.in_transaction:
                     self._db.rollback()
