@@ -22,7 +22,7 @@ from emberdraft.web.door import COOKIE
 from emberdraft.web.people import CODE_S, CODE_TRIES, SESSION_S, People, TooSoonError
 from emberdraft.web.slow import FREE, LONGEST_S, Slow
 from tests.own_thread import in_own_thread
-from tests.web.fake_service import FakeService
+from tests.web.kitchen import service_over
 
 FAR = "192.168.7.20"
 
@@ -179,7 +179,7 @@ def test_a_hundred_wrong_passwords_take_more_than_an_hour(people: People, clock:
 @pytest.fixture
 def app(cooked: Path, people: People) -> Iterator[Any]:
     store = Store(cooked)
-    service = FakeService(60.0, 1.0, store, 2)
+    service = service_over(store)
     yield create_app(service, store, hosts=(FAR,), people=people)
     store.close()
 
@@ -223,6 +223,9 @@ def test_this_machine_needs_no_log_in(app: Any) -> None:
         ("127.0.0.1", FAR, {}),
         ("127.0.0.1", "127.0.0.1", {"x-forwarded-for": "10.1.1.1"}),
         ("127.0.0.1", "127.0.0.1", {"forwarded": "for=10.1.1.1"}),
+        ("127.0.0.1", "127.0.0.1", {"x-forwarded-host": "fire.example"}),
+        ("127.0.0.1", "127.0.0.1", {"x-real-ip": "10.1.1.1"}),
+        ("127.0.0.1", "127.0.0.1", {"via": "1.1 proxy"}),
     ],
 )
 def test_what_only_looks_like_this_machine_does(app: Any, client: str, server: str, headers: dict[str, str]) -> None:
@@ -264,7 +267,7 @@ def test_the_door_takes_no_foreign_form_and_no_get(app: Any, path: str) -> None:
 
 def test_without_the_door_its_routes_are_not_there(cooked: Path) -> None:
     with Store(cooked) as store:
-        app = create_app(FakeService(60.0, 1.0, store, 2), store)
+        app = create_app(service_over(store), store)
         assert ask(app, "GET", "/enter", client="127.0.0.1", server="127.0.0.1").status_code == 404
 
 
@@ -294,7 +297,7 @@ def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
     cooked: Path, people: People, lan: str, chromium: Any, tmp_path: Path
 ) -> None:
     with Store(cooked) as store:
-        service = FakeService(60.0, 1.0, store, 2).start()
+        service = service_over(store)
         server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
         context = chromium.new_context(viewport={"width": 390, "height": 844}, is_mobile=True, has_touch=True)
         page = context.new_page()
@@ -324,14 +327,13 @@ def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
         stranger.context.close()
         context.close()
         server.stop()
-        service.stop()
 
 
 def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, chromium: Any) -> None:
     from axe_playwright_python.sync_playwright import Axe
 
     with Store(cooked) as store:
-        service = FakeService(60.0, 1.0, store, 2).start()
+        service = service_over(store)
         server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
         for scheme in ("light", "dark"):
             context = chromium.new_context(color_scheme=scheme, bypass_csp=True)
@@ -341,4 +343,3 @@ def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, 
             assert Axe().run(page).response["violations"] == []
             context.close()
         server.stop()
-        service.stop()
