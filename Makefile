@@ -6,7 +6,7 @@ STAMP := $(VENV)/.ready
 SPEED ?= 60
 
 .DEFAULT_GOAL := help
-.PHONY: help venv demo test prove bench lint types firmware browser clean
+.PHONY: help venv demo check test prove bench lint types firmware browser clean
 
 help:  ## what can be asked for
 	@awk -F':.*## ' '/^[a-z]+:.*## /{printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -24,6 +24,9 @@ $(STAMP): pyproject.toml constraints.txt
 
 demo: $(STAMP)  ## a whole simulated cook on this computer, watched on a page (SPEED=60)
 	@$(BIN)/emberdraft demo --speed $(SPEED) $(DEMO_ARGS)
+
+check: $(STAMP)  ## style and tests of what you have changed, the nearest first; under 20 s (SINCE=main: of a branch)
+	@PATH="$(CURDIR)/$(BIN):$$PATH" python -m tests.check $(SINCE)
 
 test: $(STAMP)  ## every check, a small sample of the slow ones; five to six minutes
 	@PATH="$(CURDIR)/$(BIN):$$PATH" sh tests/run.sh test

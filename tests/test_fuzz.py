@@ -27,8 +27,9 @@ from emberdraft.web.people import People
 from tests.link.test_wire_doc import made
 from tests.own_thread import in_own_thread
 from tests.proof.fixture import Proof
-from tests.web.conftest import cooked as cooked  # the fixture
-from tests.web.fake_service import FakeService
+from tests.web.conftest import cooked as cooked  # the fixtures
+from tests.web.conftest import larder as larder
+from tests.web.kitchen import service_over
 
 SAMPLE, WHOLE = 150, 10_000
 
@@ -139,7 +140,7 @@ def ask_requests(cooked: Path, folder: Path, count: int) -> list[str]:
     """Answers that say the host itself broke; the stream is left out, since it never ends."""
     broke: list[str] = []
     with Store(cooked) as store:
-        app = create_app(FakeService(60.0, 1.0, store, 2), store, people=People(folder / "people.json"))
+        app = create_app(service_over(store), store, people=People(folder / "people.json"))
 
         async def at_home(scope: Any, receive: Any, send: Any) -> None:
             await app({**scope, "client": ("127.0.0.1", 5), "server": ("127.0.0.1", 80)}, receive, send)

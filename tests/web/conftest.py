@@ -1,36 +1,65 @@
-"""The page as a person meets it: a real server over a real database, a stand-in service, and a browser."""
+"""The page as a person meets it: the real service over a real record, fed by a simulated board, and a browser."""
 
 from __future__ import annotations
 
+import contextlib
+import fcntl
+import hashlib
 import os
+import pickle
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 
-from emberdraft.store.store import Store
+from emberdraft.daemon.notify import Notifier
 from emberdraft.web import PageServer, create_app
-from tests.web import invented_store
-from tests.web.fake_service import FakeService
+from tests.web import kitchen as cooking
+from tests.web.kitchen import FINISHED as FINISHED
+from tests.web.kitchen import RUNNING as RUNNING
+from tests.web.kitchen import CookingHost
 from tests.web.real_host import Host, real_host
 
-MINUTE = 83.0
-RUNNING, FINISHED = 2, 1
+ROOT = Path(__file__).parents[2]
+KEPT = ROOT / "build" / "cooked"
+MADE_OF = ("firmware/emberboard", "host/emberdraft", "tests/web/kitchen.py", "tests/web/simulated_board.py")
+NOT_MADE_OF = ("web", "commands", "deploy", "bench")  # no cook is in there
 BROWSER = os.environ.get("EMBERDRAFT_BROWSER", "/usr/bin/chromium")
 
 
-@dataclass
-class Kitchen:
-    """One server with what stands behind it."""
+class Postbox:
+    """A channel of notices that keeps what it is given, or is closed."""
 
-    service: FakeService
-    store: Store
-    server: PageServer
-    http: httpx.Client
+    name = "webhook"
+
+    def __init__(self) -> None:
+        self.got: list[Any] = []
+        self.open = True
+
+    def send(self, notice: Any) -> None:
+        if not self.open:
+            raise OSError("nobody there")
+        self.got.append(notice)
+
+    def trouble(self, error: Exception) -> str:
+        return f"{self.name}: {type(error).__name__}: {error}"
+
+
+class Kitchen(CookingHost):
+    """The host with its page."""
+
+    def __init__(self, folder: Path, made: Path | None, port: int = 0) -> None:
+        at_s, board = pickle.loads((made / "board").read_bytes()) if made else (cooking.START_S, None)
+        if made:
+            shutil.copy(made / "cooks.sqlite", folder)
+        self.postbox = Postbox()
+        super().__init__(folder / "cooks.sqlite", at_s, board, Notifier([self.postbox]))
+        self.begun_with = 0
+        self.server = PageServer(create_app(self.service, self.store), port=port).start()
+        self.http = httpx.Client(base_url=self.server.url, timeout=60.0)
 
     @property
     def url(self) -> str:
@@ -39,44 +68,76 @@ class Kitchen:
     def post(self, path: str, body: object) -> httpx.Response:
         return self.http.post(path, json=body)
 
+    def marks(self) -> list[tuple[str, float | None, str]]:
+        """What was noted since the board was switched over to this host."""
+        rows = self.store.marks(RUNNING)[self.begun_with :]
+        return [(row["kind"], row["value"], row["text"]) for row in rows]
+
+    def close(self) -> None:
+        self.http.close()
+        self.server.stop()
+        super().close()
+
+
+@contextlib.contextmanager
+def open_kitchen(folder: Path, made: Path, port: int = 0, forecasts: bool = False) -> Iterator[Kitchen]:
+    """A host that goes on with the cook; its board has been heard, and its order of the phase was answered."""
+    host = Kitchen(folder, made, port)
+    if not forecasts:
+        cooking.without_forecasts(host)
+    for _ in range(4):
+        host.pass_s()
+    host.orders.clear()
+    host.begun_with = len(host.store.marks(RUNNING))
+    yield host
+    host.close()
+
+
+def _digest() -> str:
+    """Of all that a cook is made of: a kept one is as a new one would be."""
+    found = hashlib.sha256()
+    for top in map(ROOT.joinpath, MADE_OF):
+        for path in sorted(top.rglob("*")) if top.is_dir() else [top]:
+            if path.suffix in (".py", ".sql", ".toml") and path.relative_to(ROOT).parts[2] not in NOT_MADE_OF:
+                found.update(str(path.relative_to(ROOT)).encode() + path.read_bytes())
+    return found.hexdigest()[:16]
+
 
 @pytest.fixture(scope="session")
-def cooked(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The database with the invented cook, made once."""
-    path = tmp_path_factory.mktemp("cooked") / "cooks.sqlite"
-    store, _ = invented_store.make(path, MINUTE)
-    store.close()
-    return path
+def larder() -> Path:
+    """The folder with the cooks and their board, made once for all processes of the tests and kept for the next run."""
+    KEPT.mkdir(parents=True, exist_ok=True)
+    folder = KEPT / _digest()
+    with (KEPT / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            for old in KEPT.iterdir():
+                shutil.rmtree(old, ignore_errors=True)
+            part = KEPT / "part"
+            part.mkdir()
+            cooking.make(part)
+            part.rename(folder)
+    return folder
 
 
-def _kitchen(database: Path, speed: float = 1.0, port: int = 0) -> Kitchen:
-    store = Store(database)
-    service = FakeService(MINUTE, speed, store, RUNNING).start()
-    server = PageServer(create_app(service, store), port=port).start()
-    return Kitchen(service, store, server, httpx.Client(base_url=server.url, timeout=5.0))
-
-
-def _close(kitchen: Kitchen) -> None:
-    kitchen.http.close()
-    kitchen.server.stop()
-    kitchen.service.stop()
-    kitchen.store.close()
+@pytest.fixture(scope="session")
+def cooked(larder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with both cooks, for tests that need no more."""
+    return Path(shutil.copy(larder / "cooks.sqlite", tmp_path_factory.mktemp("cooked")))
 
 
 @pytest.fixture
-def kitchen(cooked: Path, tmp_path: Path) -> Iterator[Kitchen]:
-    """A fresh server for one test."""
-    made = _kitchen(Path(shutil.copy(cooked, tmp_path)))
-    yield made
-    _close(made)
+def kitchen(larder: Path, tmp_path: Path) -> Iterator[Kitchen]:
+    """A fresh host for one test."""
+    with open_kitchen(tmp_path, larder) as host:
+        yield host
 
 
 @pytest.fixture(scope="module")
-def shared(cooked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Kitchen]:
-    """One server for the tests of a module that change nothing."""
-    made = _kitchen(Path(shutil.copy(cooked, tmp_path_factory.mktemp("shared"))))
-    yield made
-    _close(made)
+def shared(larder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Kitchen]:
+    """One host for the tests of a module that change nothing."""
+    with open_kitchen(tmp_path_factory.mktemp("shared"), larder) as host:
+        yield host
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ Printed by `python -m tests.web.figures`; nothing here is asserted, since times 
 from __future__ import annotations
 
 import gzip
+import math
 import statistics
 import tempfile
 import time
@@ -16,13 +17,12 @@ from pathlib import Path
 import httpx
 
 from emberdraft.store.store import Store
-from emberdraft.web import PageServer, create_app
 from emberdraft.web.app import ROUTES
 from emberdraft.web.pages import STATIC, TEMPLATES
-from tests.web import invented_cook as cook
-from tests.web import invented_store
-from tests.web.conftest import BROWSER, FINISHED, MINUTE
-from tests.web.fake_service import FakeService
+from tests.store.making import reading
+from tests.web import kitchen as cooking
+from tests.web.conftest import BROWSER, FINISHED, open_kitchen
+from tests.web.kitchen import START_S
 
 REPEATS = 9
 LONG_H = 24
@@ -46,27 +46,22 @@ def weight() -> tuple[int, int]:
 
 @contextmanager
 def kitchen(folder: Path) -> Iterator[tuple[str, int]]:
-    """A server over the invented cook and one long cook; its address and the long cook's id."""
-    store, running = invented_store.make(folder / "cooks.sqlite", MINUTE)
-    long_id = add_long_cook(store, LONG_H)
-    service = FakeService(MINUTE, 1.0, store, running).start()
-    server = PageServer(create_app(service, store)).start()
-    yield server.url, long_id
-    server.stop()
-    service.stop()
-    store.close()
+    """A page over the finished cook, the one that goes on, and one long cook; its address and the long cook's id."""
+    made = folder / "made"
+    made.mkdir()
+    cooking.make(made)
+    with open_kitchen(folder, made, forecasts=True) as host:
+        yield host.url, add_long_cook(host.store, LONG_H)
 
 
 def add_long_cook(store: Store, hours: int) -> int:
-    """The slow phase of the invented cook over and over, one reading a second; all twelve traces."""
-    start_s = cook.START_S + LATER_S + hours * 86400.0
+    """A hold that swings a little, one reading a second; all twelve traces."""
+    start_s = START_S + LATER_S + hours * 86400.0
     cook_id = store.begin_cook("yard", f"{hours} hours", None, start_s, invented=True)
-    minutes = [50.0 + (i / 60.0) % 50.0 for i in range(hours * 3600)]
-    rows = [invented_store.record_at(minute) for minute in minutes]
-    more = {"ref_c": 121.0, "core_c": [40.0, 41.0, 42.0, 43.0], "core_fault": [""] * 4}
+    core_c, core_fault = [40.0, 41.0, 42.0, 43.0], [""] * 4
     stamped = [
-        {**row, **more, "drive": row["duty"], "at_s": start_s + i, "seq": i, "ms": i * 1000}
-        for i, row in enumerate(rows)
+        {**reading(k, pit_c=121.0 + math.sin(k / 100.0), core_c=core_c, core_fault=core_fault), "at_s": start_s + k}
+        for k in range(hours * 3600)
     ]
     store.add_records("yard", f"c{hours:03}", stamped)
     store.add_phase(cook_id, start_s, "slow", 121.0)

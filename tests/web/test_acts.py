@@ -4,41 +4,46 @@ from __future__ import annotations
 
 import pytest
 
-from tests.web.conftest import Kitchen
+from tests.web.conftest import RUNNING, Kitchen
 from tests.web.test_routes import error_of
 
 
 def test_a_mark_arrives_with_all_that_belongs_to_it(kitchen: Kitchen) -> None:
     answer = kitchen.post("/api/mark", {"kind": "vent_top", "value": 0.5, "text": "hot", "minutes_ago": 2})
     assert answer.status_code == 200
-    assert kitchen.service.calls == [("mark", ("vent_top", 0.5, "hot", 2.0))]
-    assert answer.json()["last"]["text"] == "top vent 50 % marked"
+    assert kitchen.marks() == [("vent_top", 0.5, "hot")]
+    assert kitchen.store.marks(RUNNING)[-1]["at_s"] == kitchen.clock.at_s - 120.0
+    assert answer.json()["last"]["text"] == "Top vent 1/2 marked"
 
 
 def test_an_undo_takes_the_mark_back(kitchen: Kitchen) -> None:
-    before = len(kitchen.service.marks)
     last = kitchen.post("/api/mark", {"kind": "fuel"}).json()["last"]
-    assert len(kitchen.service.marks) == before + 1
+    assert kitchen.marks() == [("fuel", None, "")]
     assert kitchen.post("/api/undo", {"mark_id": last["undo_id"]}).status_code == 200
-    assert len(kitchen.service.marks) == before
+    assert kitchen.marks() == []
 
 
 def test_a_prompt_is_answered(kitchen: Kitchen) -> None:
     prompt = kitchen.http.get("/api/now").json()["next"]
     assert kitchen.post("/api/answer", {"prompt_id": prompt["id"]}).status_code == 200
     assert kitchen.http.get("/api/now").json()["next"] is None
+    assert [kind for kind, _, _ in kitchen.marks()] == ["pulled"]
+    assert kitchen.orders == [("pulled", {"index": 0})]
 
 
 def test_a_command_carries_its_arguments(kitchen: Kitchen) -> None:
-    assert kitchen.post("/api/command", {"name": "target", "args": {"target_c": 118.0}}).status_code == 200
-    assert kitchen.service.target_c == 118.0
+    assert kitchen.post("/api/command", {"name": "target", "args": {"target_c": 112.0}}).status_code == 200
+    kitchen.pass_s()
+    kitchen.pass_s()
+    assert kitchen.board.controller.target_c == 112.0
+    assert kitchen.http.get("/api/now").json()["phase"]["target_c"] == 112.0
 
 
 def test_what_the_service_refuses_is_said_in_its_words(kitchen: Kitchen) -> None:
     answer = kitchen.post("/api/command", {"name": "target", "args": {"target_c": 140.0}})
     assert answer.status_code == 409
     assert "at the cooker" in str(error_of(answer)["what"])
-    assert kitchen.service.target_c is None
+    assert kitchen.orders == []
 
 
 @pytest.mark.parametrize(
@@ -53,15 +58,25 @@ def test_what_the_service_refuses_is_said_in_its_words(kitchen: Kitchen) -> None
         ("/api/undo", {"mark": 3}),
         ("/api/answer", {"prompt_id": "pull-a", "at_cooker": "yes"}),
         ("/api/command", {"args": {}}),
-        ("/api/command", {"name": "target", "args": {"warmer": True}}),
+        ("/api/command", {"name": "snooze", "args": {"warmer": True}}),
     ],
 )
 def test_a_wrong_body_is_refused_and_changes_nothing(kitchen: Kitchen, path: str, body: object) -> None:
     answer = kitchen.post(path, body)
     assert answer.status_code == 400
     assert error_of(answer)["right"]
-    assert kitchen.service.marks == kitchen.service.marks[:6]
-    assert kitchen.service.target_c is None
+    assert (kitchen.marks(), kitchen.orders) == ([], [])
+
+
+@pytest.mark.parametrize(
+    ("body", "word"),
+    [({"name": "target", "args": {"warmer": True}}, "warmer"), ({"name": "fly"}, "fly")],
+)
+def test_a_command_that_is_none_is_refused_in_the_services_words(kitchen: Kitchen, body: object, word: str) -> None:
+    answer = kitchen.post("/api/command", body)
+    assert answer.status_code == 409
+    assert word in str(error_of(answer)["what"])
+    assert (kitchen.marks(), kitchen.orders) == ([], [])
 
 
 def test_a_body_that_is_not_json_is_refused(kitchen: Kitchen) -> None:
@@ -75,7 +90,7 @@ def test_a_body_that_is_too_long_is_refused(kitchen: Kitchen) -> None:
     answer = kitchen.http.post("/api/mark", content=body, headers={"content-type": "application/json"})
     assert answer.status_code == 413
     error_of(answer)
-    assert kitchen.service.calls == []
+    assert (kitchen.marks(), kitchen.orders) == ([], [])
 
 
 @pytest.mark.parametrize(
@@ -91,20 +106,20 @@ def test_a_change_from_another_site_is_refused(kitchen: Kitchen, headers: dict[s
     answer = kitchen.http.post("/api/command", json={"name": "bank"}, headers=headers)
     assert answer.status_code == 403
     error_of(answer)
-    assert kitchen.service.calls == []
+    assert (kitchen.marks(), kitchen.orders) == ([], [])
 
 
 def test_a_form_of_another_site_is_refused(kitchen: Kitchen) -> None:
     answer = kitchen.http.post("/api/command", content=b'{"name": "bank"}', headers={"content-type": "text/plain"})
     assert answer.status_code == 415
     error_of(answer)
-    assert kitchen.service.calls == []
+    assert (kitchen.marks(), kitchen.orders) == ([], [])
 
 
 def test_a_change_from_the_page_itself_is_taken(kitchen: Kitchen) -> None:
     own = {"origin": kitchen.url.rstrip("/"), "sec-fetch-site": "same-origin"}
     assert kitchen.http.post("/api/command", json={"name": "bank"}, headers=own).status_code == 200
-    assert kitchen.service.banked
+    assert ("bank", "bank") in [(args.get("mode"), args.get("phase")) for _, args in kitchen.orders]
 
 
 def test_a_fault_in_the_service_is_told_in_the_same_shape(
@@ -123,7 +138,7 @@ def test_a_fault_in_the_service_is_told_in_the_same_shape(
 
 def test_a_test_notice_says_how_it_went(kitchen: Kitchen) -> None:
     assert kitchen.post("/api/notices/test", {}).json() == {"text": "Test notice sent by webhook"}
-    kitchen.service.notices_fail = True
+    kitchen.postbox.open = False
     answer = kitchen.post("/api/notices/test", {})
     assert answer.status_code == 409
     assert "nobody there" in str(error_of(answer)["what"])

@@ -38,7 +38,7 @@ from emberdraft.web.people import (
 )
 from emberdraft.web.slow import LONGEST_S, Slow, place
 from tests.own_thread import in_own_thread
-from tests.web.fake_service import FakeService
+from tests.web.kitchen import service_over
 
 FAR = "192.168.7.20"
 
@@ -242,7 +242,7 @@ def test_a_hundred_wrong_passwords_take_more_than_an_hour(people: People, clock:
 @pytest.fixture
 def app(cooked: Path, people: People) -> Iterator[Any]:
     store = Store(cooked)
-    service = FakeService(60.0, 1.0, store, 2)
+    service = service_over(store)
     yield create_app(service, store, hosts=(FAR,), people=people)
     store.close()
 
@@ -278,14 +278,12 @@ def test_every_route_is_shut_to_who_is_not_logged_in(app: Any, method: str, path
 def test_a_plain_forwarder_on_this_machine_is_another_machine(cooked: Path, people: People) -> None:
     """It joins two sockets and says nothing of itself, as `socat` or a port that a router maps do."""
     with Store(cooked) as store:
-        service = FakeService(60.0, 1.0, store, 2).start()
-        server = PageServer(create_app(service, store, people=people)).start()
+        server = PageServer(create_app(service_over(store), store, people=people)).start()
         with forwarder(server.port) as port:
             for path, status in (("/api/cooks", 401), ("/", 303)):
                 answer = httpx.get(f"http://127.0.0.1:{port}{path}", headers={"host": f"127.0.0.1:{server.port}"})
                 assert answer.status_code == status
         server.stop()
-        service.stop()
 
 
 @contextlib.contextmanager
@@ -396,7 +394,7 @@ def test_the_door_takes_no_foreign_form_and_no_get(app: Any, path: str) -> None:
 
 def test_without_the_door_its_routes_are_not_there(cooked: Path) -> None:
     with Store(cooked) as store:
-        app = create_app(FakeService(60.0, 1.0, store, 2), store)
+        app = create_app(service_over(store), store)
         assert ask(app, "GET", "/enter", client="127.0.0.1", server="127.0.0.1").status_code == 404
 
 
@@ -426,7 +424,7 @@ def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
     cooked: Path, people: People, lan: str, chromium: Any, tmp_path: Path
 ) -> None:
     with Store(cooked) as store:
-        service = FakeService(60.0, 1.0, store, 2).start()
+        service = service_over(store)
         server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
         context = chromium.new_context(viewport={"width": 390, "height": 844}, is_mobile=True, has_touch=True)
         page = context.new_page()
@@ -456,14 +454,13 @@ def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
         stranger.context.close()
         context.close()
         server.stop()
-        service.stop()
 
 
 def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, chromium: Any) -> None:
     from axe_playwright_python.sync_playwright import Axe
 
     with Store(cooked) as store:
-        service = FakeService(60.0, 1.0, store, 2).start()
+        service = service_over(store)
         server = PageServer(create_app(service, store, hosts=(lan,), people=people), also=lan).start()
         for scheme in ("light", "dark"):
             context = chromium.new_context(color_scheme=scheme, bypass_csp=True)
@@ -473,4 +470,3 @@ def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, 
             assert Axe().run(page).response["violations"] == []
             context.close()
         server.stop()
-        service.stop()

@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from emberdraft.daemon import commands, marks
+from emberdraft.daemon import alarms, commands, marks
 from emberdraft.web import acts, bring, door, plans, trials
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
@@ -73,6 +73,13 @@ def test_the_error_example_has_the_one_shape() -> None:
     first = EXAMPLE.search(PAGE.read_text(encoding="utf-8"))
     assert first is not None
     assert list(json.loads(first[1])["error"]) == ["what", "value", "right"]
+
+
+def test_the_states_of_an_alarm_are_those_that_the_service_shows() -> None:
+    said = re.search(r"An alarm's `state` is (.*?) \(", sections()[("GET", "/api/now")], re.DOTALL)
+    assert said is not None
+    assert set(re.findall(r"`(\w+)`", said[1])) == set(alarms.SHOWN)
+    assert example("GET", "/api/now")["alarms"][0]["state"] in alarms.SHOWN
 
 
 def test_every_command_and_every_kind_of_mark_is_named() -> None:

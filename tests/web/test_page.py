@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
-from tests.web.conftest import FINISHED, Kitchen
+from tests.waiting import CAP_S, until
+from tests.web.conftest import FINISHED, RUNNING, Kitchen
+from tests.web.kitchen import PROBE_OUT
 
 DESK, PHONE, NARROW = (1440, 900), (390, 844), (320, 640)
 SCREENS = [(DESK, "light"), (DESK, "dark"), (PHONE, "light"), (PHONE, "dark")]
@@ -36,7 +38,7 @@ class Visit:
         view = {"width": size[0], "height": size[1]}
         self.context = browser.new_context(viewport=view, color_scheme=theme, has_touch=size[0] < 800)
         self.context.add_init_script(f"if (!localStorage.getItem('unit')) localStorage.setItem('unit', '{unit}')")
-        self.context.set_default_timeout(10_000)
+        self.context.set_default_timeout(1000.0 * CAP_S)
         self.page = self.context.new_page()
         self.own = url.rstrip("/")
         self.main_theme = (size == PHONE) == (theme == "dark")
@@ -98,8 +100,8 @@ def test_every_page_keeps_the_rules_of_every_screen(anywhere: Visit) -> None:
 def test_the_page_answers_the_two_questions(anywhere: Visit) -> None:
     page = anywhere.go()
     assert re.fullmatch(r"\d{2,3}\.\d°C", page.inner_text(".figure"))
-    assert page.inner_text("#sentence").startswith("Holding 121")
-    assert page.inner_text("#next h2") == "Pull the tempered chop"
+    assert page.inner_text("#sentence").startswith("Holding 115")
+    assert page.inner_text("#next h2") == "Pull the tempered chop (A)"
     assert page.is_visible("#next button")
     box = page.locator("#next button").bounding_box()
     assert box["y"] + box["height"] < page.viewport_size["height"], "the deed is on the first screen"
@@ -114,19 +116,16 @@ def test_at_a_desk_now_needs_no_scrolling(anywhere: Visit) -> None:
 
 
 def test_a_long_prompt_and_an_alarm_never_cover_each_other(desk: Visit, kitchen: Kitchen) -> None:
-    prompt = {**kitchen.service.now()["next"], "caution": ["Crack the lid 3 cm, wait 10 s, stand aside. " * 2] * 3}
-    whole = kitchen.service.now
-    kitchen.service.now = lambda: {**whole(), "next": prompt}  # type: ignore[method-assign]
-    for number in range(3):
-        words = {"cause": f"Alarm {number}", "consequence": "The blower is off. " * 3, "action": "Look."}
-        kitchen.service.raise_alarm(id=f"a{number}", kind="notice", **words)
+    """The pull with its three cautions, the notice of it, a pause and a trip."""
+    kitchen.board.faults = PROBE_OUT | {"board_c": 95.0}
+    kitchen.pass_s(90)
     page = desk.go()
     page.wait_for_selector(".alarm >> nth=2")
     script = (
         "['#next', '#alarms', '#side'].map(q => document.querySelector(q)).map(e => [e.getBoundingClientRect(), e])"
     )
     boxes = page.evaluate(f"{script}.map(([b, e]) => [b.top, b.bottom, b.top + e.scrollHeight])")
-    for (_, bottom, full), (top, *_) in itertools.pairwise(boxes):
+    for (_, bottom, full), (top, *_) in itertools.pairwise(sorted(boxes)):
         assert full <= bottom + 1, "nothing is cut off"
         assert bottom <= top + 1
 
@@ -158,10 +157,11 @@ def test_a_mark_from_the_phones_sheet_arrives_and_is_taken_back(phone: Visit, ki
     page.click("dialog >> text=Fuel added")
     page.click("dialog >> text=Not weighed")
     page.wait_for_selector("#status-text >> text=marked")
-    assert kitchen.service.calls == [("mark", ("fuel", None, "", 2.0))]
+    assert kitchen.marks() == [("fuel", None, "")]
+    assert kitchen.store.marks(RUNNING)[-1]["at_s"] == kitchen.clock.at_s - 120.0
     page.click("#undo")
     page.wait_for_selector("#status-text >> text=Taken back")
-    assert kitchen.service.calls[-1][0] == "undo"
+    assert kitchen.marks() == []
     assert page.is_hidden("#undo")
 
 
@@ -172,7 +172,7 @@ def test_charcoal_is_marked_with_its_mass_where_it_was_weighed(desk: Visit, kitc
     page.fill("dialog input[type=number]", "1.5")
     page.click("dialog >> text=Keep it")
     page.wait_for_selector("#status-text >> text=marked")
-    assert kitchen.service.calls == [("mark", ("fuel", 1.5, "", 0.0))]
+    assert kitchen.marks() == [("fuel", 1.5, "")]
 
 
 def test_a_vent_is_marked_with_how_far(desk: Visit, kitchen: Kitchen) -> None:
@@ -181,31 +181,36 @@ def test_a_vent_is_marked_with_how_far(desk: Visit, kitchen: Kitchen) -> None:
     page.click("dialog >> text=Top vent")
     page.click("dialog >> text=1/2")
     page.wait_for_selector("#ledger >> text=50")
-    assert kitchen.service.calls == [("mark", ("vent_top", 0.5, "", 0.0))]
+    assert kitchen.marks() == [("vent_top", 0.5, "")]
+    assert kitchen.orders == [("vent", {"vent": "top", "opening": 0.5})]
 
 
 def test_the_prompt_is_answered_by_its_deed(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click("#next >> text=It is out")
     page.wait_for_selector("#next >> text=Nothing for you")
-    assert kitchen.service.calls == [("answer", ("pull-a", False))]
+    assert [(kind, text) for kind, _, text in kitchen.marks()] == [("pulled", "A")]
+    assert kitchen.orders == [("pulled", {"index": 0})]
 
 
 def test_a_lower_target_goes_at_once_a_higher_one_asks(desk: Visit, kitchen: Kitchen) -> None:
     page = desk.go()
-    page.click(".desk >> text=Target 121")
+    page.click(".desk >> text=Target 115")
     page.click("[aria-label='2 lower']")
     page.click("dialog .main")
-    page.wait_for_selector(".desk >> text=Target 119")
-    assert kitchen.service.target_c == 119.0
-    page.click(".desk >> text=Target 119")
+    page.wait_for_selector(".desk >> text=Target 113")
+    kitchen.pass_s(2)
+    assert kitchen.board.controller.target_c == 113.0
+    page.click(".desk >> text=Target 113")
     for _ in range(3):
         page.click("[aria-label='2 higher']")
     assert "raises heat" in page.inner_text("dialog")
     assert page.inner_text("dialog .main").startswith("I am at the cooker")
     page.click("dialog .main")
-    page.wait_for_selector(".desk >> text=Target 125")
-    assert kitchen.service.calls[-1] == ("target", (("at_cooker", True), ("target_c", 125.0)))
+    page.wait_for_selector(".desk >> text=Target 119")
+    kitchen.pass_s(2)
+    assert kitchen.board.controller.target_c == 119.0
+    assert kitchen.orders[-1][1]["at_cooker"] is True
 
 
 def test_a_pull_temperature_is_changed_below_the_target_with_the_usdas_figure_beside_it(
@@ -220,57 +225,64 @@ def test_a_pull_temperature_is_changed_below_the_target_with_the_usdas_figure_be
     form.locator("input").fill("60.5")
     form.locator("button").click()
     page.wait_for_selector("#status-text >> text=pull at")
-    assert kitchen.service.calls == [("pull_at", (("letter", "A"), ("pull_c", 60.5)))]
+    assert kitchen.orders == [("pieces", {"pull_c": [60.5, 57.0]})]
 
 
 def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click(".phone >> text=Put the fire out")
     page.wait_for_selector("#undo:visible")
-    assert kitchen.service.banked
+    kitchen.pass_s(2)
+    assert kitchen.board.controller.mode == "bank"
     page.click("#undo")
-    page.wait_for_selector("#status-text >> text=Taken back")
-    assert not kitchen.service.banked
+    page.click("dialog >> text=I am at the cooker")
+    until(lambda: kitchen.orders[-1][1].get("mode") == "hold")
+    kitchen.pass_s(2)
+    assert kitchen.board.controller.mode == "hold"
 
 
 def test_opening_the_lid_is_one_press_and_so_is_shutting_it(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click(".phone >> text=Opening the lid")
+    page.wait_for_selector("#status-text >> text=Opening the lid")
+    kitchen.pass_s(2)
+    assert kitchen.service.now()["lid_open"] is True
     page.click(".phone >> text=The lid is shut")
+    page.wait_for_selector("#status-text >> text=shut")
+    kitchen.pass_s(2)
     page.wait_for_selector(".phone >> text=Opening the lid")
-    assert kitchen.service.calls == [("lid", (("open", True),)), ("lid", (("open", False),))]
+    assert kitchen.orders == [("lid", {"open": True}), ("lid", {"open": False})]
 
 
-def test_a_refusal_is_said_in_the_status_line(desk: Visit, kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
-    from emberdraft.errors import UserError
-
-    def refuse(**args: object) -> None:
-        raise UserError("next phase: B is still in; pull it first")
-
-    monkeypatch.setattr(kitchen.service, "_do_lid", refuse)
+def test_a_refusal_is_said_in_the_status_line(desk: Visit, kitchen: Kitchen) -> None:
     page = desk.go()
-    page.click(".desk >> text=Opening the lid")
+    with kitchen.service._turn:  # while this press is on its way, somebody else is quicker
+        page.click("#next button")
+        kitchen.service.answer(kitchen.service.now()["next"]["id"])
     page.wait_for_selector("#status.wrong")
-    assert "B is still in" in page.inner_text("#status-text")
+    assert "pull-4" in page.inner_text("#status-text")
     desk.wrong.clear()  # the browser notes the refused request in its console
 
 
 def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen: Kitchen) -> None:
     page = desk.go()
-    words = {"cause": "Pit probe open.", "consequence": "The blower is off.", "action": "Check the plug."}
-    kitchen.service.raise_alarm(id="pit_sensor", kind="trip", **words)
-    page.wait_for_selector("[role=alert] >> text=Pit probe open.")
-    page.click("[role=alert] >> text=Acknowledge")
-    page.wait_for_selector("#alarms .alarm", state="detached")
-    assert kitchen.service.calls == [("acknowledge", (("id", "pit_sensor"),))]
+    kitchen.board.faults = PROBE_OUT
+    kitchen.pass_s(6)
+    alarm = page.locator(".alarm", has_text="The pit probe gives no value")
+    alarm.wait_for()
+    assert "The blower is off" in alarm.inner_text() and "Check the probe's plug" in alarm.inner_text()
+    alarm.get_by_text("Acknowledge").click()
+    page.locator("#alarms", has_text="The pit probe gives no value, acknowledged").wait_for()
+    assert alarm.locator("button").count() == 0
+    assert kitchen.orders == [("acknowledge", {"id": "pit_sensor"})]
 
 
 def test_fahrenheit_is_chosen_once_and_kept(desk: Visit) -> None:
     page = desk.go()
     page.click("#unit")
     assert page.inner_text(".figure").endswith("°F")
-    assert page.inner_text("#sentence").startswith("Holding 250\u00a0°F")
-    assert page.inner_text(".desk.change button").startswith("Target 250")
+    assert page.inner_text("#sentence").startswith("Holding 239\u00a0°F")
+    assert page.inner_text(".desk.change button").startswith("Target 239")
     page.reload()
     assert page.inner_text("#value-unit") == "°F"
 
@@ -290,15 +302,35 @@ def test_everything_can_be_done_by_keyboard(desk: Visit, kitchen: Kitchen) -> No
     page.keyboard.type("1.5")
     page.keyboard.press("Enter")
     page.wait_for_selector("#undo:visible")
-    assert kitchen.service.calls[0][1][:2] == ("fuel", 1.5)
+    assert kitchen.marks() == [("fuel", 1.5, "")]
 
 
-@pytest.mark.parametrize("why", ["lid_there", "lid_felt"])
-def test_a_lid_that_no_page_opened_is_said_shut_only_at_the_cooker(phone: Visit, kitchen: Kitchen, why: str) -> None:
-    kitchen.service.lid, kitchen.service.lid_why = True, why
+def _press(kitchen: Kitchen) -> None:
+    kitchen.board.faults = {"lid_button": True}
+    kitchen.pass_s(1)
+    kitchen.board.faults = {"lid_button": False}
+
+
+def _feel(kitchen: Kitchen) -> None:
+    pit_c = kitchen.board.world.pit_c
+    for k in range(20):
+        kitchen.board.faults = {"pit_c": pit_c - 2.0 * k}
+        kitchen.pass_s(1)
+
+
+@pytest.mark.parametrize(("lift", "why"), [(_press, "lid_there"), (_feel, "lid_felt")])
+def test_a_lid_that_no_page_opened_is_said_shut_only_at_the_cooker(
+    phone: Visit, kitchen: Kitchen, lift: Callable[[Kitchen], None], why: str
+) -> None:
+    lift(kitchen)
+    kitchen.pass_s(1)
     page = phone.go()
+    assert kitchen.service.live.row["why"] == why
     page.click(".phone >> text=The lid is shut")
-    assert kitchen.service.calls == []
+    assert kitchen.orders == []
     page.click("text=I am at the cooker: it is shut")
+    until(lambda: kitchen.orders != [])
+    kitchen.pass_s(2)
     page.wait_for_selector(".phone >> text=Opening the lid")
-    assert kitchen.service.calls == [("lid", (("at_cooker", True), ("open", False)))]
+    ((name, args),) = kitchen.orders
+    assert (name, args["open"], args["at_cooker"]) == ("lid", False, True)

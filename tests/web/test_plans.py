@@ -6,7 +6,6 @@ import pytest
 
 from emberdraft.daemon.plan import example_names, example_text, load_plan, parse_plan
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
-from tests.web.invented_store import PLAN
 from tests.web.real_host import Host
 from tests.web.test_routes import OF_PLANS, error_of
 
@@ -124,9 +123,9 @@ def test_a_record_over_a_burning_fire_is_ended_only_anyway(kitchen: Kitchen) -> 
     answer = kitchen.post("/api/plans/end", {})
     assert answer.status_code == 409
     assert error_of(answer)["right"] == "put the fire out first"
-    assert kitchen.service.calls == []
+    assert kitchen.service.now()["cook"]["id"] == RUNNING
     assert kitchen.post("/api/plans/end", {"anyway": True}).status_code == 200
-    assert kitchen.service.calls == [("end_cook", ())]
+    assert kitchen.service.now()["cook"] is None
 
 
 def test_the_running_plan_is_the_one_that_is_opened(shared: Kitchen) -> None:
@@ -137,8 +136,8 @@ def test_the_running_plan_is_the_one_that_is_opened(shared: Kitchen) -> None:
 
 def test_again_is_a_plan_made_from_what_was_done_with_its_differences(shared: Kitchen) -> None:
     opened = shared.http.get(f"/api/plans/again.{FINISHED}").json()
-    assert (opened["kind"], opened["title"]) == ("again", "Two thick chops, first go, again")
-    assert parse_plan(opened["text"]).phases == parse_plan(PLAN).phases
+    assert (opened["kind"], opened["title"]) == ("again", "Two chops: tempered and cold, again")
+    assert parse_plan(opened["text"]).phases == load_plan("two_chops").phases
     assert opened["changes"] and all(line in opened["text"] for line in opened["changes"])
 
 
@@ -155,7 +154,7 @@ def test_a_wrong_body_is_refused(shared: Kitchen, path: str, body: object) -> No
     answer = shared.post(path, body)
     assert answer.status_code == 400
     error_of(answer)
-    assert shared.service.calls == []
+    assert shared.service.now()["cook"]["id"] == RUNNING
 
 
 def test_a_plan_of_no_page_is_refused(host: Host) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
 from emberdraft.cli import main
 from emberdraft.commands.running import forget_running, note_running
-from tests.web.conftest import FINISHED, RUNNING, Kitchen
+from tests.waiting import until
+from tests.web.conftest import FINISHED, RUNNING, Kitchen, open_kitchen
 
 
 def shown(capsys: pytest.CaptureFixture[str], kitchen: Kitchen, *more: str) -> str:
@@ -17,8 +19,14 @@ def shown(capsys: pytest.CaptureFixture[str], kitchen: Kitchen, *more: str) -> s
 
 
 def test_the_forecasts_of_a_running_cook_are_shown_with_their_intervals(
-    kitchen: Kitchen, capsys: pytest.CaptureFixture[str]
+    larder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    with open_kitchen(tmp_path, larder, forecasts=True) as kitchen:
+        until(lambda: kitchen.service.now()["forecasts"])
+        forecasts_are_shown(kitchen, capsys)
+
+
+def forecasts_are_shown(kitchen: Kitchen, capsys: pytest.CaptureFixture[str]) -> None:
     note_running(kitchen.store.path, kitchen.url, ("127.0.0.1", 1883))
     said = shown(capsys, kitchen, str(RUNNING)).split("To come, as it looks now")[1]
     assert "at 57\u00a0°C: about" in said

@@ -161,7 +161,8 @@ class Reader:
     def last_reading(self, cooker: str) -> Row | None:
         """The newest reading of the newest start of a cooker's board, or None."""
         with self._pool.take() as db:
-            for (boot,) in db.execute("SELECT boot FROM boot WHERE cooker = ? ORDER BY id DESC", (cooker,)):
+            # The plus keeps SQLite from sorting all starts there ever were: from the newest back, it ends at once.
+            for (boot,) in db.execute("SELECT boot FROM boot WHERE +cooker = ? ORDER BY id DESC", (cooker,)):
                 newest = "SELECT * FROM reading WHERE cooker = ? AND boot = ? ORDER BY seq DESC LIMIT 1"
                 for row in rows(db, newest, (cooker, boot)):
                     return row

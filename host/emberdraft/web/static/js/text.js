@@ -73,6 +73,7 @@ export const T = {
   begin: (name) => `Begin ${name}`,
   skipAhead: (name) => `Next phase: ${name}`,
   acknowledge: "Acknowledge",
+  acknowledged: "acknowledged",
   soundAsks: "No sound here until you tap.",
   soundOn: "Sounds here when something asks for you.",
   soundSounds: "Sounding here until you acknowledge.",
