@@ -12,6 +12,7 @@ from . import permit
 from .core.controller import Controller, Inputs
 from .keep import MOST_FAILED
 
+RUNNING = ("hold", "drive", "bank")
 PERIOD_MS = 1000
 NEAR_MS = 20
 LINK_MS = 100
@@ -53,6 +54,8 @@ class App:
         """
         self.proof.feed = feed
         now_ms = self.uptime.ms()
+        if self.keep.mode in RUNNING:
+            self.spool.add_event(now_ms, "boot", None, None, "was " + self.keep.mode)
         self.spool.add_event(now_ms, "boot", self.keep.failed, None, cause)
         trips = [name for name in self.keep.trips if name != "settings_bad"]
         if self.keep.failed >= MOST_FAILED or self.keep.damaged:
@@ -65,6 +68,8 @@ class App:
         for wrong, trip in ((self.damage, "firmware_bad"), (self.troubles, "settings_bad")):
             if wrong:  # never over while this start lasts
                 self.controller.book.put(trip, "trip", None, None, now_ms)
+        if self.keep.mode == "bank":  # takes no person: it gives no air, and the cooker stays shut
+            self.controller.order("mode", {"mode": "bank", "phase": "bank"}, now_ms)
         self.parts.sensing.configure()
 
     async def run(self):
@@ -145,11 +150,13 @@ class App:
 
     def _record(self, now_ms, outputs):
         self.spool.add_reading(now_ms, outputs, self.inputs)
+        mode = self.keep.mode  # until another is ordered: power may fail twice before that
         for kind, value, limit, text in self.controller.events:
             self.spool.add_event(now_ms, kind, value, limit, text)
+            mode = text if kind == "mode" else mode
         self.controller.events.clear()
         failed = 0 if now_ms >= PROVEN_MS else self.keep.failed
-        self.keep.note(self.controller.latched(), failed)
+        self.keep.note(self.controller.latched(), failed, 0, mode)
         if now_ms >= TRIAL_MS:
             self.keep.passed()
 

@@ -1,4 +1,4 @@
-"""What must outlive a reset: the trips in force and how many starts have failed in a row.
+"""What must outlive a reset: the trips in force, how many starts have failed in a row, the mode.
 
 One small file, written beside and renamed over, so that a power cut leaves the old one or the new
 one. A file that cannot be read is taken for the worst: the board stays off until a person looks.
@@ -25,6 +25,9 @@ def _sum(trips, failed, noted):
 class Keep:
     """`trips` (list of ids), `failed` (starts in a row that ended badly), `noted` (0 or 1).
 
+    `mode` is the last one that was ordered, '' before any. It stands outside the check, which
+    earlier firmware reckons too; a damaged one is no word of the board's, and so none.
+
     A Pico resets itself through its watchdog, so that each reset looks like a bite afterwards:
     `noted` keeps one failure from being counted twice, the file ASKED a person's wish from being
     counted at all.
@@ -35,6 +38,7 @@ class Keep:
         self.trips = []
         self.failed = 0
         self.noted = 0
+        self.mode = ""
         self.damaged = False
         self._on_trial = True
         self._load()
@@ -48,19 +52,23 @@ class Keep:
         try:
             kept = json.loads(str(raw, "utf-8"))
             trips, failed, noted = list(kept["trips"]), int(kept["failed"]), int(kept["noted"])
+            self.mode = str(kept.get("mode", ""))
             self.damaged = kept["sum"] != _sum(trips, failed, noted)
         except (ValueError, TypeError, KeyError, AttributeError, RuntimeError):
             self.damaged = True
         if not self.damaged:
             self.trips, self.failed, self.noted = trips, failed, noted
 
-    def note(self, trips, failed, noted=0):
-        """Keep these from now on; writes only when something has changed."""
+    def note(self, trips, failed, noted=0, mode=None):
+        """Keep these from now on (no `mode`: the old one); writes only when something changed."""
         trips = sorted(trips)
-        if (trips, failed, noted) == (self.trips, self.failed, self.noted) and not self.damaged:
+        mode = self.mode if mode is None else mode
+        now = (trips, failed, noted, mode)
+        if now == (self.trips, self.failed, self.noted, self.mode) and not self.damaged:
             return
-        self.trips, self.failed, self.noted, self.damaged = trips, failed, noted, False
-        kept = {"trips": trips, "failed": failed, "noted": noted}
+        self.trips, self.failed, self.noted, self.mode = now
+        self.damaged = False
+        kept = {"trips": trips, "failed": failed, "noted": noted, "mode": mode}
         kept["sum"] = _sum(trips, failed, noted)
         beside = self._path + ".new"
         with open(beside, "w") as file:
