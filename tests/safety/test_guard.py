@@ -211,6 +211,20 @@ def test_lowering_the_target_again_and_again_never_lifts_the_limit():
     assert see.at(160.0).step(2).kind("pit_over_limit") == "trip"
 
 
+def test_a_target_that_comes_in_a_drive_or_with_the_very_first_mean_is_taken_as_it_is():
+    see = See()
+    see.agreed.target_c = None
+    see.agreed.kept.put("target_c", None)
+    see.mode = "drive"
+    see.at(200.0).step(200)
+    see.target_c = 150.0
+    see.step()
+    assert (see.guard.lowest_c, see.guard.limit_c) == (200.0, 350.0)
+    first = See().at(200.0).step(178)
+    first.target_c = 150.0
+    assert first.step().guard.lowest_c == 200.0
+
+
 def test_after_a_drive_the_limit_is_thirty_degrees_over_what_the_pit_was():
     see = See()
     see.agreed.put("drive_limit_c", 300.0)

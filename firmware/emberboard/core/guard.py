@@ -130,11 +130,11 @@ class Guard:
 
     def _lowest(self, agreed):
         """Another mode begins at the last calm mean; another target never above the one before."""
-        calm_c = self.levels.calm_c
+        calm_c, other = self.levels.calm_c, agreed.target_c != self._target_c
         if agreed.mode != self._mode:
             self._mode, self._reached = agreed.mode, False
             self.kept.put("lowest_c", calm_c)
-        elif agreed.target_c != self._target_c and calm_c is not None:
+        elif other and agreed.mode == "hold" and self.lowest_c is not None:
             self.kept.put("lowest_c", min(max(self.lowest_c, self._target_c), calm_c))
         self._target_c = agreed.target_c
 
