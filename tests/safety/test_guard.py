@@ -11,10 +11,12 @@ from typing import Any
 import pytest
 
 from emberboard.core import interlocks as ask
+from emberboard.core.agreed import Agreed
 from emberboard.core.alerts import AlertBook
 from emberboard.core.guard import Guard, Over, Verdict
 from emberboard.core.lasting import Lasting, OfSixty
 from emberboard.core.levels import Levels
+from emberboard.core.watch import Watch
 from tests.safety.judged import HOUR_S, See
 
 # ---- the word ---------------------------------------------------------------------------------
@@ -209,6 +211,19 @@ def test_lowering_the_target_again_and_again_never_lifts_the_limit():
         see.at(120.0 + 0.09 * k).step(2)
         assert see.guard.limit_c <= 160.0, k
     assert see.at(160.0).step(2).kind("pit_over_limit") == "trip"
+
+
+def test_a_target_that_comes_in_a_drive_or_with_the_very_first_mean_is_taken_as_it_is():
+    see = See()
+    see.agreed, see.guard, see.watch = Agreed({}), Guard(see.book), Watch(see.book)
+    see.mode = "drive"
+    see.reads(200.0).step(200)
+    see.target_c = 150.0
+    see.step()
+    assert (see.guard.lowest_c, see.guard.limit_c) == (200.0, 350.0)
+    first = See().at(200.0).step(178)
+    first.target_c = 150.0
+    assert first.step().guard.lowest_c == 200.0
 
 
 def test_after_a_drive_the_limit_is_thirty_degrees_over_what_the_pit_was():

@@ -130,11 +130,11 @@ class Guard:
 
     def _lowest(self, agreed):
         """Another mode begins at the last calm mean; another target never above the one before."""
-        calm_c = self.levels.calm_c
+        calm_c, other = self.levels.calm_c, agreed.target_c != self._target_c
         if agreed.mode != self._mode:
             self._mode, self._reached = agreed.mode, False
             self.kept.put("lowest_c", calm_c)
-        elif agreed.target_c != self._target_c and None not in (self.lowest_c, self._target_c):
+        elif other and agreed.mode == "hold" and self.lowest_c is not None:
             self.kept.put("lowest_c", min(max(self.lowest_c, self._target_c), calm_c))
         self._target_c = agreed.target_c
 
@@ -197,10 +197,10 @@ class Guard:
 
     def _runaway(self, target_c, dt_s, now_ms):
         """In a hold that was reached once: an arrival may overshoot, up to the limit."""
-        slow_c = self.levels.slow_c
-        near_s = self._near.step(ask.near(slow_c - target_c), dt_s)
+        pit_c = self.levels.quick_c
+        near_s = self._near.step(ask.near(pit_c - target_c), dt_s)
         self._reached = self._reached or ask.reached(near_s)
-        over_c, up_c = slow_c - target_c, slow_c - (self.lowest_c or 0.0)
+        over_c, up_c = pit_c - target_c, pit_c - (self.lowest_c or 0.0)
         rises = ask.still_rises(up_c, self.levels.rise_c(), self._shut.s)
         wild = rises and ask.runaway(over_c, self._still.s)
         self._once("runaway", wild and self._reached, over_c, ask.RUNAWAY_OVER_C, now_ms)
