@@ -95,8 +95,11 @@ class Rig:
             self.clock.at_s += 1.0
             self.seq += 1
             self._obey()
-            rows = [{**self.row, "seq": self.seq, "ms": self.seq * 1000, "at_s": self.clock.at_s}]
+            rows = [{**self.row, "seq": self.seq, "ms": self.seq * 1000, **self.stamp()}]
             self.service.on_records("yard", rows)
+
+    def stamp(self):
+        return {"at_s": self.clock.at_s, "arrived_s": self.clock.at_s}
 
     def quiet(self, seconds):
         for _ in range(seconds):
@@ -309,7 +312,7 @@ def test_late_rows_and_rows_of_another_cooker_are_not_the_present(rig):
 def test_a_repeated_row_is_told_once(rig):
     rig.run(3)
     news = rig.service.subscribe()
-    rig.service.on_records("yard", [{**rig.row, "at_s": rig.clock.at_s, "seq": rig.seq, "ms": 0}])
+    rig.service.on_records("yard", [{**rig.row, **rig.stamp(), "seq": rig.seq, "ms": 0}])
     assert news.empty()
 
 

@@ -42,7 +42,7 @@ class Host:
         """One reading, as ingest hands it on after it is on the disk."""
         at_s = self.service.clock.now_s()
         row = {
-            **{"at_s": at_s, "boot": "b1", "seq": self.seq, "ms": self.seq * 1000, "late": False},
+            **{"at_s": at_s, "arrived_s": at_s, "boot": "b1", "seq": self.seq, "ms": self.seq * 1000, "late": False},
             **{"mode": "off", "phase": "", "pit_c": 20.5, "pit_fault": "", "stone_c": 20.0, "stone_fault": ""},
             **{"core_c": [5.0, 18.0], "core_fault": ["", ""], "board_c": 21.0, "target_c": None, "ref_c": None},
             **{"duty": 0.0, "drive": 0.0, "opening": None, "lid_open": False, "p": 0.0, "i": 0.0, "d": 0.0},

@@ -35,7 +35,7 @@ class Yard:
     def reading(self, cooker: str, seq: int, **values: Any) -> None:
         at_s = self.services[cooker].clock.now_s()
         row = {
-            **{"at_s": at_s, "boot": f"b-{cooker}", "seq": seq, "ms": seq * 1000, "late": False},
+            **{"at_s": at_s, "arrived_s": at_s, "boot": f"b-{cooker}", "seq": seq, "ms": seq * 1000, "late": False},
             **{"mode": "hold", "phase": "slow", "pit_c": 120.0, "pit_fault": "", "stone_c": 125.0, "stone_fault": ""},
             **{"core_c": [5.0, 18.0], "core_fault": ["", ""], "board_c": 21.0, "target_c": 121.0, "ref_c": 121.0},
             **{"duty": 0.3, "drive": 0.3, "opening": 1.0, "lid_open": False, "p": 0.0, "i": 0.3, "d": 0.0},

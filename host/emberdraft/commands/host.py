@@ -27,6 +27,7 @@ from emberdraft.web.yard import create_yard
 
 log = logging.getLogger(__name__)
 TICK_S = 1.0
+SLEPT_S = 2.0  # a shorter sleep is no news
 
 
 class Host:
@@ -89,12 +90,23 @@ class Host:
         self.service = self.services[self.cooker]
         for service in self.services.values():
             self._undo.callback(service.close)
+        self._keep_time()
         self._listen()
         self._open_page()
         for name, work in (("tick", self._tick), ("record", self._look_after_record)):
             thread = threading.Thread(target=work, name=name, daemon=True)
             thread.start()
             self._undo.callback(thread.join, 2.0 * TICK_S)
+
+    def _keep_time(self) -> None:
+        """A clock that went back while the host was off must not put a cook's next hour into its last."""
+        last = [self.store.last_reading(name) for name in self.cookers if self.store.open_cook(name) is not None]
+        behind_s = self.clock.not_before(max((row["at_s"] for row in last if row is not None), default=0.0))
+        if behind_s > SLEPT_S:
+            text = f"The computer's clock is {behind_s:.0f} s behind the cook that is going on; the cook's time is kept"
+            log.warning(text)
+            for name, service in self.services.items():
+                service.on_said(name, text)
 
     def _embedded(self) -> BrokerAddress:
         broker = EmbeddedBroker()
@@ -135,6 +147,14 @@ class Host:
             checks.append({"name": f"messages, {kind.replace('_', ' ')}", "ok": False, "text": text})
         return {"checks": checks}
 
+    def _say_slept(self, slept_s: float) -> None:
+        text = (
+            f"This computer slept for {slept_s:.0f} s; nobody watched. The board went on alone and sends what it kept"
+        )
+        log.warning(text)
+        for name, service in self.services.items():
+            service.on_said(name, text)
+
     def _open_page(self) -> None:
         shelf = PlanShelf(self.db.with_name("plans"))
         hosts = (self.lan,) if self.lan else ()
@@ -159,7 +179,12 @@ class Host:
                 return
 
     def _tick(self) -> None:
+        slept_s = 0.0
         while not self._stop.wait(TICK_S):
+            now_slept_s = self.clock.slept_s()
+            if now_slept_s - slept_s >= SLEPT_S:
+                self._say_slept(now_slept_s - slept_s)
+            slept_s = now_slept_s
             for service in self.services.values():
                 try:
                     service.tick()

@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 
+from emberdraft.clock import Ahead
 from emberdraft.daemon import heard
 from emberdraft.daemon.intake import Intake, RecordStore
 from emberdraft.daemon.line import Message
@@ -28,6 +29,7 @@ class Board:
         self.liveness = Liveness(speed)
         self.info: dict[str, Any] | None = None
         self._info_is_new = False
+        self._line = Ahead(speed)
         self._store = store
         self._intakes: dict[str, Intake] = {}
         self._alerts: dict[str, dict[str, Any]] = {}
@@ -73,6 +75,15 @@ class Board:
         boot, ms, at_s = self._last_live
         return boot, ms + int((now_s - at_s) * 1000.0)
 
+    def record_s(self, now_s: float) -> float:
+        """This moment of our clock on the time line of the board's rows, which a moved clock leaves where it was."""
+        if self._last_live is None:
+            return now_s
+        boot, ms, at_s = self._last_live
+        offset_s = self.intake(boot).offset_s
+        self._line.follow(at_s if offset_s is None else offset_s + ms / 1000.0, at_s)
+        return now_s + self._line.ahead_s
+
     def alerts(self, now_s: float) -> dict[str, dict[str, Any]]:
         """Alerts of the present start, while its link is not known to be down."""
         view = self.liveness.view(now_s)
@@ -102,7 +113,7 @@ class Board:
         """A reading or an event: only what is not late says that the board is there."""
         intake = self.intake(record.boot)
         intake.hears(record.oldest, record.ms, message.at_s, record.late)
-        intake.add(record)
+        intake.add(record, message.at_s)
         if isinstance(record, heard.Event) and record.kind == "lost":
             self._hear_lost(record, intake)
         if not record.late and isinstance(record, heard.Reading):

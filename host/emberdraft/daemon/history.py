@@ -18,7 +18,9 @@ class History:
         self._rows: deque[tuple[float, dict[str, Any]]] = deque()
 
     def add(self, at_s: float, row: dict[str, Any]) -> None:
-        """Keep one reading in five seconds; readings that are not newer than the last are left out."""
+        """Keep one reading in five seconds."""
+        if self._rows and at_s < self._rows[-1][0]:
+            self._rows.clear()  # another start, placed before it: no slope goes over that
         if self._rows and at_s - self._rows[-1][0] < EVERY_S:
             return
         self._rows.append((at_s, row))

@@ -138,8 +138,7 @@ class Ingest:
         trouble = messages.order_trouble(name, args)
         if trouble:
             raise UserError(trouble)
-        present = self._board(cooker).present(self._clock.now_s())
-        return self._orders.send(cooker, present, name, args, author, valid_s)
+        return self._orders.send(self._board(cooker), name, args, author, valid_s)
 
     def wait_reply(self, cooker: str, n: int, timeout_s: float) -> dict[str, Any] | None:
         """Wait (real seconds) for the answer to order `n`; None if it has not come."""
@@ -212,7 +211,8 @@ class Ingest:
         if what == "reply":
             self._orders.hear(cooker, news)
         elif what == "tuning":
-            self._store.add_tuning(cooker, self._clock.now_s(), news["gains"], news["n"])
+            at_s = self._board(cooker).record_s(self._clock.now_s())
+            self._store.add_tuning(cooker, at_s, news["gains"], news["n"])
         elif what == "info":
             self._on_info(cooker, news)
 

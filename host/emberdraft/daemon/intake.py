@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 import msgspec
 
+from emberdraft.daemon.drift import Drift
 from emberdraft.daemon.heard import Event, Reading
 from emberdraft.daemon.tally import Tallies
 from emberdraft.store import StoreError
@@ -44,7 +45,8 @@ class Intake:
     store: RecordStore
     tallies: Tallies
     oldest: int | None = None  # lowest seq the board held at its last word
-    offset_s: float | None = None  # our clock at uptime 0; fixed for good once known
+    offset_s: float | None = None  # our clock at uptime 0
+    drift: Drift = field(default_factory=Drift)
     rows: list[dict[str, Any]] = field(default_factory=list)
     raw: list[dict[str, Any]] = field(default_factory=list)  # what cannot be read, for store/raw.py
     settled: list[tuple[str, int, int]] = field(default_factory=list)  # (boot, first, last)
@@ -54,18 +56,22 @@ class Intake:
         """Any live message: what the board holds, and how its time lies on ours.
 
         The least delay seen before the first row is stored is the best estimate; after that the
-        offset stays, so that rows of one start can never change their order.
+        offset only creeps after the crystals, so that rows of one start can never change their order.
         """
         self.oldest = oldest if self.oldest is None else max(self.oldest, oldest)
-        if not late and not self.ready:
-            offset_s = at_s - ms / 1000.0
+        if late:
+            return
+        offset_s = at_s - ms / 1000.0
+        if not self.ready:
             self.offset_s = offset_s if self.offset_s is None else min(self.offset_s, offset_s)
+        else:
+            self.drift.heard(offset_s, at_s)
 
-    def add(self, record: Reading | Event) -> None:
+    def add(self, record: Reading | Event, arrived_s: float) -> None:
         """Keep a row for the next commit; too many are dropped, the board has them still."""
         if self._full(record.seq):
             return
-        self.rows.append(msgspec.structs.asdict(record))
+        self.rows.append({**msgspec.structs.asdict(record), "arrived_s": arrived_s})
 
     def settle(self, boot: str, first: int, last: int) -> None:
         """Rows of `boot`, this start or an earlier one, will never come."""
@@ -93,6 +99,7 @@ class Intake:
         StoreError if the store cannot take them now: the rows stay here and go with the next try.
         """
         self._make_ready()
+        self._follow_drift()
         rows = self.rows if self.ready else []
         if not self.ready and self.rows:
             self.tallies.add("no_clock", f"{self.cooker} boot {self.boot}: {len(self.rows)} rows")
@@ -120,6 +127,13 @@ class Intake:
             return
         self.store.begin_boot_at(self.cooker, self.boot, self.oldest or 0)
         self.ready = True
+
+    def _follow_drift(self) -> None:
+        """Every ten minutes the offset goes a little way towards what was heard."""
+        creep_s = 0.0 if self.offset_s is None else self.drift.creep_s(self.offset_s)
+        if self.offset_s is not None and creep_s:
+            self.offset_s += creep_s
+            self.store.note_boot(self.cooker, self.boot, self.offset_s)
 
     def _store_rows(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
         try:

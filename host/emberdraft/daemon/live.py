@@ -45,15 +45,20 @@ class LiveView:
         """What each of them rises to in the rest, degC."""
         return self.pulls.peaks
 
-    def take(self, row: Row) -> bool:
-        """A live reading; False when it is not newer than the last (a repeat)."""
-        if self.row is not None and row["at_s"] <= self.row["at_s"]:
+    def take(self, row: Row, heard_s: float) -> bool:
+        """A live reading that arrived at `heard_s`, by the record's clock; False when it is a repeat."""
+        if self.row is not None and row["boot"] == self.row["boot"] and row["seq"] <= self.row["seq"]:
             return False
         self.row = row
-        self.view.read(row, row["at_s"])
+        self.view.read(row, heard_s)
         self.history.add(row["at_s"], row)
         self.desk.take(row)
         return True
+
+    def hear_link(self, link: Any) -> None:
+        """What is judged of the link: its end is the end at once, however young the last reading is."""
+        self.link = link
+        self.view.gone = link.state == "offline"
 
     def know(self, info: Row) -> None:
         """What the board says of itself: what is fitted decides who holds the heat."""
@@ -69,7 +74,7 @@ class LiveView:
 
     def link_row(self, now_s: float) -> Row:
         """The link as the page takes it. The age is that of the last reading, never of the connection."""
-        heard_s = None if self.row is None else max(0.0, now_s - self.row["at_s"])
+        heard_s = None if self.view.heard_s is None else max(0.0, now_s - self.view.heard_s)
         fresh = self.view.fresh(now_s)
         state = "online" if fresh else ("never" if heard_s is None else "silent")
         if not fresh and self.link is not None and self.link.state == "offline":

@@ -39,13 +39,12 @@ class OrderDesk:
         self._publish, self._on_reply = publish, on_reply
         self._dispatch = Dispatch(clock.speed)
 
-    def send(
-        self, cooker: str, present: tuple[str, int], name: str, args: dict[str, Any], author: str, valid_s: float
-    ) -> int:
-        """Send a well-formed order to the board as it is at `present` (boot, uptime in ms); its number."""
-        now_s, (boot, uptime_ms) = self._clock.now_s(), present
+    def send(self, board: Any, name: str, args: dict[str, Any], author: str, valid_s: float) -> int:
+        """Send a well-formed order to a board (see Board) as it is now; its number. UserError if it is not heard."""
+        now_s, cooker = self._clock.now_s(), board.cooker
+        boot, uptime_ms = board.present(now_s)
         n = self._store.next_order_n(cooker)
-        self._store.add_order(cooker, n, boot, now_s, name, args, author)
+        self._store.add_order(cooker, n, boot, board.record_s(now_s), name, args, author)
         valid_s = max(valid_s, VALID_REAL_S * self._clock.speed)
         payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), name, args)
         self._dispatch.add(cooker, n, payload, now_s, valid_s)

@@ -129,6 +129,7 @@ class View:
         "boot",
         "core_c",
         "duty",
+        "gone",
         "heard_s",
         "lid_open",
         "mode",
@@ -147,6 +148,7 @@ class View:
         self.boot = ""
         self.heard_s: float | None = None
         self.ms: int | None = None  # uptime of the board in its newest reading
+        self.gone = False  # its will was said after its last reading
         self.mode = ""
         self.phase = ""
         self.pit_c: float | None = None
@@ -164,7 +166,7 @@ class View:
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:
         """Take over a live reading as it comes over the wire."""
-        self.heard_s = heard_s
+        self.heard_s, self.gone = heard_s, False
         self.boot, self.ms = row["boot"], row["ms"]
         self.mode, self.phase, self.why = row["mode"], row["phase"], row["why"]
         self.pit_c, self.stone_c, self.core_c = row["pit_c"], row["stone_c"], row["core_c"]
@@ -172,7 +174,7 @@ class View:
 
     def fresh(self, now_s: float) -> bool:
         """Heard within ten seconds (a demonstration allows more): an older reading is not the present."""
-        return self.heard_s is not None and now_s - self.heard_s <= self.silent_after_s
+        return not self.gone and self.heard_s is not None and now_s - self.heard_s <= self.silent_after_s
 
     def healthy(self, now_s: float) -> bool:
         """Fresh, with a pit temperature, and the board neither paused nor tripped."""

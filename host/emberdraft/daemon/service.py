@@ -17,7 +17,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
-from emberdraft.clock import Clock
+from emberdraft.clock import Clock, RecordClock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
 from emberdraft.daemon.commands import checked_gains
@@ -45,7 +45,7 @@ class Service:
         self, store: Any, clock: Clock, cooker: str, link_out: LinkOut | None, notifier: Notifier | None = None
     ) -> None:
         self.store = store
-        self.clock = clock
+        self.clock = RecordClock(clock)
         self.cooker = cooker
         self.outbox = Outbox(link_out)
         self.notifier = notifier or Notifier()
@@ -72,18 +72,28 @@ class Service:
             return
         with self._turn:
             for row in rows:
-                if "kind" not in row and not row.get("late") and self.live.take(row):
+                if "kind" not in row and not row.get("late") and self._take(row):
                     self._news.tell(type="reading", **row)
                     self.outbox.retry()
                     self._advance(row["at_s"])
             if any(row.get("late") or "kind" in row for row in rows):
                 self._news.tell(type="state")
 
+    def _take(self, row: Row) -> bool:
+        """A live reading; its age counts from its arrival, whatever the computer's clock says."""
+        arrived_s = row["arrived_s"]
+        if self.clock.follow(row["at_s"], arrived_s) and self.clock.ahead_s:
+            self._say(
+                f"The computer's clock was moved: this record goes on {abs(self.clock.ahead_s):.0f} s "
+                f"{'after' if self.clock.ahead_s > 0.0 else 'before'} it until the board starts again"
+            )
+        return self.live.take(row, arrived_s + self.clock.ahead_s)
+
     def on_link(self, cooker: str, view: Any) -> None:
         """The link changed its state or its boot."""
         if cooker == self.cooker:
             with self._turn:
-                self.live.link = view
+                self.live.hear_link(view)
                 self._news.tell(type="state")
 
     def on_info(self, cooker: str, info: Row) -> None:
@@ -120,8 +130,8 @@ class Service:
         """Repeats of prompts and alarms, and what a silent board means. Call it about once a second."""
         with self._turn:
             now_s = self.clock.now_s()
-            if not self.live.view.fresh(now_s):
-                self._advance(now_s)  # else the readings drive it
+            if self.live.row is not None and not self.live.view.fresh(now_s):
+                self._advance(now_s)  # else the readings drive it; before the first nobody knows the record's time
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
             self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)

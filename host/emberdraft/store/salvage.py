@@ -55,7 +55,7 @@ def _parts(old: sqlite3.Connection, new: sqlite3.Connection, name: str) -> list[
         return [Table(name, columns, "rowid")]
     cookers: set[str] = set()
     for table in ("boot", "cook", *BY_TIME):
-        cookers |= {row[0] for row in _readable(old, f"SELECT DISTINCT cooker FROM {table}", {})}
+        cookers |= {str(row[0]) for row in _readable(old, f"SELECT DISTINCT cooker FROM {table}", {})}
     return [Table(name, columns, "at_s", cooker) for cooker in sorted(cookers)]
 
 
