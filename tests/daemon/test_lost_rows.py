@@ -21,6 +21,7 @@ from tests.daemon.test_ingest import Embedded, Heard, Outside, host_process, sto
 from tests.daemon.test_ingest import broker as broker  # the fixture: embedded, then Mosquitto
 from tests.daemon.test_ingest_boards import BOOT, NOON_S, Rig
 from tests.link.test_wire_doc import made
+from tests.proof.fixture import Proof
 
 SAMPLE, WHOLE = 60, 4000
 NEXT = "ccddeeff"
@@ -205,21 +206,13 @@ def test_no_range_covers_a_row_that_is_here_or_was_never_made(rig: Rig) -> None:
 Proof = Callable[[str, str, object, str, list[str]], None]
 
 
-@pytest.mark.prove
+@pytest.mark.prove("lost rows")
 def test_four_thousand_rows_and_losses_by_chance(tmp_path: Path, proof: Proof) -> None:
     wrong = 0
     for number in range(20):
         with Store(tmp_path / f"{number}.sqlite") as store:
             wrong += search(Rig(store), WHOLE // 20, random.Random(number))
-    covers = ["host/emberdraft/daemon/boards.py", "host/emberdraft/store/lost.py"]
-    proof(
-        "Lost rows",
-        f"{WHOLE} rows and losses by chance: ranges over rows that are here or never were",
-        wrong,
-        "0",
-        covers,
-    )
-    assert wrong == 0
+    proof.promise(f"{WHOLE} rows and losses by chance: ranges over rows that are here or never were", wrong, equals=0)
 
 
 # ---- kills without time to recover ----------------------------------------------------------
@@ -254,14 +247,19 @@ def test_kills_without_time_to_recover_lose_what_the_memory_could_not_hold_and_t
     assert len(told) <= board.spool.dropped
 
 
-@pytest.mark.prove
+@pytest.mark.prove("lost rows")
 def test_forty_kills_without_time_to_recover(broker: Embedded | Outside, tmp_path: Path, proof: Proof) -> None:
     here, told, board = kill_again_and_again(broker, tmp_path / "cooks.sqlite", 40)
     every = set(range(board.spool.next_seq))
     kind = "Mosquitto" if isinstance(broker, Outside) else "embedded broker"
-    covers = ["firmware/emberboard/link", "host/emberdraft/daemon", "host/emberdraft/store"]
     what = f"{kind}: 40 kills of the host, a board with {MEMORY} rows of memory"
-    proof("Lost rows", f"{what}: rows neither here nor told lost", len(every - here - told), "0", covers)
-    proof("Lost rows", f"{what}: rows here and told lost", len(here & told), "0", covers)
-    proof("Lost rows", f"{what}: told lost, of {len(every)}", len(told), f"at most {board.spool.dropped}", covers)
+    proof.promise(f"{what}: rows neither here nor told lost", len(every - here - told), equals=0)
+    proof.promise(f"{what}: rows here and told lost", len(here & told), equals=0)
+    beyond = len(told) - board.spool.dropped
+    proof.promise(
+        f"{what}: told lost beyond what the spool dropped",
+        max(0, beyond),
+        equals=0,
+        note=f"{len(told)} of {len(every)}",
+    )
     assert here | told == every and not here & told and len(told) <= board.spool.dropped

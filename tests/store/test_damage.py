@@ -11,7 +11,6 @@ import re
 import shutil
 import sqlite3
 import subprocess
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from emberdraft import cli
 from emberdraft.errors import UserError
 from emberdraft.store import Store, StoreDamaged, StoreError, wal, watch
 from emberdraft.store.mend import mend
+from tests.proof.fixture import Proof
 from tests.store.making import START_S, event, reading
 
 SAMPLE, WHOLE = 5, 150
@@ -347,9 +347,8 @@ def test_whatever_is_damaged_is_one_sentence_and_mended(tmp_path: Path) -> None:
     assert search(tmp_path, SAMPLE) == {"tracebacks": 0, "unmended": 0, "untold": 0}
 
 
-@pytest.mark.prove
-def test_a_hundred_and_fifty_damages(tmp_path: Path, proof: Callable[[str, str, object, str, list[str]], None]) -> None:
+@pytest.mark.prove("damaged files")
+def test_a_hundred_and_fifty_damages(tmp_path: Path, proof: Proof) -> None:
     found = search(tmp_path, WHOLE)
     for name, number in found.items():
-        proof("Damaged files", f"{WHOLE} damages by chance at a start: {name}", number, "0", ["host/emberdraft/store"])
-    assert set(found.values()) == {0}
+        proof.promise(f"{WHOLE} damages by chance at a start: {name}", number, equals=0)
