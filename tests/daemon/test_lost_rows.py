@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import random
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
@@ -15,13 +15,14 @@ import pytest
 
 from emberboard.link import pages
 from emberdraft.store import Store, lost
-from tests.daemon.ingest_rig import BoardThread, until
+from tests.daemon.ingest_rig import BoardThread
 from tests.daemon.test_earlier_starts import say
 from tests.daemon.test_ingest import Embedded, Heard, Outside, host_process, stored
 from tests.daemon.test_ingest import broker as broker  # the fixture: embedded, then Mosquitto
 from tests.daemon.test_ingest_boards import BOOT, NOON_S, Rig
 from tests.link.test_wire_doc import made
 from tests.proof.fixture import Proof
+from tests.waiting import until
 
 SAMPLE, WHOLE = 60, 4000
 NEXT = "ccddeeff"
@@ -203,9 +204,6 @@ def test_no_range_covers_a_row_that_is_here_or_was_never_made(rig: Rig) -> None:
     assert search(rig, SAMPLE, random.Random(3)) == 0
 
 
-Proof = Callable[[str, str, object, str, list[str]], None]
-
-
 @pytest.mark.prove("lost rows")
 def test_four_thousand_rows_and_losses_by_chance(tmp_path: Path, proof: Proof) -> None:
     wrong = 0
@@ -227,12 +225,12 @@ def kill_again_and_again(broker: Embedded | Outside, path: Path, kills: int) -> 
         for _ in range(kills):
             before = board.spool.oldest - board.spool.dropped
             host = host_process(path, broker.address)
-            until(lambda before=before: board.spool.oldest - board.spool.dropped > before, 60.0)
+            until(lambda before=before: board.spool.oldest - board.spool.dropped > before)
             host.kill()
             host.wait()
         board.rest()
         with Store(path) as store, Heard(broker.address, store):
-            until(board.settled, 60.0)
+            until(board.settled)
             here = set(stored(store))
             with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as db:
                 told = {n for a, b in db.execute("SELECT first_seq, last_seq FROM lost") for n in range(a, b + 1)}

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from emberdraft.food.lethality import ROWS, SAFE_MINIMUM_C, Lethality, danger_zone_s
+from emberdraft.food.lethality import ROWS, Lethality, danger_zone_s
 
 TABLE = Path(__file__).parents[1] / "published" / "fsis_appendix_a_beef.csv"
 
@@ -62,13 +62,3 @@ def test_between_rows_the_lower_row_counts() -> None:
 def test_danger_zone_is_40_to_140_degf() -> None:
     curve = [(0.0, 4.0), (60.0, 4.2), (120.0, 30.0), (180.0, 70.0), (240.0, 70.0)]
     assert danger_zone_s(curve) == 120.0
-
-
-@pytest.mark.parametrize(
-    ("kind", "degf", "rest_min"),
-    [("whole", 145.0, 3.0), ("ground", 160.0, 0.0), ("poultry", 165.0, 0.0), ("fish", 145.0, 0.0)],
-)
-def test_the_safe_minimum_is_that_of_the_usda(kind: str, degf: float, rest_min: float) -> None:
-    """USDA FSIS, Safe Minimum Internal Temperature Chart: in degF; whole cuts of red meat rest three minutes."""
-    celsius, rest_s = SAFE_MINIMUM_C[kind]
-    assert (round(celsius * 1.8 + 32.0), rest_s) == (degf, 60.0 * rest_min)
