@@ -33,8 +33,23 @@ def test_a_pull_has_its_peak_the_usda_figure_and_the_pull_that_would_do() -> Non
     assert "pulled at 54 °C: in the rest it rises to about" in said
     assert "8 times in 10 between" in said
     assert "To end at 60 °C, pull it at about" in said
-    assert "USDA advises 62.8 °C and 3 min of rest" in said
-    assert "no credit" in said or "Appendix A (1999)" in said
+    assert "that is below what USDA advises" in said
+    assert "USDA advises 62.8 °C on leaving the heat, then 3 min of rest" in said
+    assert "Pulled at 54 °C it is below it" in said
+    assert "Appendix A (1999)" in said
+
+
+def test_the_pull_that_is_proposed_for_poultry_is_called_below_the_advice() -> None:
+    bird = ROAST.replace('animal = "beef"', 'animal = "poultry"').replace("54C", "62C").replace("60C", "66C")
+    said = plain(looked_ahead(parse_plan(bird))["foods"])
+    assert "USDA advises 73.9 °C" in said
+    assert "that is below what USDA advises, the rest does not count" in said
+
+
+def test_more_than_four_hours_on_the_way_to_60_degc_is_said() -> None:
+    slow = ROAST.replace("80mm", "200mm").replace("110C", "80C").replace("60C", "64C")
+    assert "longer than the 4 h 00 min that are common practice" in plain(looked_ahead(parse_plan(slow))["foods"])
+    assert "common practice" not in plain(looked_ahead(parse_plan(ROAST))["foods"])
 
 
 def test_before_a_sear_no_pull_is_proposed_and_tempering_has_its_hour() -> None:

@@ -77,7 +77,8 @@ def test_the_record_the_forecast_and_undo(rig):
     assert state["marks"][-1]["label"] == "Pull A at 50\u00a0°C"
     assert "50\u00a0°C" in next(line for line in state["ledger"] if line["key"] == "core1")["heading"]
     assert state["deeper"]["pull"]["pieces"][0]["pull_c"] == 50.0
-    assert "USDA" in state["deeper"]["pull"]["pieces"][0]["caution"]
+    shown = state["deeper"]["pull"]["pieces"][0]
+    assert "USDA" in shown["caution"] and "below it" in shown["caution"]
     first = state["last"]["undo_id"]
     service.command("pull_at", letter="A", pull_c=60.0)
     service.undo(service.now()["last"]["undo_id"])

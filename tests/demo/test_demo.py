@@ -120,7 +120,7 @@ def test_every_phase_is_told_in_order(done) -> None:
 
 def test_cautions_stand_where_their_phase_begins(done) -> None:
     text = "\n".join(done[0].lines)
-    for words in ("carbon monoxide: outdoors only", "starved hot fire flares", "closed metal bin, 48 h"):
+    for words in ("carbon monoxide: outdoors only", "starved hot fire flares", "metal bin, tight lid, two days"):
         assert words in text
 
 

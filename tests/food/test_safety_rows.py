@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import product
+from typing import get_args
+
 import pytest
 
+from emberdraft.daemon.plan_form import Animal, FoodKind
+from emberdraft.food.advised import advised
 from emberdraft.food.safety_rows import may_temper, safety_rows
 
 
@@ -26,9 +31,17 @@ def test_the_table_says_nothing_of_other_food(kind: str, animal: str) -> None:
     assert safety_rows(_held(70.0, 900), kind, animal).share_6p5 is None
 
 
-@pytest.mark.parametrize(("kind", "usda_c"), [("whole", 62.8), ("ground", 71.1), ("stuffed", 73.9), ("fish", 62.8)])
-def test_the_usda_figure_goes_with_the_kind(kind: str, usda_c: float) -> None:
-    assert safety_rows([], kind).usda_c == usda_c
+@pytest.mark.parametrize(("animal", "kind"), list(product(get_args(Animal), get_args(FoodKind))))
+def test_the_usda_figure_is_that_of_the_plan(animal: str, kind: str) -> None:
+    rows = safety_rows([], kind, animal)
+    assert (rows.usda_c, rows.usda_rest_s) == advised(animal, kind)[:2]
+
+
+def test_what_the_rest_adds_does_not_bring_a_piece_up_to_the_figure() -> None:
+    curve = [(0.0, 56.0), (60.0, 57.0), (300.0, 64.0)]
+    assert safety_rows(curve, "whole", "pork", left_heat_c=57.0).below is True
+    assert safety_rows(curve, "whole", "pork", left_heat_c=62.8).below is False
+    assert safety_rows(curve, "whole", "pork").below is None
 
 
 def test_a_gap_earns_nothing_and_counts_in_the_danger_zone() -> None:

@@ -135,7 +135,7 @@ def test_the_order_of_reading(shared: Kitchen, chromium: Any) -> None:
     visit = Visit(chromium, shared.url, PHONE, "light")
     page = visit.go()
     order = page.evaluate(
-        "['#sentence', '#next', '#ledger', '#upcoming', '#caution', '#strip', '#acts'].map(q =>"
+        "['#sentence', '#next', '#caution', '#ledger', '#upcoming', '#strip', '#acts'].map(q =>"
         " [...document.querySelectorAll('*')].indexOf(document.querySelector(q)))"
     )
     assert order == sorted(order)

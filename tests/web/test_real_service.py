@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon.plan import load_plan
+from emberdraft.daemon.plan import load_plan, parse_plan
 from tests.web.real_host import Host
 from tests.web.test_http_page import example
 from tests.web.test_page import PHONE, SMALL, WIDER, Visit
@@ -58,4 +58,38 @@ def test_a_cook_is_lit_from_the_page(host: Host, chromium: Any) -> None:
     assert (args["mode"], args["phase"], args["at_cooker"]) == ("hold", "light", True)
     host.reading(mode="hold", phase="light", target_c=115.0, duty=1.0, why="full_air", pit_c=31.5)
     page.wait_for_selector("#value >> text=31.5")
+    visit.close()
+
+
+ROAST = """
+version = 1
+name = "roast"
+[light]
+target = "115C"
+[slow]
+target = "115C"
+[[piece]]
+name = "roast"
+letter = "A"
+probe = 0
+animal = "pork"
+pull = "63C"
+final = "66C"
+"""
+
+
+def test_a_pull_typed_below_the_usdas_figure_is_called_so_before_it_is_set(host: Host, chromium: Any) -> None:
+    host.service.start_cook(parse_plan(ROAST))
+    host.reading()
+    host.service.answer(host.service.now()["next"]["id"], True)
+    host.reading(mode="hold", phase="light", target_c=115.0, duty=1.0, why="full_air", pit_c=31.5)
+    visit = Visit(chromium, host.server.url, PHONE, "light")
+    page = visit.go()
+    page.click(".phone >> text=Target, phase")
+    form = page.locator("dialog form[data-letter=A]")
+    assert "below" not in form.inner_text()
+    form.locator("input").fill("57")
+    assert "Below the 62.8\u00a0°C on leaving the heat" in form.locator(".caution").inner_text()
+    form.locator("button").click()
+    page.wait_for_selector("#status-text >> text=below the 62.8")
     visit.close()

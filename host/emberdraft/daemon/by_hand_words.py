@@ -38,8 +38,9 @@ def words(plan: Plan, kind: str, vents: dict[str, float], why: str) -> Words | N
         return set_words(which, opening), f"{why[:1].upper()}{why[1:]}.", "It is set"
     if kind == "light":
         text = (
-            f"Both vents open, lid shut. On the way to {say_temperature(plan.light.target_c)} you are asked to pinch "
-            "them, well before it is there: the fire goes on growing."
+            "Both vents open. A firelighter, lid open, until a patch as wide as a hand glows; then lid shut. On the "
+            f"way to {say_temperature(plan.light.target_c)} you are asked to pinch them, well before it is there: "
+            "the fire goes on growing."
         )
         return "Light one side of the bed", text, "It is lit and the lid is shut"
     if kind == "open_vent":

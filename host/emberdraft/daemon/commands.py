@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from emberboard.core import limits
-from emberdraft.daemon import deeds
+from emberdraft.daemon import deeds, food_words
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import PHASE_OF, RefusedError
@@ -159,7 +159,7 @@ def pull_at(stage: Stage, letter: str, pull_c: float) -> None:
     stage.mark("pull_at", value_c, letter)
     if run.state == "in":
         stage.send_pieces()
-    stage.say(f"{letter}: pull at {say_temperature(value_c)}")
+    stage.say(f"{letter}: pull at {say_temperature(value_c)}{food_words.short(stage.plan, piece)}")
 
 
 def pull_bounds(stage: Stage, letter: str) -> tuple[float, float]:

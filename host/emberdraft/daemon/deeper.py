@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import cautions, foretold
+from emberdraft.daemon import food_words, foretold
 from emberdraft.daemon.commands import pull_bounds
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import face_lines
@@ -77,7 +77,8 @@ def _pull(service: Any, conductor: Conductor) -> Row | None:
 def _pullable(stage: Stage, piece: Piece) -> Row:
     low_c, high_c = pull_bounds(stage, piece.letter)
     of = {"letter": piece.letter, "name": piece.name, "pull_c": float(piece.pull_c)}
-    return of | {"low_c": low_c, "high_c": high_c, "caution": cautions.of_food(piece)}
+    bounds = {"low_c": low_c, "high_c": high_c, "least_c": food_words.least_pull_c(stage.plan, piece)}
+    return of | bounds | {"caution": food_words.whole(stage.plan, piece)}
 
 
 def _probes(service: Any, conductor: Conductor) -> Row | None:

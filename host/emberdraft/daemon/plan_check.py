@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import cautions
+from emberdraft.daemon import food_words
 from emberdraft.daemon.fuel_watch import fuel_lines
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import names
 from emberdraft.daemon.stretches import stretches_of
+from emberdraft.food.advised import advised
 from emberdraft.food.planned import planned, pull_for
-from emberdraft.food.safety_rows import TEMPER_LONGEST_S
+from emberdraft.food.safety_rows import RISE_LONGEST_S, TEMPER_LONGEST_S
 from emberdraft.quantities import say_duration, say_temperature
 from emberdraft.ready.fuel import fuel_for
 
 COLD_C = 5.0  # a fridge; warmer food has stood out
 NEAR_C = 0.5
+ZONE_TOP_C = 60.0  # 140 degF: above it nothing grows (USDA)
 
 
 def looked_ahead(plan: Plan) -> dict[str, list[str]]:
@@ -45,12 +47,34 @@ def food_lines(plan: Plan, piece: Piece, peak_c: tuple[float, float, float] | No
         + (" The sear comes on top." if plan.sear is not None else ""),
     ]
     if plan.sear is None and abs(mid_c - piece.final_c) > NEAR_C and peak_c is None:
-        by_rest_c = pull_for(float(piece.final_c), start_c, pit_c, *size)
-        lines.append(f"To end at {say_temperature(piece.final_c)}, pull it at about {say_temperature(by_rest_c)}.")
-    lines.append(cautions.of_food(piece))
+        lines.append(_pull_line(piece, pull_for(float(piece.final_c), start_c, pit_c, *size)))
+    lines.append(food_words.whole(plan, piece))
     if start_c > COLD_C and peak_c is None:
         lines.append(f"Out of the cold before it goes on: {say_duration(TEMPER_LONGEST_S)} at most.")
+    if peak_c is None:
+        lines += _slow_line(pull_c, start_c, pit_c, size)
     return lines
+
+
+def _pull_line(piece: Piece, by_rest_c: float) -> str:
+    """The pull that would do by the rest alone, called below the advice where it is."""
+    said = f"To end at {say_temperature(piece.final_c)}, pull it at about {say_temperature(by_rest_c)}"
+    if advised(piece.animal, piece.kind).reached(by_rest_c):
+        return f"{said}."
+    return f"{said}; that is below what USDA advises, the rest does not count."
+
+
+def _slow_line(pull_c: float, start_c: float, pit_c: float, size: tuple[float | None, float | None]) -> list[str]:
+    """Whether it is on the way to 60 degC for longer than slow cooking may take, by the middle of the guesses."""
+    takes_s = planned(pull_c, start_c, pit_c, *size).takes_s[1]
+    if takes_s > RISE_LONGEST_S and pull_c > ZONE_TOP_C:
+        takes_s = planned(ZONE_TOP_C, start_c, pit_c, *size).takes_s[1]
+    if takes_s <= RISE_LONGEST_S:
+        return []
+    return [
+        f"About {say_duration(takes_s)} on the way to {say_temperature(min(pull_c, ZONE_TOP_C))}: longer than the "
+        f"{say_duration(RISE_LONGEST_S)} that are common practice. A hotter pit, or a thinner piece; probe it late."
+    ]
 
 
 def _number(value: Any) -> float | None:

@@ -40,7 +40,7 @@ def make_prompt(
         deed=deed,
         at_cooker=kind in AT_COOKER,
         letters=letters,
-        caution=cautions.of_prompt(kind, pieces),
+        caution=cautions.of_prompt(plan, kind, pieces),
         since_s=now_s,
         said_s=now_s,
         vents=vents or {},
@@ -69,7 +69,10 @@ def _it(pieces: list[Piece], one: str, many: str) -> str:
 
 def _light(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     vents = f"Bottom vent {opening_words(plan.light.vent_bottom)}, top vent {opening_words(plan.light.vent_top)}"
-    text = f"{vents}, lid shut; the board then brings it to {say_temperature(plan.light.target_c)}."
+    text = (
+        f"{vents}. A firelighter, lid open, until a patch as wide as a hand glows; then lid shut: the board "
+        f"brings it to {say_temperature(plan.light.target_c)}."
+    )
     return "Light one side of the bed", text, "It is lit and the lid is shut"
 
 

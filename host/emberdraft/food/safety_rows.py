@@ -10,12 +10,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from emberdraft.food.lethality import SAFE_MINIMUM_C, SCOPE, TITLE, Lethality, danger_zone_s
+from emberdraft.food.advised import advised, in_the_table, time_counts
+from emberdraft.food.lethality import SCOPE, TITLE, Lethality, danger_zone_s
 
-ZONE_LONGEST_S = 7200.0  # USDA and FDA: not over 2 h at room temperature, 1 h above 32 degC (90 degF)
+# USDA and FDA: not over 2 h where it is not being cooked or kept hot or cold, 1 h in air above 32 degC (90 degF).
+ZONE_LONGEST_S, ZONE_HOT_LONGEST_S, HOT_AIR_C = 7200.0, 3600.0, 32.0
+# Of food that cooks slowly: common practice, after the 4 h of food without control (FDA Food Code 2017, 3-501.19).
+RISE_LONGEST_S = 14400.0
 TEMPER_LONGEST_S = 3600.0
-FULL_TEMPERATURE = ("ground", "stuffed", "tenderised", "poultry")
-ROW_OF = {"stuffed": "poultry", "tenderised": "whole"}
 GAP_S = 60.0
 
 Curve = Iterable[tuple[float, float | None]]
@@ -36,18 +38,24 @@ class SafetyRows:
     danger_zone_s: float
     danger_zone_longest_s: float
     note: str
+    below: bool | None  # whether the core was below the figure when it left the last heat; None: not known
 
 
-def safety_rows(curve: Curve, kind: str = "whole", animal: str = "other") -> SafetyRows:
-    """The rows of one piece; `curve` is (t_s, core_c or None) in order of time, `kind` and `animal` as in a plan."""
+def safety_rows(
+    curve: Curve, kind: str = "whole", animal: str = "other", left_heat_c: float | None = None
+) -> SafetyRows:
+    """The rows of one piece; `curve` is (t_s, core_c or None) in order of time, `kind` and `animal` as in a plan.
+
+    `left_heat_c`: the core on leaving the last heat, None where nobody measured it (after a sear).
+    """
     points = list(curve)
     known = [(t_s, core_c) for t_s, core_c in points if core_c is not None]
-    usda_c, rest_s = SAFE_MINIMUM_C[ROW_OF.get(kind, kind)]
-    for_table = animal == "beef" and kind == "whole"
-    over_s = sum(b[0] - a[0] for a, b in pairwise(known) if min(a[1], b[1]) >= usda_c and b[0] - a[0] <= GAP_S)
+    advice = advised(animal, kind)
+    for_table = in_the_table(animal, kind)
+    over_s = sum(b[0] - a[0] for a, b in pairwise(known) if advice.reached(min(a[1], b[1])) and b[0] - a[0] <= GAP_S)
     return SafetyRows(
-        usda_c=usda_c,
-        usda_rest_s=rest_s,
+        usda_c=advice.core_c,
+        usda_rest_s=advice.rest_s,
         highest_c=max((core_c for _, core_c in known), default=None),
         at_or_over_usda_s=over_s,
         title=TITLE,
@@ -56,7 +64,8 @@ def safety_rows(curve: Curve, kind: str = "whole", animal: str = "other") -> Saf
         share_7=_share(points, 2) if for_table else None,
         danger_zone_s=danger_zone_s(known),
         danger_zone_longest_s=ZONE_LONGEST_S,
-        note=_note(kind, for_table),
+        note=_note(animal, kind),
+        below=None if left_heat_c is None else not advice.reached(left_heat_c),
     )
 
 
@@ -77,9 +86,10 @@ def _share(points: list[tuple[float, float | None]], column: int) -> float:
     return lethality.share
 
 
-def _note(kind: str, for_table: bool) -> str:
-    if kind in FULL_TEMPERATURE:
-        return f"{kind} food: only the full temperature counts, not time at a lower one"
-    if not for_table:
+def _note(animal: str, kind: str) -> str:
+    if not time_counts(animal, kind):
+        of = f"{kind} food" if kind != "whole" else "poultry" if animal == "poultry" else "food the chart does not name"
+        return f"{of}: only the full temperature counts, not time at a lower one"
+    if not in_the_table(animal, kind):
         return "the table is for whole cuts of beef; for this piece the USDA figure alone is shown"
     return "as the probe read it where it was; no credit below 54.4 degC; local food codes come first"

@@ -10,7 +10,8 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from typing import Any, Protocol
 
-from emberdraft.food.safety_rows import safety_rows
+from emberdraft.food.lethality import conditions
+from emberdraft.food.safety_rows import HOT_AIR_C, RISE_LONGEST_S, ZONE_HOT_LONGEST_S, safety_rows
 from emberdraft.quantities import say_duration, say_number, say_temperature
 from emberdraft.review.columns import Columns, Row, between
 from emberdraft.review.pieces import piece_figures
@@ -55,7 +56,8 @@ def kinds_of(plan: Row | None) -> dict[str, tuple[str, str]]:
 def piece_safety(columns: Columns, figures: Row, kinds: dict[str, tuple[str, str]]) -> Row:
     """The rows of one piece; `figures` are those of review/pieces.py with its sides on the stone."""
     kind, animal = kinds.get(figures["letter"], ("whole", "other"))
-    rows = safety_rows(_curve(columns, figures), kind, animal)
+    left_heat_c = None if figures["sides"] else figures["pulled_c"]
+    rows = safety_rows(_curve(columns, figures), kind, animal, left_heat_c)
     return {
         "kind": kind,
         "animal": animal,
@@ -70,6 +72,8 @@ def piece_safety(columns: Columns, figures: Row, kinds: dict[str, tuple[str, str
         "danger_zone_s": rows.danger_zone_s,
         "danger_zone_longest_s": rows.danger_zone_longest_s,
         "note": rows.note,
+        "left_heat_c": left_heat_c,
+        "below_usda": rows.below,
     }
 
 
@@ -88,20 +92,21 @@ def safety_words(piece: Row, unit: str = "c") -> Iterator[str]:
     if rows["highest_c"] is None:
         return
     rest = f" and {say_duration(rows['usda_rest_s'])} of rest" if rows["usda_rest_s"] else ""
-    usda = f"USDA advises {say_temperature(rows['usda_c'], unit, 1)}{rest}"
+    usda = f"USDA advises {say_temperature(rows['usda_c'], unit, 1)} on leaving the heat{rest}"
     over_s = rows["at_or_over_usda_s"]
     held = f"at or over it for {say_duration(over_s)}" if over_s else "not reached"
     yield f"{piece['letter']} {piece['name']}: highest {say_temperature(rows['highest_c'], unit, 1)}. {usda}: {held}."
+    if rows["below_usda"]:
+        yield f"It left the heat at {say_temperature(rows['left_heat_c'], unit, 1)}, below what USDA advises."
     if rows["table_6p5_log_share"] is not None:
         yield f"{rows['table']}: {_times(rows['table_6p5_log_share'])}, 7-log {_times(rows['table_7_log_share'])}."
-        yield f"Scope: {rows['table_scope']}."
+        yield f"Scope: {rows['table_scope']}; {conditions(unit)}."
     yield f"{rows['note'][0].upper()}{rows['note'][1:]}."
     zone = f"{say_temperature(4.4, unit)} and {say_temperature(60.0, unit)}"
-    longest = say_duration(rows["danger_zone_longest_s"])
-    yield (
-        f"Between {zone} for {say_duration(rows['danger_zone_s'])}; "
-        f"USDA: not over {longest} in all where it is not being cooked."
-    )
+    longest, hot = say_duration(rows["danger_zone_longest_s"]), say_duration(ZONE_HOT_LONGEST_S)
+    rise, air = say_duration(RISE_LONGEST_S), say_temperature(HOT_AIR_C, unit)
+    yield f"Between {zone} for {say_duration(rows['danger_zone_s'])}; at most {rise} while it cooks is common practice."
+    yield f"Where it is not being cooked: at most {longest} in all, {hot} in air above {air} (USDA)."
 
 
 def _times(share: float) -> str:

@@ -5,6 +5,8 @@ import { MARKS, T } from "./text.js";
 
 const OPENINGS = [[0, "shut"], [0.125, "1/8"], [0.25, "1/4"], [0.5, "1/2"], [0.75, "3/4"], [1, "open"]];
 
+const PRINTED_C = 0.05; // the advised figures are printed to a tenth
+
 const OF_A_PIECE = new Set(["piece_on", "pulled", "flipped"]);
 
 const sheet = () => byId("sheet");
@@ -110,9 +112,14 @@ export function targetSheet(of, nowC, set) {
 
 /** Another pull temperature for each piece that is still to be pulled. `set(letter, pullC)`. */
 export function pullSheet(pieces, set) {
-  return pieces.map(({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, caution }) => {
+  return pieces.map(({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, least_c: leastC, caution }) => {
     const input = h("input", { type: "number", inputmode: "decimal", step: "any", required: true, value: Math.round(toUnit(pullC) * 10) / 10, min: Math.ceil(toUnit(lowC)), max: Math.floor(toUnit(highC)) });
-    const form = h("form", { method: "dialog", "data-letter": letter }, h("label", { class: "field" }, T.pullField(`${name} (${letter})`) + unit(), input), h("p", {}, words(caution)), h("button", { class: "wide" }, T.setPull));
+    const below = h("p", { class: "caution", hidden: true });
+    const form = h("form", { method: "dialog", "data-letter": letter }, h("label", { class: "field" }, T.pullField(`${name} (${letter})`) + unit(), input), h("p", {}, words(caution)), below, h("button", { class: "wide" }, T.setPull));
+    input.addEventListener("input", () => {
+      below.hidden = !(fromUnit(Number(input.value)) < leastC - PRINTED_C);
+      if (!below.hidden) below.textContent = T.belowAdvised(withUnit(leastC, 1));
+    });
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       closeSheet();

@@ -54,6 +54,7 @@ export const T = {
   setTargetThere: (c) => `I am at the cooker: set ${c}`,
   pullField: (piece) => `Pull ${piece} at, °`,
   setPull: "Set it",
+  belowAdvised: (c) => `Below the ${c} on leaving the heat that USDA advises; what the rest adds does not count.`,
   raises: "This raises heat. Somebody must be at the cooker.",
   nextTitle: (name) => `Begin ${name} now?`,
   beginThere: (name) => `I am at the cooker: begin ${name}`,

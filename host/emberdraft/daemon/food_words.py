@@ -1,0 +1,89 @@
+"""What USDA FSIS advises, said where a person decides: in the plan, at a prompt, beside another pull. Never a verdict.
+
+The core that counts is the one on leaving the last heat: the sear where there is one, else the pull. What the rest adds
+after it counts for nothing.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.plan_form import Piece
+from emberdraft.food import lethality
+from emberdraft.food.advised import Advice, advised, in_the_table, time_counts
+from emberdraft.quantities import say_duration, say_temperature
+
+CODES = "Local food codes come first."
+# CDC and foodsafety.gov, "People at Risk of Food Poisoning".
+NOT_FOR = "Not for anybody pregnant, under 5, over 65 or of weak immunity."
+
+
+def below(plan: Plan, piece: Piece) -> bool:
+    """Whether the piece is to leave the last heat below what is advised, or has too short a rest after it."""
+    advice = advised(piece.animal, piece.kind)
+    if plan.sear is not None:
+        return not advice.reached(float(piece.final_c))
+    return not advice.reached(float(piece.pull_c)) or float(piece.rest_s) < advice.rest_s
+
+
+def beside(plan: Plan, piece: Piece) -> str:
+    """One line for a prompt: the figure, and that the piece is below it where it is."""
+    advice = advised(piece.animal, piece.kind)
+    said = f"{piece.letter}: USDA advises {_figure(advice)}. {_where(plan, piece, advice)}"
+    return f"{said} {NOT_FOR}" if below(plan, piece) else said
+
+
+def whole(plan: Plan, piece: Piece) -> str:
+    """The same with what the chart's row is for, and what the table of times says: for the plan and the pull."""
+    advice = advised(piece.animal, piece.kind)
+    of = f"For {advice.of}."
+    if not below(plan, piece):
+        return f"{beside(plan, piece)} {of} {CODES}"
+    return f"{beside(plan, piece)} {of} {_times(piece, float(piece.final_c))}"
+
+
+def short(plan: Plan, piece: Piece) -> str:
+    """A few words after another pull temperature; '' where it is at what is advised."""
+    if plan.sear is not None or not below(plan, piece):
+        return ""
+    return f": below the {_figure(advised(piece.animal, piece.kind))} that USDA advises"
+
+
+def least_pull_c(plan: Plan, piece: Piece) -> float | None:
+    """Under which a pull is below what is advised, degC; None where a sear comes after it."""
+    return advised(piece.animal, piece.kind).core_c if plan.sear is None else None
+
+
+def _figure(advice: Advice) -> str:
+    rest = f", then {say_duration(advice.rest_s)} of rest" if advice.rest_s else ""
+    return f"{say_temperature(advice.core_c, digits=1)} on leaving the heat{rest}"
+
+
+def _where(plan: Plan, piece: Piece, advice: Advice) -> str:
+    pull, final = say_temperature(piece.pull_c), say_temperature(piece.final_c)
+    if plan.sear is not None:
+        if below(plan, piece):
+            return f"It is to end the sear at {final}, below it."
+        if not advice.reached(float(piece.pull_c)):
+            return f"Pulled at {pull} it is below it until the sear: measure it as it leaves the stone."
+        return f"It is pulled at {pull}."
+    if not advice.reached(float(piece.pull_c)):
+        return f"Pulled at {pull} it is below it; what the rest adds does not count."
+    if below(plan, piece):
+        return f"A rest of {say_duration(piece.rest_s)} is too short."
+    return f"It is pulled at {pull}."
+
+
+def _times(piece: Piece, core_c: float) -> str:
+    """The row of the FSIS table at or below a core, with what it counts on; it is for whole cuts of beef alone."""
+    if not time_counts(piece.animal, piece.kind):
+        return "Only the full temperature counts for it, not time at a lower one."
+    if not in_the_table(piece.animal, piece.kind):
+        return CODES
+    rows_c = [(row[0] - 32.0) / 1.8 for row in lethality.ROWS]
+    at = bisect_right(rows_c, core_c + 1e-6) - 1
+    if at < 0:
+        return f"{lethality.TITLE}: no row below {say_temperature(rows_c[0], digits=1)}. {CODES}"
+    held = f"{lethality.ROWS[at][1] / 60:.0f} min held at {say_temperature(rows_c[at], digits=1)}"
+    return f"{lethality.TITLE}: {held}; {lethality.SCOPE}; {lethality.conditions()}."
