@@ -8,6 +8,7 @@ marks and alarms are not in it.
 from __future__ import annotations
 
 import csv
+import io
 import json
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -15,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.review.cells import as_it_was
 from emberdraft.review.export import companion_of
 from emberdraft.store.bring import OF_COOK, OF_COOKER
 from emberdraft.store.records import CORE_PROBES, READING_COLUMNS
@@ -80,7 +82,7 @@ def bring_text(
 
 
 def _from_csv(text: str, file_name: str) -> tuple[list[tuple[Any, ...]], Row, dict[str, list[Mapping[str, Any]]]]:
-    lines = csv.reader(text.splitlines())
+    lines = csv.reader(io.StringIO(text, newline=""))
     head = next(lines, None)
     if head is None or tuple(head) != READING_COLUMNS:
         raise UserError(f"{file_name}: line 1, {_wrong_head(head)}")
@@ -114,7 +116,7 @@ def _cell(name: str, text: str, where: str) -> Any:
     if text == "":
         return _checked(name, "" if name in FAULTS else None, where)
     if name not in NUMBERS and name not in WHOLES:
-        return text
+        return as_it_was(text)
     try:
         value: float = int(text) if name in WHOLES else float(text)
     except ValueError:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from emberdraft.errors import UserError
+from emberdraft.review.cells import harmless
 from emberdraft.review.figures import figures_of
 from emberdraft.store.read import Reader
 from emberdraft.store.records import READING_COLUMNS
@@ -28,12 +29,15 @@ _PARTS = ("phases", "pieces", "marks", "events", "alarms", "orders", "tunings", 
 
 
 def csv_chunks(reader: Reader, cook_id: int) -> Iterator[str]:
-    """A head line of column names, then one line a reading; an empty cell is no value. Columns: database.md."""
+    """A head line of column names, then one line a reading; an empty cell is no value. Columns: database.md.
+
+    No cell is a formula to a spreadsheet, whatever text a board sent (cells.py).
+    """
     buffer = io.StringIO()
     write = csv.writer(buffer, lineterminator="\n").writerow
     write(READING_COLUMNS)
     for count, row in enumerate(reader.each_reading(cook_id), 1):
-        write(row)
+        write([harmless(value) if isinstance(value, str) else value for value in row])
         if count % _LINES_AT_ONCE == 0:
             yield _drained(buffer)
     yield _drained(buffer)

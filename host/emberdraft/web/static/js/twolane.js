@@ -89,10 +89,14 @@ export function stretches(times, values) {
   return found;
 }
 
+// A text that a spreadsheet would take for a formula gets an apostrophe, as in the host's own csv (review/cells.py).
+const FORMULA = /(^|[;,|:\t\r\n])('*(?:"|[^\S\t\r\n])*[=+\-@\uff1d\uff0b\uff0d\uff20])/g;
+const cell = (value) => (typeof value === "string" ? `"${value.replace(FORMULA, "$1'$2").replaceAll('"', '""')}"` : (value ?? ""));
+
 /** Columns as a file to keep, with no further question to the host. */
 export function csvLink(word, name, columns) {
   const keys = Object.keys(columns);
-  const lines = columns[keys[0]].map((_, i) => keys.map((key) => columns[key][i] ?? "").join(","));
+  const lines = columns[keys[0]].map((_, i) => keys.map((key) => cell(columns[key][i])).join(","));
   const url = URL.createObjectURL(new Blob([`${keys.join(",")}\n${lines.join("\n")}\n`], { type: "text/csv" }));
   return h("a", { class: "in-line", href: url, download: name }, word);
 }
