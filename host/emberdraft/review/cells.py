@@ -1,8 +1,8 @@
 """Text in a csv that a spreadsheet would take for a formula is kept from being one; our own import gives it back.
 
-A spreadsheet reads a cell that begins with = + - or @ as a formula, and formulas can fetch and run. An apostrophe before
-the sign makes it text (OWASP, "CSV Injection"). A spreadsheet set to another separator splits a text at it, so a sign
-behind a separator inside the text counts as well. Numbers stay numbers.
+A spreadsheet takes a cell that begins with = + - or @ for a formula, and formulas can fetch and run. An apostrophe
+before the sign makes it text (OWASP, "CSV Injection"). A spreadsheet set to another separator splits a text at it, so a
+sign behind a separator inside the text counts as well. Numbers stay numbers.
 """
 
 from __future__ import annotations
