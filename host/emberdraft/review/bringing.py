@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.nesting import DEEPEST, too_deep
 from emberdraft.review.cells import as_it_was
 from emberdraft.review.export import companion_of
 from emberdraft.store.bring import OF_COOK, OF_COOKER
@@ -32,6 +33,7 @@ NUMBERS = frozenset(
 )
 WHOLES = frozenset({"seq", "ms", "late", "lid_open"})
 NEEDED = frozenset({"cooker", "at_s", "boot", "seq", "ms", "late"})
+NESTED = f"nested deeper than {DEEPEST}; a json written by `emberdraft export` would be right"
 SHARES = frozenset({"duty", "drive", "opening"})
 FLAGS = frozenset({"late", "lid_open"})
 FAULTS = frozenset({"pit_fault", "stone_fault"} | {f"core{k}_fault" for k in range(1, CORE_PROBES + 1)})
@@ -143,8 +145,13 @@ def _checked(name: str, value: Any, where: str) -> Any:
     elif not isinstance(value, str):
         right = "a text would be right"
     if right:
-        raise UserError(f"{where}, {name}: {str(value)[:40]!r}; {right}")
+        raise UserError(f"{where}, {name}: {_shown(value)}; {right}")
     return value
+
+
+def _shown(value: Any) -> str:
+    """A value for a message; of what holds others only what it is, since it may be nested without end."""
+    return {list: "a list", dict: "an object"}.get(type(value)) or repr(str(value)[:40])
 
 
 def _check_order(rows: Sequence[Sequence[Any]], where: Callable[[int], str]) -> None:
@@ -187,10 +194,14 @@ def _from_json(text: str, file_name: str) -> tuple[list[tuple[Any, ...]], Row, d
 def _object(text: str, file_name: str) -> Row:
     try:
         whole = json.loads(text)
+    except RecursionError:
+        raise UserError(f"{file_name}: {NESTED}") from None
     except ValueError as error:
         raise UserError(f"{file_name}: {error}; a json written by `emberdraft export` would be right") from None
     if not isinstance(whole, dict) or not isinstance(whole.get("cook"), dict):
         raise UserError(f"{file_name}: no cook in it; a json written by `emberdraft export` would be right")
+    if any(too_deep(value) for name, value in whole.items() if name != "readings"):
+        raise UserError(f"{file_name}: {NESTED}")
     return whole
 
 
@@ -208,7 +219,7 @@ def _from_rest(
 
 def _json_reading(row: Any, where: str) -> tuple[Any, ...]:
     if not isinstance(row, list) or len(row) != len(READING_COLUMNS):
-        raise UserError(f"{where}: {str(row)[:40]!r}; a list of {len(READING_COLUMNS)} values would be right")
+        raise UserError(f"{where}: {_shown(row)}; a list of {len(READING_COLUMNS)} values would be right")
     return tuple(_checked(name, value, where) for name, value in zip(READING_COLUMNS, row, strict=True))
 
 

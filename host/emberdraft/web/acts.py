@@ -9,6 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
+from emberdraft.nesting import DEEPEST, too_deep
 from emberdraft.web.errors import RefusalError, json_response
 
 T = TypeVar("T", bound=msgspec.Struct)
@@ -56,10 +57,19 @@ async def body_of(request: Request, shape: type[T], longest: int = LONGEST_BODY)
     """The JSON of a request in its shape, or a refusal that names the field."""
     raw = await _short_body(request, longest)
     try:
-        return msgspec.json.decode(raw, type=shape)
+        body = msgspec.json.decode(raw, type=shape)
+    except RecursionError:
+        raise _too_deep() from None
     except msgspec.DecodeError as exc:
         shown = raw[:200].decode("utf-8", "replace")
         raise RefusalError(400, str(exc), shown, f"a JSON object with {', '.join(shape.__struct_fields__)}") from exc
+    if any(too_deep(value) for value in msgspec.structs.astuple(body)):
+        raise _too_deep()
+    return body
+
+
+def _too_deep() -> RefusalError:
+    return RefusalError(400, "The JSON is nested too deep", None, f"at most {DEEPEST} lists and objects in each other")
 
 
 async def _short_body(request: Request, longest: int) -> bytes:
