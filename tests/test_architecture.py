@@ -22,7 +22,7 @@ LAYERS = (
     {"ready", "deploy"},
     {"store", "food", "plant"},
     {"config", "quantities", "clock", "plans"},
-    {"errors"},
+    {"errors", "nesting"},
 )
 # Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures, margins
 # are worked out in one place, a trial is printed like a cook.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from emberdraft.store import cooks, records, slices
@@ -29,19 +30,22 @@ OF_COOKER = {
 JSON_COLUMNS = ("args", "gains")
 
 
-def bring(db: sqlite3.Connection, cook: Row, readings: Sequence[Sequence[Any]], parts: Mapping[str, list[Row]]) -> int:
+def bring(db: sqlite3.Connection, cook: Row, readings: Iterable[Sequence[Any]], parts: Mapping[str, list[Row]]) -> int:
     """Write a cook that has ended, under the cooker named in `cook`; its new number.
 
-    `readings` in the order of records.READING_COLUMNS, by time. StoreError when something of this cooker is there
-    already in that time: readings belong to a cook by cooker and time alone.
+    `readings` in the order of records.READING_COLUMNS, by time; gone through twice, so no iterator. StoreError when
+    something of this cooker is there already in that time: readings belong to a cook by cooker and time alone.
     """
     cooker = cook["cooker"]
-    _check_free(db, cook, readings)
-    _boots(db, cooker, readings)
+    boots = _by_boot(readings)
+    _check_free(db, cook, boots)
+    for name, boot in boots.items():
+        row = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1}
+        cooks.insert(db, "boot", {"cooker": cooker, "boot": name, **row})
     place = records.READING_COLUMNS.index("cooker")
-    db.executemany(records.INSERT_READING, [(*row[:place], cooker, *row[place + 1 :]) for row in readings])
-    for boot, rows in _by_boot(readings).items():
-        slices.renew(db, cooker, boot, [row[_AT] for row in rows])
+    db.executemany(records.INSERT_READING, ((*row[:place], cooker, *row[place + 1 :]) for row in readings))
+    for name, boot in boots.items():
+        slices.renew(db, cooker, name, boot.moments_s.values())
     cook_id = cooks.insert(db, "cook", {**cook, "plan_id": _plan(db, parts)})
     for part, (table, columns) in OF_COOK.items():
         for row in parts.get(part, ()):
@@ -63,35 +67,42 @@ def _put(db: sqlite3.Connection, part: str, table: str, values: Row) -> None:
 _AT, _BOOT, _SEQ, _MS = (records.READING_COLUMNS.index(name) for name in ("at_s", "boot", "seq", "ms"))
 
 
-def _by_boot(readings: Sequence[Sequence[Any]]) -> dict[str, list[Sequence[Any]]]:
-    found: dict[str, list[Sequence[Any]]] = {}
+@dataclass
+class _Boot:
+    """What is to be known of one start of a board: its clock, its numbers, one moment of each slice."""
+
+    offset_s: float
+    first_seq: int
+    last_seq: int
+    moments_s: dict[int, float]
+
+
+def _by_boot(readings: Iterable[Sequence[Any]]) -> dict[str, _Boot]:
+    found: dict[str, _Boot] = {}
     for row in readings:
-        found.setdefault(row[_BOOT], []).append(row)
+        at_s, seq = row[_AT], row[_SEQ]
+        boot = found.get(row[_BOOT])
+        if boot is None:
+            boot = found[row[_BOOT]] = _Boot(at_s - row[_MS] / 1000.0, seq, seq, {})
+        boot.first_seq, boot.last_seq = min(boot.first_seq, seq), max(boot.last_seq, seq)
+        boot.moments_s[slices.number_of(at_s)] = at_s
     return found
 
 
-def _check_free(db: sqlite3.Connection, cook: Row, readings: Sequence[Sequence[Any]]) -> None:
+def _check_free(db: sqlite3.Connection, cook: Row, found: Mapping[str, _Boot]) -> None:
     span = {"cooker": cook["cooker"], "start_s": cook["start_s"], "end_s": cook["end_s"], "open_s": NO_END_S}
     then = "cooker = :cooker AND start_s <= :end_s AND coalesce(end_s, :open_s) >= :start_s"
     same = db.execute(f"SELECT id, name FROM cook WHERE {then}", span).fetchone()
     if same:
         raise StoreError(f"{cook['cooker']} has cook {same[0]} ({same[1]}) in that time already; {_OTHER}")
     here = "SELECT 1 FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s LIMIT 1"
-    boots = {"cooker": cook["cooker"], "boots": json.dumps(sorted({row[_BOOT] for row in readings}))}
+    boots = {"cooker": cook["cooker"], "boots": json.dumps(sorted(found))}
     known = "SELECT 1 FROM boot WHERE cooker = :cooker AND boot IN (SELECT value FROM json_each(:boots)) LIMIT 1"
     if db.execute(here, span).fetchone() or db.execute(known, boots).fetchone():
         raise StoreError(f"{cook['cooker']} has readings of that time or board start already; {_OTHER}")
 
 
 _OTHER = "bring it under another name of the cooker (--cooker NAME)"
-
-
-def _boots(db: sqlite3.Connection, cooker: str, readings: Sequence[Sequence[Any]]) -> None:
-    for boot, rows in _by_boot(readings).items():
-        seqs = [row[_SEQ] for row in rows]
-        offset_s = rows[0][_AT] - rows[0][_MS] / 1000.0
-        values = {"cooker": cooker, "boot": boot, "offset_s": offset_s, "first_seq": min(seqs), "mark": max(seqs) + 1}
-        cooks.insert(db, "boot", values)
 
 
 def _plan(db: sqlite3.Connection, parts: Mapping[str, list[Row]]) -> int | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -120,7 +120,7 @@ class Store(Reader):
             return cooks.begin_cook(db, cooker, name, plan_id, at_s, invented)
 
     def bring_cook(
-        self, cook: Mapping[str, Any], readings: Sequence[Sequence[Any]], parts: Mapping[str, list[Mapping[str, Any]]]
+        self, cook: Mapping[str, Any], readings: Iterable[Sequence[Any]], parts: Mapping[str, list[Mapping[str, Any]]]
     ) -> int:
         """A whole cook from elsewhere, all or nothing: see `store/bring.py`. Its number here."""
         with self._write() as db:

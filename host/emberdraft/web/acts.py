@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import Any, TypeVar
 
 import msgspec
@@ -50,6 +51,7 @@ class CommandBody(msgspec.Struct, forbid_unknown_fields=True):
 
 LONGEST_BODY = 16 * 1024
 LONGEST_TEXT = 500
+PATIENCE_S, SLOWEST_BPS = 10.0, 250_000.0  # a phone at the edge of the yard still sends more a second
 LONGEST_AGO_MIN = 24.0 * 60.0
 
 
@@ -72,13 +74,19 @@ def _too_deep() -> RefusalError:
     return RefusalError(400, "The JSON is nested too deep", None, f"at most {DEEPEST} lists and objects in each other")
 
 
-async def _short_body(request: Request, longest: int) -> bytes:
+async def _short_body(request: Request, longest: int) -> bytearray:
+    """The body, neither too long nor for ever on its way: who sends slowly holds a connection and what it waits for."""
     raw = bytearray()
-    async for chunk in request.stream():
-        raw += chunk
-        if len(raw) > longest:
-            raise RefusalError(413, "The request is too long", len(raw), f"at most {longest} bytes")
-    return bytes(raw)
+    patience_s = PATIENCE_S + longest / SLOWEST_BPS
+    try:
+        async with asyncio.timeout(patience_s):
+            async for chunk in request.stream():
+                raw += chunk
+                if len(raw) > longest:
+                    raise RefusalError(413, "The request is too long", len(raw), f"at most {longest} bytes")
+    except TimeoutError:
+        raise RefusalError(408, "The request took too long to arrive", None, f"within {patience_s:.0f} s") from None
+    return raw
 
 
 def service_of(request: Request) -> Any:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import msgspec
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -11,10 +13,12 @@ from emberdraft.review.bringing import bring_text
 from emberdraft.review.parquet import parquet_bytes
 from emberdraft.web.acts import body_of
 from emberdraft.web.api import cook_of
-from emberdraft.web.errors import json_response
+from emberdraft.web.errors import RefusalError, json_response
 
-# A day at 1 Hz is 20 MB of csv and 25 MB of json.
-LONGEST = 128 * 1024 * 1024
+# A day at 1 Hz is 12 MB of csv and 18 MB of json. One import at a time, so that what it takes is bounded: the unit in
+# deploy/ allows the host 512 MB in all.
+LONGEST = 48 * 1024 * 1024
+_ONE_AT_A_TIME = threading.Lock()
 
 
 class BringBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -30,10 +34,15 @@ class BringBody(msgspec.Struct, forbid_unknown_fields=True):
 
 async def bring(request: Request) -> Response:
     """POST /api/cooks/import"""
-    body = await body_of(request, BringBody, LONGEST)
-    store = request.app.state.store
-    named = (body.file, body.cooker, body.name, body.simulated, body.rest)
-    return json_response({"cook_id": await run_in_threadpool(bring_text, store, body.text, *named)})
+    if not _ONE_AT_A_TIME.acquire(blocking=False):
+        raise RefusalError(409, "Another import is under way", None, "again when it is done")
+    try:
+        body = await body_of(request, BringBody, LONGEST)
+        named = (body.file, body.cooker, body.name, body.simulated, body.rest)
+        cook_id = await run_in_threadpool(bring_text, request.app.state.store, body.text, *named)
+    finally:
+        _ONE_AT_A_TIME.release()
+    return json_response({"cook_id": cook_id})
 
 
 async def parquet(request: Request) -> Response:
