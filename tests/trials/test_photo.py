@@ -11,6 +11,7 @@ from PIL import Image, ImageCms, PngImagePlugin
 
 from emberdraft.errors import UserError
 from emberdraft.trials.photo import cleaned
+from emberdraft.trials.photo_size import MOST_PIXELS
 
 PLACE, DEVICE, ORIENTATION, GPS = "51.4778", "Anybody's camera", 0x0112, 0x8825
 SECRETS = (b"Anybody", b"51.4778", b"seen by me", b"xmp", b"2031:07")
@@ -125,3 +126,60 @@ def test_ten_thousand_broken_files_are_refused_or_clean_and_nothing_else() -> No
 def test_what_is_no_photo_is_refused_with_what_would_be_right(content: bytes) -> None:
     with pytest.raises(UserError, match="image/jpeg, image/png, image/webp would be right"):
         cleaned(content)
+
+
+# ---- size
+
+
+def vp8x() -> bytes:
+    file = io.BytesIO()
+    picture().save(file, "WEBP", save_all=True, append_images=[picture().rotate(180)], duration=100)
+    return file.getvalue()
+
+
+def patched(content: bytes, at: int, number: bytes) -> bytes:
+    return content[:at] + number + content[at + len(number) :]
+
+
+def frame_of(jpeg: bytes) -> int:
+    """Where the frame's head begins: SOF0 or SOF2."""
+    return max(jpeg.find(b"\xff\xc0"), jpeg.find(b"\xff\xc2"))
+
+
+def test_a_photo_of_sixty_thousand_by_sixty_thousand_is_refused() -> None:
+    wide = (60_000).to_bytes(2, "big") * 2
+    jpeg, large, plain = FILES["jpeg"], FILES["png"], FILES["webp without loss"]
+    canvas, lossless = FILES["webp"].find(b"VP8X"), plain.find(b"VP8L")
+    bombs = [
+        patched(jpeg, frame_of(jpeg) + 5, wide),
+        patched(jpeg, frame_of(jpeg) + 5, b"\0\0\xea\x60"),
+        patched(large, 16, (60_000).to_bytes(4, "big") * 2),
+        patched(FILES["webp"], canvas + 12, (59_999).to_bytes(3, "little") * 2),
+        patched(plain, lossless + 9, (16_383 | 16_383 << 14).to_bytes(4, "little")),
+        patched(vp8x(), vp8x().find(b"ANMF") + 14, (59_999).to_bytes(3, "little") * 2),
+    ]
+    for bomb in bombs:
+        with pytest.raises(UserError, match=r"^photo: \d+ x \d+ pixels; at most 50 million would be right$"):
+            cleaned(bomb)
+
+
+def test_what_is_taken_is_never_larger_than_said_by_pillows_reading(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A search: heads with any bytes changed. Pillow says how large each file that was taken is."""
+    monkeypatch.setattr(Image, "MAX_IMAGE_PIXELS", None)
+    chance, read = random.Random(7), 0
+    files = [*FILES.values(), vp8x()]
+    for k in range(6_000):
+        content = bytearray(files[k % len(files)])
+        heads = [16, frame_of(bytes(content)) + 5, content.find(b"VP8") + 8, content.find(b"ANMF") + 8]
+        for _ in range(chance.randrange(1, 4)):
+            content[min(chance.choice(heads) + chance.randrange(10), len(content) - 1)] = chance.choice(
+                (0xFF, 0x3F, 0, 7)
+            )
+        try:
+            kept = cleaned(bytes(content)).content
+            size = Image.open(io.BytesIO(kept)).size
+        except (UserError, OSError, SyntaxError, ValueError):
+            continue
+        read += 1
+        assert size[0] * size[1] <= MOST_PIXELS
+    assert read > 1_000

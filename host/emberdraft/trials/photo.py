@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 from emberdraft.errors import UserError
+from emberdraft.trials.photo_size import bounded, of_jpeg, of_png, of_webp
 
 JPEG_PARTS = {
     0xC4,
@@ -71,6 +72,7 @@ def _jpeg(given: bytes) -> bytes:
     turned = 1
     pictured = False
     for marker, part in _jpeg_parts(given):
+        bounded(of_jpeg(marker, part))
         if marker == EXIF and part[4:10] == b"Exif\0\0":
             turned = _orientation(part[10:])
         elif marker in JPEG_COLOURS and part[4:].startswith(JPEG_COLOURS[marker]):
@@ -148,6 +150,7 @@ def _png(given: bytes) -> bytes:
         if end > len(given):
             raise _BrokenError("the end is missing")
         if name in PNG_PARTS:
+            bounded(of_png(given[at:end]))
             kept.append(given[at:end])
         pictured = pictured or name == b"IDAT"
         at = end
@@ -166,6 +169,7 @@ def _webp(given: bytes) -> bytes:
         if name == b"VP8X" and size >= 1:
             part = part[:8] + bytes([part[8] & ~WEBP_EXIF_XMP]) + part[9:]
         if name in WEBP_PARTS:
+            bounded(of_webp(part))
             kept.append(part)
         at += 8 + size + size % 2
     _ask_for_a_picture(any(part[:4] in (b"VP8 ", b"VP8L", b"ANMF") for part in kept))
