@@ -6,7 +6,6 @@ log-in page and nothing more until they have a session.
 
 from __future__ import annotations
 
-import ipaddress
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -21,6 +20,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from emberdraft.errors import UserError
 from emberdraft.web import pages
 from emberdraft.web.acts import body_of
+from emberdraft.web.connections import is_loopback
 from emberdraft.web.errors import RefusalError, error_response, json_response
 from emberdraft.web.people import SESSION_S, People, TooSoonError
 
@@ -76,14 +76,7 @@ def at_home(scope: Scope) -> bool:
     ends = (scope.get("client"), scope.get("server"))
     if any(name in Headers(scope=scope) for name in FORWARDED):
         return False
-    return all(end is not None and _is_loopback(end[0]) for end in ends)
-
-
-def _is_loopback(address: str) -> bool:
-    try:
-        return ipaddress.ip_address(address).is_loopback
-    except ValueError:
-        return False
+    return all(end is not None and is_loopback(end[0]) for end in ends)
 
 
 def token_of(scope: Scope) -> str:

@@ -10,6 +10,7 @@ import uvicorn
 from starlette.applications import Starlette
 
 from emberdraft.errors import UserError
+from emberdraft.web.connections import BoundedProtocol
 
 GRACE_S = 1
 POLL_S = 0.02
@@ -30,8 +31,9 @@ class PageServer:
                 raise
         # Who a request comes from is read off the connection: a header that names somebody else is no proof.
         config = uvicorn.Config(
-            app, log_level="warning", access_log=False, proxy_headers=False, timeout_graceful_shutdown=GRACE_S
-        )
+            app, log_level="warning", access_log=False, proxy_headers=False, timeout_graceful_shutdown=GRACE_S,
+            http=BoundedProtocol, ws="none",
+        )  # fmt: skip
         self._server = uvicorn.Server(config)
         self._loop: asyncio.AbstractEventLoop | None = None
         self._thread = threading.Thread(target=self._run, name="page", daemon=True)
