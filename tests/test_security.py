@@ -26,6 +26,7 @@ from emberdraft.commands.host import Host
 from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
+from emberdraft.web.people import own_key_file
 from tests.daemon.ingest_rig import until
 from tests.web.test_door import lan as lan  # the fixture
 
@@ -128,7 +129,9 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
         notifier = host.service.notifier
         notifier.send({"title": "A notice", "text": "to the hook", "cooker": "yard"})
         until(lambda: notifier.failed > 0)
-        with urllib.request.urlopen(host.page.url + "api/health", timeout=10.0) as answer:
+        key = own_key_file(db).read_text()
+        asked = urllib.request.Request(host.page.url + "api/health", headers={"authorization": f"Bearer {key}"})
+        with urllib.request.urlopen(asked, timeout=10.0) as answer:
             health = answer.read().decode()
         note = db.with_name(db.name + ".running").read_text()
         with closing(sqlite3.connect(db)) as source, closing(sqlite3.connect(tmp_path / "copy.sqlite")) as copy:
@@ -143,7 +146,7 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
     assert {"cooks.sqlite", "copy.sqlite", "people.json", "cook.html"} <= set(places)
     assert "webhook:" in places["log"]  # it had something to say of the address
     assert CANARY in places.pop("broker-keys.json")  # where it belongs, and nowhere else
-    return {"key": CANARY, "password": made["password"], "session": token, "code": code}, places
+    return {"key": CANARY, "password": made["password"], "session": token, "code": code, "key of programs": key}, places
 
 
 def test_a_secret_of_each_kind_is_in_no_log_address_export_report_or_copy(

@@ -3,24 +3,40 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import os
+import socket
 import stat
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from emberdraft.commands.host import Host
 from emberdraft.commands.lan import addresses, lan_address
+from emberdraft.commands.running import call
 from emberdraft.errors import UserError
 from emberdraft.store.store import Store
 from emberdraft.web import PageServer, create_app
 from emberdraft.web.app import ROUTES
 from emberdraft.web.door import COOKIE
-from emberdraft.web.people import CODE_S, CODE_TRIES, SESSION_S, People, TooSoonError
-from emberdraft.web.slow import FREE, LONGEST_S, Slow
+from emberdraft.web.people import (
+    CODE_S,
+    CODE_TRIES,
+    NAME_FREE,
+    NAME_LONGEST_S,
+    SESSION_S,
+    People,
+    TooSoonError,
+    own_key_file,
+)
+from emberdraft.web.slow import LONGEST_S, Slow, place
 from tests.own_thread import in_own_thread
 from tests.web.fake_service import FakeService
 
@@ -72,11 +88,19 @@ def test_a_code_is_over_after_ten_minutes(people: People, clock: Clock) -> None:
         people.pair(code, "Ada", FAR)
 
 
-def test_a_code_is_void_after_five_wrong_tries_wherever_they_come_from(people: People, clock: Clock) -> None:
+def test_a_few_wrong_codes_of_somebody_else_void_no_code(people: People, clock: Clock) -> None:
+    code = people.invite()
+    for k in range(30):
+        with pytest.raises(UserError, match="wrong"):
+            people.pair("AAAAAAAAAA", "Ada", f"10.0.0.{k}")
+    assert people.pair(code, "Ada", FAR)
+
+
+def test_a_code_is_void_after_a_thousand_wrong_tries_wherever_they_come_from(people: People, clock: Clock) -> None:
     code = people.invite()
     for k in range(CODE_TRIES):
         with pytest.raises(UserError, match="wrong"):
-            people.pair("AAAAAAAAAA", "Ada", f"10.0.0.{k}")
+            people.pair("AAAAAAAAAA", "Ada", f"10.0.{k // 250}.{k % 250}")
     with pytest.raises(UserError, match="wrong or over"):
         people.pair(code, "Ada", FAR)
 
@@ -151,11 +175,50 @@ def test_each_wrong_try_doubles_the_wait_up_to_a_minute() -> None:
     assert slow.wait_s("b", now_s + 1.0) == 0.0
 
 
-def test_guessing_from_many_places_makes_all_wait() -> None:
-    slow = Slow()
-    for k in range(FREE + 3):
-        slow.failed(f"10.0.0.{k}", 0.0)
-    assert slow.wait_s("10.9.9.9", 0.0) == 4.0
+def test_one_who_guesses_keeps_nobody_else_out(people: People, clock: Clock) -> None:
+    words = {name: paired(people, name)[0] for name in ("Ada", "Bea")}
+    for _ in range(200):  # as often as it is let, at both names and one that is not there
+        for name in ("Ada", "Bea", "Cleo"):
+            with contextlib.suppress(UserError):
+                people.enter(name, "guess", "10.6.6.6")
+        clock.now_s += 1.0
+    for name in words:
+        assert people.who(people.enter(name, words[name], "192.168.7.30")) == name
+
+
+def test_guessing_at_one_name_from_many_places_makes_that_name_wait_where_it_never_came_in(
+    people: People, clock: Clock
+) -> None:
+    words = {name: paired(people, name)[0] for name in ("Ada", "Bea")}
+    people.enter("Ada", words["Ada"], "192.168.7.31")
+    for k in range(NAME_FREE + 10):
+        with contextlib.suppress(UserError):
+            people.enter("Ada", "guess", f"10.0.1.{k}")
+        clock.now_s += NAME_LONGEST_S
+    with contextlib.suppress(UserError):
+        people.enter("Ada", "guess", "10.0.2.1")
+    with pytest.raises(TooSoonError):
+        people.enter("Ada", words["Ada"], "192.168.7.32")
+    assert people.enter("Ada", words["Ada"], "192.168.7.31")
+    assert people.enter("Bea", words["Bea"], "192.168.7.32")
+    clock.now_s += NAME_LONGEST_S
+    assert people.enter("Ada", words["Ada"], "192.168.7.32")
+
+
+@settings(max_examples=60, deadline=None)
+@given(tries=st.lists(st.tuples(st.integers(0, 5), st.integers(0, 3), st.floats(0.0, 70.0)), max_size=60))
+def test_whatever_others_do_a_key_waits_only_for_its_own_failures(tries: list[tuple[int, int, float]]) -> None:
+    slow, now_s = Slow(), 0.0
+    for key, _, passed_s in tries:
+        now_s += passed_s
+        slow.failed(f"10.0.0.{key}", now_s)
+        assert slow.wait_s("10.9.9.9", now_s) == 0.0
+        assert 0.0 < slow.wait_s(f"10.0.0.{key}", now_s) <= LONGEST_S
+
+
+def test_an_ipv6_house_is_one_place() -> None:
+    assert place("2001:db8:0:1::5") == place("2001:db8:0:1:ffff::9") != place("2001:db8:0:2::5")
+    assert place("10.0.0.1") != place("10.0.0.2")
 
 
 def test_a_hundred_wrong_passwords_take_more_than_an_hour(people: People, clock: Clock) -> None:
@@ -212,8 +275,51 @@ def test_every_route_is_shut_to_who_is_not_logged_in(app: Any, method: str, path
         assert "log in" in answer.json()["error"]["right"]
 
 
-def test_this_machine_needs_no_log_in(app: Any) -> None:
-    assert ask(app, "GET", "/cooks", client="127.0.0.1", server="127.0.0.1").status_code == 200
+def test_a_plain_forwarder_on_this_machine_is_another_machine(cooked: Path, people: People) -> None:
+    """It joins two sockets and says nothing of itself, as `socat` or a port that a router maps do."""
+    with Store(cooked) as store:
+        service = FakeService(60.0, 1.0, store, 2).start()
+        server = PageServer(create_app(service, store, people=people)).start()
+        with forwarder(server.port) as port:
+            for path, status in (("/api/cooks", 401), ("/", 303)):
+                answer = httpx.get(f"http://127.0.0.1:{port}{path}", headers={"host": f"127.0.0.1:{server.port}"})
+                assert answer.status_code == status
+        server.stop()
+        service.stop()
+
+
+@contextlib.contextmanager
+def forwarder(to_port: int) -> Iterator[int]:
+    """Whatever comes in at a port goes to another one, and back."""
+
+    def pump(a: socket.socket, b: socket.socket) -> None:
+        with contextlib.suppress(OSError):
+            while chunk := a.recv(65536):
+                b.sendall(chunk)
+        b.close()
+
+    def serve() -> None:
+        with contextlib.suppress(OSError):
+            while True:
+                near, _ = listening.accept()
+                far = socket.create_connection(("127.0.0.1", to_port))
+                for ends in ((near, far), (far, near)):
+                    threading.Thread(target=pump, args=ends, daemon=True).start()
+
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        threading.Thread(target=serve, daemon=True).start()
+        yield listening.getsockname()[1]
+        listening.shutdown(socket.SHUT_RDWR)
+
+
+@pytest.fixture
+def home_app(app: Any, people: People) -> Any:
+    return create_app(app.state.service, app.state.store, hosts=(FAR,), people=people, home=True)
+
+
+def test_this_machine_needs_a_log_in_unless_it_was_said_that_nothing_forwards(app: Any, home_app: Any) -> None:
+    assert ask(app, "GET", "/cooks", client="127.0.0.1", server="127.0.0.1").status_code == 303
+    assert ask(home_app, "GET", "/cooks", client="127.0.0.1", server="127.0.0.1").status_code == 200
 
 
 @pytest.mark.parametrize(
@@ -225,9 +331,31 @@ def test_this_machine_needs_no_log_in(app: Any) -> None:
         ("127.0.0.1", "127.0.0.1", {"forwarded": "for=10.1.1.1"}),
     ],
 )
-def test_what_only_looks_like_this_machine_does(app: Any, client: str, server: str, headers: dict[str, str]) -> None:
-    answer = ask(app, "GET", "/api/cooks", client=client, server=server, headers=headers)
+def test_what_only_looks_like_this_machine_does(
+    home_app: Any, client: str, server: str, headers: dict[str, str]
+) -> None:
+    answer = ask(home_app, "GET", "/api/cooks", client=client, server=server, headers=headers)
     assert answer.status_code == 401
+
+
+def test_this_users_programs_come_in_with_the_key_beside_the_record(app: Any, people: People) -> None:
+    shut = people.open_to_own_programs()
+    path = own_key_file(people.path)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    for key, status in ((path.read_text(), 200), (path.read_text()[:-1], 401), ("", 401)):
+        answer = ask(app, "GET", "/api/cooks", client="127.0.0.1", headers={"authorization": f"Bearer {key}"})
+        assert answer.status_code == status
+    shut()
+    assert not path.exists()
+
+
+def test_a_verb_speaks_to_a_running_host_that_asks_for_a_log_in(tmp_path: Path, lan: str) -> None:
+    db = tmp_path / "cooks.sqlite"
+    with Host(db, "yard", lan=lan) as host:
+        assert call(db, "/api/health")["health"]["checks"]
+        assert httpx.get(host.page.url + "api/health").status_code == 401
+    with Host(db, "yard", lan=lan, home=True) as host:
+        assert httpx.get(host.page.url + "api/health").status_code == 200
 
 
 def test_pairing_gives_a_password_and_a_cookie_no_script_can_read(app: Any, people: People) -> None:

@@ -43,15 +43,17 @@ class Host:
         fresh: bool = False,
         unit: str = "c",
         lan: str = "",
+        home: bool = False,
     ) -> None:
         """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration).
 
         `lan`: an address of this machine at which other machines find the page, and boards the embedded broker.
+        `home`: with it, this machine itself needs no log-in, because nothing on it forwards to the page.
         """
         self.cookers = (cooker,) if isinstance(cooker, str) else tuple(cooker)
         self.db, self.cooker, self.clock = db, self.cookers[0], clock or Clock()
         self._broker, self._channels, self._fresh = broker, channels, fresh
-        self._port, self._unit, self.lan = port, unit, lan
+        self._port, self._unit, self.lan, self._home = port, unit, lan, home
         self.people = People(people_file(db)) if lan else None
         self._undo: list[Callable[[], object]] = []
         self._stop = threading.Event()
@@ -134,8 +136,11 @@ class Host:
         shelf = PlanShelf(self.db.with_name("plans"))
         hosts = (self.lan,) if self.lan else ()
         app = create_yard(
-            list(self.services.values()), self.store, hosts=hosts, unit=self._unit, shelf=shelf, people=self.people
-        )
+            list(self.services.values()), self.store, hosts=hosts, unit=self._unit, shelf=shelf, people=self.people,
+            home=self._home,
+        )  # fmt: skip
+        if self.people is not None:
+            self._undo.append(self.people.open_to_own_programs())
         self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
         self._undo.append(self.page.stop)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from emberdraft.errors import UserError
+from emberdraft.web.people import own_key_file
 
 
 def _note(db: Path) -> Path:
@@ -62,7 +63,7 @@ def call(
     if cooker is not None:
         path += f"?{urllib.parse.urlencode({'cooker': cooker})}"
     data = None if body is None else json.dumps(body).encode()
-    headers = {"Content-Type": "application/json", "Origin": url.rstrip("/")}
+    headers = {"Content-Type": "application/json", "Origin": url.rstrip("/"), **_key(db)}
     request = urllib.request.Request(url.rstrip("/") + path, data=data, headers=headers)
     try:
         with urllib.request.urlopen(request, timeout=timeout_s) as answer:
@@ -71,6 +72,14 @@ def call(
         raise UserError(_words(error)) from None
     except OSError as error:
         raise UserError(f"the host at {url} does not answer: {error}") from None
+
+
+def _key(db: Path) -> dict[str, str]:
+    """What lets this user's programs in where the page asks for a log-in."""
+    try:
+        return {"Authorization": f"Bearer {own_key_file(db).read_text(encoding='utf-8')}"}
+    except OSError:
+        return {}
 
 
 def _words(error: urllib.error.HTTPError) -> str:

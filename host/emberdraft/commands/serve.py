@@ -30,6 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lan", nargs="?", const="", default=None, metavar="WHERE", help="also for other machines, at this interface"
     )
+    parser.add_argument(
+        "--trust-this-machine", action="store_true", help="with --lan: no log-in from here; nothing here forwards to it"
+    )
     neighbours.add_arguments(parser)
     add_db(parser)
 
@@ -50,6 +53,7 @@ def main(args: argparse.Namespace) -> int:
         port=args.port,
         unit=config.units.lower(),
         lan="" if args.lan is None else lan_address(args.lan),
+        home=args.trust_this_machine,
     )
     with host, neighbours.neighbours(args, host) as told:
         print(f"Page: {host.page.url}")

@@ -90,15 +90,17 @@ def create_app(
     unit: str = "c",
     shelf: PlanShelf | None = None,
     people: People | None = None,
+    home: bool = False,
 ) -> Starlette:
     """The page over one service and one store.
 
     `hosts`: further names under which the page may be asked for. `unit`: 'c' or 'f', what a browser shows until a
     person chooses there. `shelf`: where the person's own plans are kept; without one none can be saved. `people`: who
-    may come from other machines; without it the page is for this machine only.
+    may come from other machines; without it the page is for this machine only. `home`: with people, this machine itself
+    still needs no log-in.
     """
     doors = [] if people is None else door.ROUTES
-    gates = [] if people is None else [Middleware(door.Gate, people=people)]
+    gates = [] if people is None else [Middleware(door.Gate, people=people, home=home)]
     app = Starlette(
         routes=[*ROUTES, *doors, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
         middleware=[Middleware(Guard, hosts=tuple(hosts)), *gates, Middleware(GZipMiddleware, minimum_size=1000)],

@@ -1,7 +1,8 @@
-"""The door for other machines: this one needs no log-in, every other one does.
+"""The door of a page that other machines can reach: nobody comes in without a session.
 
-At home is who reached a loopback address from a loopback address without a proxy in between. Everybody else gets the
-log-in page and nothing more until they have a session.
+A connection from this machine may be one that a program here forwards for somebody far away, and a plain forwarder
+leaves no sign of itself. So it needs a session like any other, unless the person who started the host said that nothing
+forwards to it. The programs of this user show a key that lies beside the record.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from emberdraft.web.acts import body_of
 from emberdraft.web.connections import is_loopback
 from emberdraft.web.errors import RefusalError, error_response, json_response
 from emberdraft.web.people import SESSION_S, People, TooSoonError
+from emberdraft.web.slow import place
 
 T = TypeVar("T")
 
@@ -46,10 +48,10 @@ class EnterBody(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class Gate:
-    """ASGI middleware: lets through who is at home or has a session."""
+    """ASGI middleware: lets through who has a session or this user's key; `home`: and whoever is on this machine."""
 
-    def __init__(self, app: ASGIApp, people: People) -> None:
-        self.app, self.people = app, people
+    def __init__(self, app: ASGIApp, people: People, home: bool = False) -> None:
+        self.app, self.people, self.home = app, people, home
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http" or self._free(scope) or await self._known(scope):
@@ -59,7 +61,9 @@ class Gate:
 
     def _free(self, scope: Scope) -> bool:
         path = scope["path"]
-        return path in OPEN or path.startswith("/static/") or at_home(scope)
+        if path in OPEN or path.startswith("/static/"):
+            return True
+        return (self.home and at_home(scope)) or self.people.is_own(Headers(scope=scope).get("authorization", ""))
 
     async def _known(self, scope: Scope) -> bool:
         token = token_of(scope)
@@ -72,7 +76,7 @@ class Gate:
 
 
 def at_home(scope: Scope) -> bool:
-    """True for a request of this machine to itself, with no proxy that could carry somebody else's."""
+    """True for a request of this machine to itself that no proxy says it carries for another."""
     ends = (scope.get("client"), scope.get("server"))
     if any(name in Headers(scope=scope) for name in FORWARDED):
         return False
@@ -129,7 +133,7 @@ async def _tried(act: Callable[..., T], *args: str) -> T:
 
 
 def _where(request: Request) -> str:
-    return request.client.host if request.client else "?"
+    return place(request.client.host) if request.client else "?"
 
 
 def _with_session(answer: Response, token: str) -> Response:

@@ -23,7 +23,8 @@ from emberdraft.web.slow import Slow
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # none that are taken for each other; 32, five bits each
 CODE_LENGTH = 10
 CODE_S = 600.0
-CODE_TRIES = 5
+CODE_TRIES = 1000  # of all together, of 2**50 codes: few enough, and nobody voids another's code with a few wrong ones
+NAME_FREE, NAME_LONGEST_S = 20, 8.0  # wrong tries at one name from anywhere, before they make it wait, and how long
 SESSION_S = 90 * 86400.0
 MOST_SESSIONS = 50
 LONGEST_NAME = 40
@@ -42,7 +43,9 @@ class People:
     def __init__(self, path: Path, now_s: Callable[[], float] = time.time) -> None:
         self.path = path
         self._now_s = now_s
-        self._slow = Slow()
+        self._own = ""
+        self._slow, self._slow_name = Slow(), Slow(NAME_FREE, NAME_LONGEST_S)
+        self._been: set[tuple[str, str]] = set()  # name and place that were let in: they never wait for the name
         self._lock = threading.Lock()
         self._seen: tuple[int, int] | None = None
         self._kept: dict[str, Any] = json.loads(json.dumps(EMPTY))
@@ -50,7 +53,7 @@ class People:
     # ---- a person at the computer ------------------------------------------------------------
 
     def invite(self) -> str:
-        """A new one-time code, good for ten minutes and five tries; the one before is void."""
+        """A new one-time code, good for ten minutes; the one before is void."""
         code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
         with self._lock:
             kept = self._read()
@@ -73,13 +76,24 @@ class People:
             kept["sessions"] = {key: each for key, each in kept["sessions"].items() if each["name"] != name}
             self._write(kept)
 
+    def open_to_own_programs(self) -> Callable[[], None]:
+        """A key for this user's programs on this machine, in a file beside the record; what takes it away again."""
+        self._own = secrets.token_urlsafe(32)
+        path = own_key_file(self.path)
+        write_secret(path, self._own)
+        return lambda: path.unlink(missing_ok=True)
+
+    def is_own(self, authorization: str) -> bool:
+        """Whether the header `Authorization` shows that key."""
+        return bool(self._own) and hmac.compare_digest(authorization.encode(), f"Bearer {self._own}".encode())
+
     # ---- a person on the network -------------------------------------------------------------
 
     def pair(self, code: str, name: str, where: str) -> tuple[str, str]:
         """(password, session) for a new person with the code. UserError, TooSoonError."""
         name = _good_name(name)
         with self._lock:
-            self._ready(where)
+            self._ready(self._slow.wait_s(where, self._now_s()))
             kept = self._read()
             if not self._fits(kept, code):
                 self._write(kept)
@@ -99,18 +113,20 @@ class People:
     def enter(self, name: str, password: str, where: str) -> str:
         """A session for a person with their password. UserError, TooSoonError."""
         with self._lock:
-            self._ready(where)
+            self._ready(self._wait_s(name, where))
             kept = self._read()
             person = kept["people"].get(name) or {"salt": "00" * 16, "hash": ""}
         right = hmac.compare_digest(_hash(password, bytes.fromhex(person["salt"])), person["hash"])
         with self._lock:
             if not right:
                 self._slow.failed(where, self._now_s())
+                self._slow_name.failed(name[:LONGEST_NAME], self._now_s())
                 raise UserError("name or password is wrong")
             kept = self._read()
             token = self._begin(kept, name)
             self._write(kept)
             self._slow.passed(where)
+            self._been.add((name, where))
         return token
 
     def who(self, token: str) -> str | None:
@@ -128,8 +144,14 @@ class People:
 
     # ---- inside ------------------------------------------------------------------------------
 
-    def _ready(self, where: str) -> None:
-        wait_s = self._slow.wait_s(where, self._now_s())
+    def _wait_s(self, name: str, where: str) -> float:
+        """By the place, and by the name where this place was never let in under it."""
+        now_s = self._now_s()
+        of_name_s = 0.0 if (name, where) in self._been else self._slow_name.wait_s(name[:LONGEST_NAME], now_s)
+        return max(self._slow.wait_s(where, now_s), of_name_s)
+
+    @staticmethod
+    def _ready(wait_s: float) -> None:
         if wait_s > 0.0:
             raise TooSoonError(f"too many wrong tries; the next one counts in {wait_s:.0f} s")
 
@@ -177,6 +199,11 @@ class People:
 def people_file(db: Path) -> Path:
     """Where the people of a record are kept."""
     return db.with_name("people.json")
+
+
+def own_key_file(beside: Path) -> Path:
+    """Where the key of this user's programs lies while a host with a log-in runs; `beside`: the record."""
+    return beside.with_name("page-key")
 
 
 def _good_name(name: str) -> str:
