@@ -7,7 +7,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from emberdraft.store import schema
+from emberdraft.store import schema, shape
 from emberdraft.store.errors import StoreError, StoreNewer, plainly
 
 if TYPE_CHECKING:
@@ -58,11 +58,14 @@ def check_ours(db: sqlite3.Connection, path: Path) -> None:
             f"{path} was written by Emberdraft {release_of(db)}, which is newer than this one, {version('emberdraft')} "
             f"(step {newer[-1]} is not known here). Use the newer release, or name another file with --db."
         )
+    lacks = "" if shape.of_first_day(db) else shape.missing(db, applied_steps(db))
+    if lacks:
+        raise StoreError(f"{path} has no {lacks}: the tables of no release. Keep it, and name another file with --db.")
 
 
 def pending(db: sqlite3.Connection) -> bool:
     """Whether migrations are still to be applied."""
-    return applied_steps(db) != list(schema.STEP_NAMES)
+    return applied_steps(db) != list(schema.STEP_NAMES) or shape.of_first_day(db)
 
 
 def migrate(db: sqlite3.Connection) -> None:
@@ -71,6 +74,7 @@ def migrate(db: sqlite3.Connection) -> None:
 
     db.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
     db.execute("PRAGMA journal_mode = WAL")
+    shape.mend(db)
     _migrations().apply(Database(db, strict=True))
     db.execute(
         "INSERT INTO state (key, value) VALUES ('release', ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
