@@ -168,7 +168,9 @@ def _checked(name: str, value: Any, where: str) -> Any:
 
 def _shown(value: Any) -> str:
     """A value for a message; of what holds others only what it is, since it may be nested without end."""
-    return {list: "a list", dict: "an object"}.get(type(value)) or repr(str(value)[:40])
+    if isinstance(value, (list, dict)):
+        return "a list" if isinstance(value, list) else "an object"
+    return repr(str(value)[:40])
 
 
 # ---- json

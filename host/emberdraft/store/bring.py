@@ -40,8 +40,8 @@ def bring(db: sqlite3.Connection, cook: Row, readings: Iterable[Sequence[Any]], 
     boots = _by_boot(readings)
     _check_free(db, cook, boots)
     for name, boot in boots.items():
-        row = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1}
-        cooks.insert(db, "boot", {"cooker": cooker, "boot": name, **row})
+        known = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1}
+        cooks.insert(db, "boot", {"cooker": cooker, "boot": name, **known})
     place = records.READING_COLUMNS.index("cooker")
     db.executemany(records.INSERT_READING, ((*row[:place], cooker, *row[place + 1 :]) for row in readings))
     for name, boot in boots.items():

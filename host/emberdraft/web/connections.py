@@ -27,7 +27,7 @@ def is_loopback(address: str) -> bool:
         return False
 
 
-class BoundedProtocol(H11Protocol):
+class BoundedProtocol(H11Protocol):  # type: ignore[misc]  # uvicorn's is untyped here
     """One connection: its request comes in time, and it makes room for others."""
 
     _due: asyncio.TimerHandle | None = None
@@ -44,7 +44,7 @@ class BoundedProtocol(H11Protocol):
         """Whether nothing is being answered here."""
         return self.cycle is None or self.cycle.response_complete
 
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+    def connection_made(self, transport: asyncio.Transport) -> None:
         super().connection_made(transport)
         self._expect_request()
         for crowd, most in self._crowds():
