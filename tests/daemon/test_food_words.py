@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
+from pathlib import Path
 from typing import Any, get_args
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from emberdraft.cli import main
 from emberdraft.daemon import food_words
 from emberdraft.daemon.cautions import FOOD_DECIDED
 from emberdraft.daemon.plan import Plan, load_plan, parse_plan
@@ -136,3 +138,12 @@ def test_whatever_leaves_the_last_heat_below_the_chart_is_called_so(
     assert ("pregnant" in said) == short_of_it
     assert f"{advice.core_c}" in said
     assert not any(word in said.lower() for word in ("pasteur", "is safe", "safe to"))
+
+
+def test_a_rehearsal_says_which_pieces_are_below_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for final, said in (("54C", 1), ("63C", 0)):
+        text = ROAST.format(pull="50C", final=final, rest="3 min", more='animal = "beef"\nthickness = "30 mm"')
+        file = tmp_path / "my.toml"
+        file.write_text(text.replace("[[piece]]", f"{SEAR}[[piece]]"), encoding="utf-8")
+        assert main(["rehearse", str(file)]) == 0
+        assert capsys.readouterr().out.count("below it") == said

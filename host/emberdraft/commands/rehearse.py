@@ -6,6 +6,7 @@ import argparse
 
 from emberdraft.commands.common import add_db, add_json, add_units, print_json, unit
 from emberdraft.commands.rehearse_text import rehearsal_text
+from emberdraft.daemon.food_words import below_lines
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearse import rehearse
 
@@ -24,9 +25,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run it and print the summary; with --db it is recorded like a cook."""
-    summary = rehearse(load_plan(args.plan), args.plant, args.db, args.interpreter, args.seed)
+    plan = load_plan(args.plan)
+    summary = rehearse(plan, args.plant, args.db, args.interpreter, args.seed)
     if args.json:
         print_json(summary)
     else:
         print(rehearsal_text(summary, unit(args)), end="")
+        print("".join(f"{line}\n" for line in below_lines(plan)), end="")
     return 0

@@ -16,6 +16,7 @@ from emberdraft.commands.lan import lan_address
 from emberdraft.config import Config, load_config, read_ca_file, read_password
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.channels import channels
+from emberdraft.daemon.food_words import below_lines
 from emberdraft.daemon.plan import load_plan
 from emberdraft.errors import UserError
 
@@ -66,7 +67,7 @@ def main(args: argparse.Namespace) -> int:
             print("Going on with the cook that was running.")
         elif plan is not None:
             host.service.start_cook(plan)
-            print(f"Begun: {plan.name}")
+            print("\n".join([f"Begun: {plan.name}", *below_lines(plan)]))
         print("Stop with Ctrl-C. The board goes on alone with its last order.", flush=True)
         _wait()
     return 0

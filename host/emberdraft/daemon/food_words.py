@@ -43,6 +43,11 @@ def whole(plan: Plan, piece: Piece) -> str:
     return f"{beside(plan, piece)} {of} {_times(piece, float(piece.final_c))}"
 
 
+def below_lines(plan: Plan) -> list[str]:
+    """A line for each piece of a plan that is below it."""
+    return [beside(plan, piece) for piece in plan.pieces if below(plan, piece)]
+
+
 def short(plan: Plan, piece: Piece) -> str:
     """A few words after another pull temperature; '' where it is at what is advised."""
     if plan.sear is not None or not below(plan, piece):
