@@ -206,9 +206,14 @@ def test_it_is_never_mixed_with_what_is_there(store: Store, cook: int) -> None:
     row = store.cook(again)
     assert row is not None and (row["cooker"], row["name"]) == ("copy", "supper again")
     assert store.readings(cook)["cooker"] == ["yard"] * 2080
-    with pytest.raises(UserError, match="readings of that time or board start"):
+    with pytest.raises(UserError, match="readings of that time already"):
         store.add_records("shed", "b1", [reading(1, at_s=START_S + 9.0)])
         bring_text(store, text, "supper.csv", cooker="shed")
+    store.add_records("barn", "b1", [reading(1, at_s=START_S + 9.0e6)])
+    before = counts(store.path)
+    with pytest.raises(UserError, match="readings of that board start already"):
+        bring_text(store, text, "supper.csv", cooker="barn")
+    assert counts(store.path) == before
 
 
 def test_the_verb_brings_a_file(store: Store, cook: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -73,7 +73,7 @@ def test_more_than_is_allowed_is_refused_before_it_is_all_there(host: Host, monk
     assert answer.status_code == 413
 
 
-ROWS = 40_000
+ROWS = 25_000
 
 
 def peak_growth_mb(folder: Path, kind: str) -> float:
@@ -97,8 +97,9 @@ def imported(folder: str, kind: str) -> None:
         print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024.0)
 
 
-@pytest.mark.parametrize("why", ["hold", "\U0001f525"], ids=["latin", "wide"])
-@pytest.mark.parametrize("kind", ["csv", "json"])
+@pytest.mark.parametrize(
+    ("kind", "why"), [("csv", "hold"), ("json", "\U0001f525")], ids=["csv", "json with wide letters"]
+)
 def test_an_import_takes_a_few_times_its_text(tmp_path: Path, kind: str, why: str) -> None:
     """The unit allows 512 MB; the host has 220 at rest, and eight times LONGEST fits beside that."""
     rows = [row(k, "yard") for k in range(ROWS)]

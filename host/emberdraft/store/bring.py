@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,18 +33,17 @@ JSON_COLUMNS = ("args", "gains")
 def bring(db: sqlite3.Connection, cook: Row, readings: Iterable[Sequence[Any]], parts: Mapping[str, list[Row]]) -> int:
     """Write a cook that has ended, under the cooker named in `cook`; its new number.
 
-    `readings` in the order of records.READING_COLUMNS, by time; gone through twice, so no iterator. StoreError when
-    something of this cooker is there already in that time: readings belong to a cook by cooker and time alone.
+    `readings` in the order of records.READING_COLUMNS, by time; gone through once. StoreError when something of this
+    cooker is there already in that time: readings belong to a cook by cooker and time alone.
     """
     cooker = cook["cooker"]
-    boots = _by_boot(readings)
-    _check_free(db, cook, boots)
+    _check_free(db, cook)
+    boots: dict[str, _Boot] = {}
+    db.executemany(records.INSERT_READING, _under(cooker, readings, boots))
+    _check_new(db, cooker, boots)
     for name, boot in boots.items():
         known = {"offset_s": boot.offset_s, "first_seq": boot.first_seq, "mark": boot.last_seq + 1}
         cooks.insert(db, "boot", {"cooker": cooker, "boot": name, **known})
-    place = records.READING_COLUMNS.index("cooker")
-    db.executemany(records.INSERT_READING, ((*row[:place], cooker, *row[place + 1 :]) for row in readings))
-    for name, boot in boots.items():
         slices.renew(db, cooker, name, boot.moments_s.values())
     cook_id = cooks.insert(db, "cook", {**cook, "plan_id": _plan(db, parts)})
     for part, (table, columns) in OF_COOK.items():
@@ -77,29 +76,36 @@ class _Boot:
     moments_s: dict[int, float]
 
 
-def _by_boot(readings: Iterable[Sequence[Any]]) -> dict[str, _Boot]:
-    found: dict[str, _Boot] = {}
+def _under(cooker: str, readings: Iterable[Sequence[Any]], boots: dict[str, _Boot]) -> Iterator[Sequence[Any]]:
+    """The readings as those of this cooker; `boots` is filled in on the way."""
+    place = records.READING_COLUMNS.index("cooker")
     for row in readings:
         at_s, seq = row[_AT], row[_SEQ]
-        boot = found.get(row[_BOOT])
+        boot = boots.get(row[_BOOT])
         if boot is None:
-            boot = found[row[_BOOT]] = _Boot(at_s - row[_MS] / 1000.0, seq, seq, {})
+            boot = boots[row[_BOOT]] = _Boot(at_s - row[_MS] / 1000.0, seq, seq, {})
         boot.first_seq, boot.last_seq = min(boot.first_seq, seq), max(boot.last_seq, seq)
         boot.moments_s[slices.number_of(at_s)] = at_s
-    return found
+        yield (*row[:place], cooker, *row[place + 1 :])
 
 
-def _check_free(db: sqlite3.Connection, cook: Row, found: Mapping[str, _Boot]) -> None:
+def _check_free(db: sqlite3.Connection, cook: Row) -> None:
     span = {"cooker": cook["cooker"], "start_s": cook["start_s"], "end_s": cook["end_s"], "open_s": NO_END_S}
     then = "cooker = :cooker AND start_s <= :end_s AND coalesce(end_s, :open_s) >= :start_s"
     same = db.execute(f"SELECT id, name FROM cook WHERE {then}", span).fetchone()
     if same:
         raise StoreError(f"{cook['cooker']} has cook {same[0]} ({same[1]}) in that time already; {_OTHER}")
     here = "SELECT 1 FROM reading WHERE cooker = :cooker AND at_s >= :start_s AND at_s <= :end_s LIMIT 1"
-    boots = {"cooker": cook["cooker"], "boots": json.dumps(sorted(found))}
+    if db.execute(here, span).fetchone():
+        raise StoreError(f"{cook['cooker']} has readings of that time already; {_OTHER}")
+
+
+def _check_new(db: sqlite3.Connection, cooker: str, found: Mapping[str, _Boot]) -> None:
+    """What was written already is taken back with the rest where a start of the board is known."""
+    boots = {"cooker": cooker, "boots": json.dumps(sorted(found))}
     known = "SELECT 1 FROM boot WHERE cooker = :cooker AND boot IN (SELECT value FROM json_each(:boots)) LIMIT 1"
-    if db.execute(here, span).fetchone() or db.execute(known, boots).fetchone():
-        raise StoreError(f"{cook['cooker']} has readings of that time or board start already; {_OTHER}")
+    if db.execute(known, boots).fetchone():
+        raise StoreError(f"{cooker} has readings of that board start already; {_OTHER}")
 
 
 _OTHER = "bring it under another name of the cooker (--cooker NAME)"
