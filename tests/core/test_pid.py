@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 
 from emberboard.core.pid import Pid
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+COMPUTED = Path(__file__).parents[1] / "computed"
 
 
 def rows(name: str) -> list[dict[str, float]]:
-    """The numeric rows of a published trace, its `#` source lines left out."""
-    lines = [x for x in (PUBLISHED / name).read_text(encoding="utf-8").splitlines() if not x.startswith("#")]
+    """The numeric rows of a trace computed apart from this code, its `#` source lines left out."""
+    lines = [x for x in (COMPUTED / name).read_text(encoding="utf-8").splitlines() if not x.startswith("#")]
     return [{key: float(value) for key, value in row.items()} for row in csv.DictReader(lines)]
 
 
@@ -57,7 +57,7 @@ def test_integral_before_a_step_equals_that_of_simple_pid_after_the_step_before(
 
 
 def test_back_calculation_lets_go_where_a_clamped_integral_does_not():
-    """The difference by design, same signals (both traces in tests/published): at row 19 simple-pid 96.4, ours 28.6."""
+    """The difference by design, same signals (both traces in tests/computed): at row 19 simple-pid 96.4, ours 28.6."""
     ours, theirs = Pid(2.0, 100.0, 10.0, tt_s=30.0), rows("pid_trace_simple_pid.csv")
     u = [ours.step(row["r"], row["y"], 5.0, 0.0, 100.0) for row in theirs]
     assert (theirs[19]["u"], u[19]) == pytest.approx((96.4, 28.605909), abs=1e-6)

@@ -1,7 +1,7 @@
 """Pieces of food that the forecast has never seen: another model than its own (two dimensions, properties that change).
 
 A block is cut in a quarter section, thickness by width, with conductivity and heat capacity that rise with temperature
-(Choi and Okos 1986, trend of the table in tests/published), a protein heat sink around 58 degC, and a surface whose
+(Choi and Okos 1986, trend of the table in tests/computed), a protein heat sink around 58 degC, and a surface whose
 wetness falls as it dries. The pit wanders, is lifted open, changes its target. Times in s, temperatures in degC.
 """
 

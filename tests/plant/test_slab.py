@@ -12,12 +12,12 @@ import pytest
 from emberdraft.plant.moist import humidity_ratio, saturation_pa
 from emberdraft.plant.slab import MEAT, Slab, sear_piece, warm_piece
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+COMPUTED = Path(__file__).parents[1] / "computed"
 ROAST = {"k": 0.48, "rho": 1060.0, "cp": 3500.0}
 
 
 def rows(name: str) -> list[dict[str, str]]:
-    lines = [line for line in (PUBLISHED / name).read_text().splitlines() if not line.startswith("#")]
+    lines = [line for line in (COMPUTED / name).read_text().splitlines() if not line.startswith("#")]
     return list(csv.DictReader(lines))
 
 

@@ -137,14 +137,24 @@ def _places(text: str) -> Iterator[tuple[str, ast.AST, Change]]:
             yield f"{lines[node.lineno - 1].strip()}: {words}", tree, deed  # type: ignore[attr-defined]
 
 
+def place_of(file: str) -> tuple[Path, str]:
+    """Where a module lies and how it is imported: of the firmware by its path in it, of the host from the root."""
+    home, path = (
+        (ROOT / "host", file.removeprefix("host/"))
+        if file.startswith("host/")
+        else (BOARD.parent, f"emberboard/{file}")
+    )
+    return home / path, path.removesuffix(".py").replace("/", ".")
+
+
 def keys(file: str) -> list[str]:
-    """The key of every spoilt version of a file of the firmware, in order."""
-    return [f"{file}: {key}" for key, _, _ in _places((BOARD / file).read_text(encoding="utf-8"))]
+    """The key of every spoilt version of a file, in order."""
+    return [f"{file}: {key}" for key, _, _ in _places(place_of(file)[0].read_text(encoding="utf-8"))]
 
 
 def mutants(file: str, places: Iterable[int]) -> Iterator[Mutant]:
     """The spoilt versions of these places in `keys(file)`, each made from a fresh tree."""
-    text, names = (BOARD / file).read_text(encoding="utf-8"), keys(file)
+    text, names = place_of(file)[0].read_text(encoding="utf-8"), keys(file)
     for place in places:
         _, tree, deed = next(itertools.islice(_places(text), place, None))
         deed()
@@ -183,19 +193,19 @@ def _be_the_child(mutant: Mutant, tests: list[str]) -> None:
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
     os.dup2(null, 2)
-    name = "emberboard." + mutant.file.removesuffix(".py").replace("/", ".")
-    for loaded in [key for key in sys.modules if key.partition(".")[0] in ("emberboard", "tests")]:
+    for loaded in [key for key in sys.modules if key.partition(".")[0] in ("emberboard", "emberdraft", "tests")]:
         del sys.modules[loaded]
-    sys.meta_path.insert(0, Spoilt(name, mutant.source))
+    sys.meta_path.insert(0, Spoilt(place_of(mutant.file)[1], mutant.source))
     os._exit(int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-m", "not prove", *tests])))
 
 
-def survivors(file: str, places: Iterable[int]) -> list[str]:
-    """The keys of those spoilt versions of the file that no test noticed."""
-    whole = Mutant(file, "", (BOARD / file).read_text(encoding="utf-8"))
-    if any(noticed(whole, stage) for stage in TARGETS[file]):
+def survivors(file: str, places: Iterable[int], stages: list[list[str]] | None = None) -> list[str]:
+    """The keys of those spoilt versions of the file that no test noticed; `stages`: other tests than of TARGETS."""
+    tests = TARGETS[file] if stages is None else stages
+    whole = Mutant(file, "", place_of(file)[0].read_text(encoding="utf-8"))
+    if any(noticed(whole, stage) for stage in tests):
         raise RuntimeError(f"{file}: its tests fail on the unspoilt file")
-    return [m.key for m in mutants(file, places) if not any(noticed(m, stage) for stage in TARGETS[file])]
+    return [m.key for m in mutants(file, places) if not any(noticed(m, stage) for stage in tests)]
 
 
 def pieces(file: str) -> list[range]:

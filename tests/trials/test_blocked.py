@@ -45,7 +45,7 @@ def test_blocks_that_differ_much_do_not_hide_a_small_effect() -> None:
     assert blocked_p(blocks, 2) == pytest.approx(2.0 / 2**8)
 
 
-@pytest.mark.parametrize("p_values", [[0.01, 0.04, 0.03], [0.2, 0.2, 0.2], [0.001, 0.9], [0.5]])
+@pytest.mark.parametrize("p_values", [[0.01, 0.04, 0.03], [0.2, 0.2, 0.2], [0.001, 0.9], [0.5], [0.5, 0.98]])
 def test_holm_is_statsmodels(p_values: list[float]) -> None:
     assert holm(p_values) == pytest.approx(list(multipletests(p_values, method="holm")[1]))
 
