@@ -34,6 +34,7 @@ WIRE = (Path(__file__).parents[2] / "docs" / "reference" / "wire.md").read_text(
 TABLE = re.findall(r"^\| `([a-z]+(?:/<id>)?)` \| (board|host)", WIRE.split("## Fields that return")[0], re.MULTILINE)
 FROM_BOARD = [what.replace("<id>", "pull") for what, who in TABLE if who == "board"]
 FROM_HOST = [what for what, who in TABLE if who == "host"]
+AMONG_HOSTS = ["keeper"]
 TOPICS = [
     *(f"emberdraft/1/{cooker}/{what}" for cooker in COOKERS for what in (*FROM_BOARD, *FROM_HOST, "settings")),
     *(f"emberdraft/2/{OWN}/{what}" for what in ("order", "reply", "reading", "ack")),
@@ -72,10 +73,11 @@ def may_read(role: str, topic: str) -> bool:
     if not topic.startswith("emberdraft/") or version not in ("1", "2"):
         return False
     if role == "host":
-        return what in FROM_BOARD  # of any version, to be able to name it
+        return what in FROM_BOARD + AMONG_HOSTS  # of any version, to be able to name it
     if role == "viewer":
         return version == "1" and what in FROM_BOARD and what != "reply"
-    return role == cooker and (what in FROM_HOST if version == "1" else what == "order")
+    for_board = [each for each in FROM_HOST if each not in AMONG_HOSTS]
+    return role == cooker and (what in for_board if version == "1" else what == "order")
 
 
 class Caller:
@@ -158,7 +160,7 @@ def observer(broker: Mosquitto) -> Caller:
 
 def test_the_table_of_topics_was_read() -> None:
     assert set(FROM_BOARD) == {"link", "info", "tuning", "alert/pull", "reading", "event", "reply"}
-    assert set(FROM_HOST) == {"order", "ack"}
+    assert set(FROM_HOST) == {"order", "ack", "keeper"}
 
 
 def written_by(broker: Mosquitto, role: str) -> set[str]:

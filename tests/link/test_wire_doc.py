@@ -13,7 +13,7 @@ import pytest
 from emberboard import wiring
 from emberboard.link import messages, records, spool
 from emberboard.link.client import INBOX
-from emberdraft.daemon import heard
+from emberdraft.daemon import heard, keeper
 from emberdraft.daemon import line as broker_line
 from tests.link.peer import Board, Plain, inputs, outputs
 from tests.link.schema_check import troubles
@@ -22,7 +22,7 @@ FOLDER = Path(__file__).parents[2] / "docs" / "reference"
 TEXT = (FOLDER / "wire.md").read_text(encoding="utf-8")
 DEFS = json.loads((FOLDER / "wire.schema.json").read_text(encoding="utf-8"))["$defs"]
 SECTIONS = dict(re.findall(r"^## (.+?)\n(.*?)(?=^## |\Z)", TEXT, re.MULTILINE | re.DOTALL))
-KINDS = ("reading", "event", "link", "info", "tuning", "alert", "order", "reply", "ack")
+KINDS = ("reading", "event", "link", "info", "tuning", "alert", "order", "reply", "ack", "keeper")
 STRUCTS = {
     "reading": heard.Reading,
     "event": heard.Event,
@@ -30,6 +30,7 @@ STRUCTS = {
     "info": heard.Info,
     "alert": heard.Alert,
     "reply": heard.Reply,
+    "keeper": keeper.Claim,
 }
 
 
@@ -45,6 +46,13 @@ def rows(text: str) -> list[list[str]]:
 
 def names(cell: str) -> list[str]:
     return re.findall(r"`([^`]+)`", cell)
+
+
+def claim() -> bytes:
+    """What a host says that keeps a cooker."""
+    host = keeper.Keeper("0123456789abcdef", "/var/lib/emberdraft/cooks.sqlite")
+    host.connected(0.0)
+    return host.due(1.0) or b""
 
 
 def made() -> dict[str, list[dict[str, Any]]]:
@@ -64,6 +72,7 @@ def made() -> dict[str, list[dict[str, Any]]]:
         "order": messages.order(1, "aa11bb22", 5, "target", {"target_c": 120.0}),
         "reply": messages.reply(None, "aa11bb22", "out_of_range", "n: must be a whole number", 5),
         "ack": messages.ack("aa11bb22", 3),
+        "keeper": claim(),
     }
     return {"reading": packed[:2], "event": packed[2:], **{kind: [json.loads(raw)] for kind, raw in other.items()}}
 
@@ -119,7 +128,7 @@ def test_the_page_has_an_example_of_each_that_fits(kind: str) -> None:
 def test_every_topic_with_its_quality_and_retain_flag() -> None:
     table = {names(cells[0])[0]: cells for cells in rows(SECTIONS["Topics"])}
     assert set(table) == {*KINDS} - {"alert"} | {"alert/<id>"}
-    assert {what for what, cells in table.items() if cells[1].startswith("board")} == {
+    assert {what for what, cells in table.items() if cells[1].startswith("board")} | {keeper.TOPIC} == {
         what.replace("+", "<id>") for what in broker_line.HEARD
     }
     board = Board()

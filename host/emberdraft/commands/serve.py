@@ -36,6 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--trust-this-machine", action="store_true", help="with --lan: no log-in from here; nothing here forwards to it"
     )
+    parser.add_argument(
+        "--take-over", action="store_true", help="keep the cookers here, though another host on this broker does"
+    )
     neighbours.add_arguments(parser)
     add_db(parser)
 
@@ -64,6 +67,8 @@ def main(args: argparse.Namespace) -> int:
             _say_the_way_in(f"http://{host.lan}:{host.page.port}/enter", host.people.invite())
         print(f"Broker: {host.address.host}:{host.address.port}, user {host.address.user or 'none'}")
         print(f"Cooker{'s' if len(cookers) > 1 else ''}: {', '.join(cookers)}")
+        for cooker in cookers if args.take_over else ():
+            host.ingest.take_over(cooker)
         print("".join(f"{line}\n" for line in told), end="")
         if host.service.now()["cook"] is not None:
             print("Going on with the cook that was running.")

@@ -12,6 +12,7 @@ from emberdraft.daemon import heard
 from emberdraft.daemon.intake import Intake, RecordStore
 from emberdraft.daemon.line import Message
 from emberdraft.daemon.liveness import LinkView, Liveness
+from emberdraft.daemon.met import Met
 from emberdraft.daemon.tally import Tallies
 from emberdraft.errors import UserError
 
@@ -30,6 +31,7 @@ class Board:
         self.info: dict[str, Any] | None = None
         self._info_is_new = False
         self._line = Ahead(speed)
+        self._met = Met(cooker)
         self._store = store
         self._intakes: dict[str, Intake] = {}
         self._alerts: dict[str, dict[str, Any]] = {}
@@ -62,6 +64,14 @@ class Board:
             next_s = known_s if known_s is not None else next_s - held["end_s"] - 1.0
             if known_s is None:
                 self.intake(held["boot"]).offset_s = next_s
+
+    def news(self) -> list[str]:
+        """Sentences about which board this is, each once."""
+        return self._met.news()
+
+    def trouble(self, now_s: float) -> str:
+        """'' or what is wrong with its name."""
+        return self._met.trouble(now_s)
 
     def waiting(self) -> list[Intake]:
         """Starts with rows to commit."""
@@ -117,6 +127,7 @@ class Board:
         if isinstance(record, heard.Event) and record.kind == "lost":
             self._hear_lost(record, intake)
         if not record.late and isinstance(record, heard.Reading):
+            self._met.live(record.boot, message.at_s)
             self.liveness.heard(record.boot, message.at_s)
             self._last_live = (record.boot, record.ms, message.at_s)
 
@@ -154,6 +165,7 @@ class Board:
 
     def on_info(self, info: heard.Info, message: Message) -> News:
         """A kept `info` is old: its time says nothing. What the board holds stands in its rows."""
+        self._met.info(info)
         self.info, self._info_is_new = msgspec.to_builtins(info), True
         if not message.retained:
             self.intake(info.boot).hears(0, info.ms, message.at_s, late=False)

@@ -13,6 +13,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
 from typing import Any, Protocol
 
 import msgspec
@@ -21,7 +22,9 @@ from emberboard.link import messages
 from emberdraft.clock import Clock
 from emberdraft.daemon.boards import Board, sort_message
 from emberdraft.daemon.broker import BrokerAddress
+from emberdraft.daemon.claims import Claims
 from emberdraft.daemon.intake import RecordStore
+from emberdraft.daemon.keeper import TOPIC
 from emberdraft.daemon.line import QUEUE_LENGTH, BrokerLine, Message
 from emberdraft.daemon.liveness import LinkView
 from emberdraft.daemon.order_desk import VALID_S, OrderDesk, OrderStore
@@ -39,7 +42,9 @@ MOST_COOKERS = 256
 
 
 class IngestStore(RecordStore, RawStore, OrderStore, Protocol):
-    """What ingest needs of the store."""
+    """What ingest needs of the store; `path` names the record."""
+
+    path: Path
 
     def add_tuning(self, cooker: str, at_s: float, gains: Mapping[str, Any], order_n: int | None = None) -> int: ...
 
@@ -82,6 +87,7 @@ class Ingest:
         self._orders = OrderDesk(store, clock, self._publish, on_reply)
         self._boards: dict[str, Board] = {}
         self._line = BrokerLine(address, _checked(cookers), clock, self._tallies)
+        self._claims = Claims(self._line, store.path)
         self._stop = threading.Event()
         self._worker = threading.Thread(target=self._work, name="ingest", daemon=True)
         self._retry_at = 0.0
@@ -124,7 +130,9 @@ class Ingest:
     def troubles(self) -> list[str]:
         """Sentences for a person: what is wrong between boards, broker and store."""
         other = self._tallies.counts().get("other_version")
-        texts = (self._line.trouble, self._store_trouble, other.example if other else "")
+        texts = [self._line.trouble, self._store_trouble, other.example if other else ""]
+        for board in list(self._boards.values()):
+            texts += [self._claims.sentence(board.cooker), board.trouble(self._clock.now_s())]
         return [text for text in texts if text]
 
     def send_order(
@@ -138,7 +146,12 @@ class Ingest:
         trouble = messages.order_trouble(name, args)
         if trouble:
             raise UserError(trouble)
+        self._claims.check(cooker, name, args)
         return self._orders.send(self._board(cooker), name, args, author, valid_s)
+
+    def take_over(self, cooker: str) -> None:
+        """A person wants this host to keep the cooker; another that does gives way when it hears so."""
+        self._claims.take_over(cooker)
 
     def wait_reply(self, cooker: str, n: int, timeout_s: float) -> dict[str, Any] | None:
         """Wait (real seconds) for the answer to order `n`; None if it has not come."""
@@ -158,6 +171,7 @@ class Ingest:
         self._commit_all()
         self._guarded(self._orders.chase)
         self._guarded(self._watch_links)
+        self._guarded(self._tend_claims)
 
     def _read_again(self) -> None:
         """Rows that the release before could not read."""
@@ -197,6 +211,9 @@ class Ingest:
             self._tallies.add("other_version", sentence)
             return
         try:
+            if what == TOPIC:
+                self._claims.hear(cooker, message)
+                return
             news = sort_message(self._board(cooker), what, message)
         except (msgspec.MsgspecError, UnicodeDecodeError) as error:
             count = self._tallies.add("malformed", f"{message.topic}: {error}")
@@ -235,7 +252,7 @@ class Ingest:
             self._tallies.add("not_stored", str(error))
             return
         self._store_trouble = ""
-        if intake.ready:
+        if intake.ready and self._claims.holds(board.cooker):
             self._publish(board.cooker, "ack", messages.ack(intake.boot, mark))
         if rows:
             self._on_rows(board.cooker, rows)
@@ -250,6 +267,13 @@ class Ingest:
                 self._on_link(board.cooker, view)
             for alert_id, alert in board.changed_alerts(now_s):
                 self._on_alert(board.cooker, alert_id, alert)
+
+    def _tend_claims(self) -> None:
+        for cooker, sentence in self._claims.tend(list(self._boards)):
+            self._say(cooker, sentence)
+        for board in list(self._boards.values()):
+            for sentence in board.news():
+                self._say(board.cooker, sentence)
 
     def _say(self, cooker: str, sentence: str) -> None:
         log.warning(sentence)

@@ -15,7 +15,7 @@ import paho.mqtt.client as paho
 from paho.mqtt.enums import CallbackAPIVersion
 
 from emberboard.link import messages
-from emberdraft.clock import Clock
+from emberdraft.clock import Clock, steady
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.tally import Tallies
 
@@ -24,7 +24,7 @@ LARGEST_MESSAGE = 16 * 1024
 KEEP_ALIVE_S = 10
 LONGEST_PAUSE_S = 15
 
-HEARD = ("link", "info", "reading", "event", "tuning", "reply", "alert/+")
+HEARD = ("link", "info", "reading", "event", "tuning", "reply", "alert/+", "keeper")
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,8 @@ class BrokerLine:
         self.address = address
         self.queue: queue.Queue[Message] = queue.Queue(QUEUE_LENGTH)
         self.trouble = "not connected to the broker yet"
+        self.since_s: float | None = None  # connected, by `steady`; None: not connected
+        self.steady = steady()[0]
         self._let_in = False
         self._where = f"{address.host}:{address.port}"
         self._cookers = cookers
@@ -60,10 +62,10 @@ class BrokerLine:
         self._client.disconnect()
         self._client.loop_stop()
 
-    def publish(self, topic: str, payload: bytes, qos: int = 0) -> None:
+    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> None:
         """Without a connection nothing is kept for later: acks are told anew, orders sent again."""
         if self._client.is_connected():
-            self._client.publish(topic, payload, qos)
+            self._client.publish(topic, payload, qos, retain)
 
     def _make_client(self) -> paho.Client:
         client = paho.Client(
@@ -87,13 +89,14 @@ class BrokerLine:
         if code.is_failure:
             self.trouble = f"broker at {self._where}: it refuses us ({code}), check user and password"
             return
-        self.trouble, self._let_in = "", True
+        self.trouble, self._let_in, self.since_s = "", True, self.steady()
         for cooker in self._cookers or ("+",):
             client.subscribe([(messages.any_version(cooker, what), 1) for what in HEARD])
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, _code: Any, _properties: Any) -> None:
         what = "the connection broke" if self._let_in else "it closes before it lets us in: check user and password"
         self.trouble, self._let_in = f"broker at {self._where}: {what}; trying again", False
+        self.since_s = None
 
     def _on_connect_fail(self, _client: Any, _data: Any) -> None:
         self.trouble = f"broker at {self._where}: nobody answers, check host and port and that it runs; trying again"

@@ -16,7 +16,7 @@ VALID_REAL_S = 4.0
 class OrderStore(Protocol):
     """What is needed of the store; see store.Store."""
 
-    def next_order_n(self, cooker: str) -> int: ...
+    def next_order_n(self, cooker: str, above: int = 0) -> int: ...
 
     def add_order(
         self, cooker: str, n: int, boot: str, at_s: float, name: str, args: Mapping[str, Any], author: str
@@ -38,12 +38,13 @@ class OrderDesk:
         self._store, self._clock = store, clock
         self._publish, self._on_reply = publish, on_reply
         self._dispatch = Dispatch(clock.speed)
+        self._heard_n: dict[str, int] = {}  # the highest number a board has answered, whoever sent it
 
     def send(self, board: Any, name: str, args: dict[str, Any], author: str, valid_s: float) -> int:
         """Send a well-formed order to a board (see Board) as it is now; its number. UserError if it is not heard."""
         now_s, cooker = self._clock.now_s(), board.cooker
         boot, uptime_ms = board.present(now_s)
-        n = self._store.next_order_n(cooker)
+        n = self._store.next_order_n(cooker, self._heard_n.get(cooker, 0))
         self._store.add_order(cooker, n, boot, board.record_s(now_s), name, args, author)
         valid_s = max(valid_s, VALID_REAL_S * self._clock.speed)
         payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), name, args)
@@ -61,6 +62,8 @@ class OrderDesk:
     def hear(self, cooker: str, reply: dict[str, Any]) -> None:
         """A `reply` of the board: ours, or nobody's."""
         n = reply["n"]
+        if n is not None and reply["code"] == "":
+            self._heard_n[cooker] = max(n, self._heard_n.get(cooker, 0))
         if n is not None and self._dispatch.answered(cooker, n, reply):
             self._settle(cooker, n, reply)
 

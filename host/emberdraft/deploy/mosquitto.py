@@ -24,8 +24,8 @@ HOMIE = "homie/5/#"  # what `serve --homie` tells; nothing in it can be set
 # role -> (topics it may write, topics it may read); %u is the user's name.
 RIGHTS = {
     "host": (
-        ("emberdraft/1/+/order", "emberdraft/1/+/ack", HOMIE),
-        tuple(f"emberdraft/+/+/{w}" for w in (*TELEMETRY, "reply")),
+        ("emberdraft/1/+/order", "emberdraft/1/+/ack", "emberdraft/1/+/keeper", HOMIE),
+        tuple(f"emberdraft/+/+/{w}" for w in (*TELEMETRY, "reply", "keeper")),
     ),
     "viewer": ((), (*(f"emberdraft/1/+/{what}" for what in TELEMETRY), HOMIE)),
     "board": (

@@ -95,12 +95,12 @@ def _first_boot(db: sqlite3.Connection, cooker: str, start_s: float) -> int:
     return int(broken) + 1
 
 
-def next_order_n(db: sqlite3.Connection, cooker: str) -> int:
-    """A number for the next order: it rises over restarts and is never given twice."""
+def next_order_n(db: sqlite3.Connection, cooker: str, above: int) -> int:
+    """A number for the next order, also above `above`: it rises over restarts and is never given twice."""
     key = f"order_n {cooker}"
     row = db.execute("SELECT value FROM state WHERE key = ?", (key,)).fetchone()
     (used,) = db.execute("SELECT coalesce(max(n), 0) FROM order_ WHERE cooker = ?", (cooker,)).fetchone()
-    n = max(int(row[0]) if row else 0, int(used)) + 1
+    n = max(int(row[0]) if row else 0, int(used), above) + 1
     save(db, key, str(n))
     return n
 

@@ -123,10 +123,10 @@ class Store(Reader):
 
     # Orders
 
-    def next_order_n(self, cooker: str) -> int:
-        """A number for the next order, above all given before, also over a restart."""
+    def next_order_n(self, cooker: str, above: int = 0) -> int:
+        """A number for the next order, above all given before, also over a restart, and above another host's."""
         with self._write() as db:
-            return cooks.next_order_n(db, cooker)
+            return cooks.next_order_n(db, cooker, above)
 
     def add_order(
         self, cooker: str, n: int, boot: str, at_s: float, name: str, args: Mapping[str, Any], author: str
