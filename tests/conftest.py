@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import uuid
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+
+def pytest_configure() -> None:
+    """What a shell starts in its background ignores Ctrl-C, and so would what the tests start (POSIX sh, 2.11)."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture

@@ -26,7 +26,7 @@ from emberdraft.commands.host import Host
 from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
-from tests.waiting import until
+from tests.waiting import CAP_S, until
 from tests.web.test_door import lan as lan  # the fixture
 
 ROOT = Path(__file__).parents[1]
@@ -107,7 +107,7 @@ def hook() -> Iterator[str]:
 def post(url: str, body: dict[str, Any], cookie: str = "") -> Any:
     headers = {"content-type": "application/json", "cookie": cookie}
     request = urllib.request.Request(url, json.dumps(body).encode(), headers)
-    with urllib.request.urlopen(request, timeout=10.0) as answer:
+    with urllib.request.urlopen(request, timeout=CAP_S) as answer:
         return json.load(answer), answer.headers.get("set-cookie", "")
 
 
@@ -128,7 +128,7 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
         notifier = host.service.notifier
         notifier.send({"title": "A notice", "text": "to the hook", "cooker": "yard"})
         until(lambda: notifier.failed > 0)
-        with urllib.request.urlopen(host.page.url + "api/health", timeout=10.0) as answer:
+        with urllib.request.urlopen(host.page.url + "api/health", timeout=CAP_S) as answer:
             health = answer.read().decode()
         note = db.with_name(db.name + ".running").read_text()
         with closing(sqlite3.connect(db)) as source, closing(sqlite3.connect(tmp_path / "copy.sqlite")) as copy:
