@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Generator, Sequence
 from typing import Any
 
@@ -12,6 +13,12 @@ from tests.proof.fixture import MissedError, Proof, proof_of, section_of
 from tests.proof.plan import PLANNED, planned
 
 RAN: pytest.StashKey[bool] = pytest.StashKey()
+
+
+def pytest_configure() -> None:
+    """What a shell starts in its background ignores Ctrl-C, and so would what the tests start (POSIX sh, 2.11)."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture

@@ -28,7 +28,7 @@ from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
 from emberdraft.web.people import own_key_file
 from tests.proof.fixture import Proof
-from tests.waiting import until
+from tests.waiting import CAP_S, until
 from tests.web.test_door import lan as lan  # the fixture
 
 ROOT = Path(__file__).parents[1]
@@ -109,7 +109,7 @@ def hook() -> Iterator[str]:
 def post(url: str, body: dict[str, Any], cookie: str = "") -> Any:
     headers = {"content-type": "application/json", "cookie": cookie}
     request = urllib.request.Request(url, json.dumps(body).encode(), headers)
-    with urllib.request.urlopen(request, timeout=10.0) as answer:
+    with urllib.request.urlopen(request, timeout=CAP_S) as answer:
         return json.load(answer), answer.headers.get("set-cookie", "")
 
 

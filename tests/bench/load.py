@@ -107,6 +107,7 @@ def run(boards: int, seconds: float, browser: Any = None) -> dict[str, float]:
                 board.late_s.clear()
             before = ask("usage")
             _turn_until(made, begun_s, time.monotonic() + seconds)
+            _settle(made, begun_s)  # at once, but on a computer that is busy with something else
             waiting_s = max((time.monotonic() - at_s for board in made for at_s in board.made_s.values()), default=0.0)
             after = ask("usage")
         for board in made:

@@ -22,7 +22,7 @@ def printed(command: list[str], script: Path) -> list[str]:
         check=False,
         capture_output=True,
         encoding="utf-8",
-        timeout=60,
+        timeout=600,
         cwd=FIRMWARE.parent,
     )
     assert run.returncode == 0, run.stdout[-2000:] + run.stderr[-2000:]

@@ -8,9 +8,8 @@ from __future__ import annotations
 import json
 import random
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -19,11 +18,13 @@ from emberdraft.daemon.keeper import LEASE_S, RENEW_S, SETTLE_S, Claim, Keeper, 
 from emberdraft.daemon.met import Met
 from emberdraft.errors import UserError
 from emberdraft.store import Store
-from tests.daemon.ingest_rig import COOKER, BoardThread, until
+from tests.daemon.ingest_rig import COOKER, BoardThread
 from tests.daemon.test_earlier_starts import say
 from tests.daemon.test_ingest import SPEED, Embedded, Heard, Outside, stored
 from tests.daemon.test_ingest import broker as broker  # the fixture: embedded, then Mosquitto
 from tests.daemon.test_ingest_boards import Rig
+from tests.proof.fixture import Proof
+from tests.waiting import until
 
 SAMPLE, WHOLE = 20, 2000
 
@@ -142,12 +143,11 @@ def test_there_are_never_two_keepers_and_never_long_none() -> None:
     assert [each for n in range(SAMPLE) for each in search(random.Random(n))] == []
 
 
-@pytest.mark.prove
-def test_two_thousand_stories(proof: Callable[[str, str, Any, str, list[str]], None]) -> None:
+@pytest.mark.prove("two records")
+def test_two_thousand_stories(proof: Proof) -> None:
     wrong = [each for n in range(WHOLE) for each in search(random.Random(n))]
     what = f"{WHOLE} stories of three hosts on one broker: moments with two keepers, or a lease and a second with none"
-    proof("Two records", what, len(wrong), "0", ["host/emberdraft/daemon/keeper.py"])
-    assert wrong == []
+    proof.promise(what, len(wrong), equals=0)
 
 
 # ---- two hosts on a broker ------------------------------------------------------------------

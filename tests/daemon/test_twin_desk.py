@@ -9,6 +9,7 @@ import pytest
 
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.store import Store
+from tests.waiting import CAP_S
 
 
 def test_a_record_closed_while_a_job_reads_it_ends_the_job_without_a_traceback(tmp_path: Path) -> None:
@@ -27,16 +28,16 @@ def test_the_jobs_of_two_cookers_are_done_one_after_the_other() -> None:
 
     def first() -> None:
         begun.set()
-        go_on.wait(10.0)
+        go_on.wait(CAP_S)
         said.append("first")
 
     one, other = TwinDesk(), TwinDesk()
     one.do(first, lambda: None)
-    assert begun.wait(10.0)
+    assert begun.wait(CAP_S)
     other.do(lambda: (said.append("second"), done.set())[0], lambda: None)
     assert not done.wait(0.2)
     go_on.set()
-    assert done.wait(10.0)
+    assert done.wait(CAP_S)
     assert said == ["first", "second"]
 
 

@@ -80,7 +80,7 @@ class Demo:
 
 
 def _get(url: str, path: str) -> Any:
-    with urllib.request.urlopen(url.rstrip("/") + path, timeout=10.0) as answer:
+    with urllib.request.urlopen(url.rstrip("/") + path, timeout=LIMIT_S) as answer:
         return json.load(answer)
 
 
@@ -91,7 +91,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Demo, list[
     try:
         url = demo.wait_for(r"Watch it at (http://127\.0\.0\.1:\d+/)")[1]
         demo.wait_for("--- light")
-        seen = [_get(url, "/api/now"), urllib.request.urlopen(url, timeout=10.0).read().decode()]
+        seen = [_get(url, "/api/now"), urllib.request.urlopen(url, timeout=LIMIT_S).read().decode()]
         mark = [sys.executable, "-m", "emberdraft", "mark", "note", "--text", "wind got up", "--db", str(demo.db)]
         seen.append(subprocess.run(mark, capture_output=True, text=True, check=False))
         seen.append(demo.end())

@@ -16,7 +16,7 @@ FIRMWARE = Path(__file__).parents[2] / "firmware"
 
 def printed(*command: str) -> list[str]:
     run = subprocess.run(
-        [*command, str(SCRIPT), str(FIRMWARE)], check=False, capture_output=True, encoding="utf-8", timeout=60
+        [*command, str(SCRIPT), str(FIRMWARE)], check=False, capture_output=True, encoding="utf-8", timeout=600
     )
     assert run.returncode == 0, run.stdout[-2000:] + run.stderr[-2000:]
     return run.stdout.splitlines()

@@ -36,7 +36,7 @@ def connect(
         (folder / "broker.der").write_bytes(authority)
     words = [FIRMWARE, port or broker.port, name, USER, broker.keys[USER], 20]
     command = [find_micropython() or "", "-X", "heapsize=384k", str(SCRIPT), *map(str, words)]
-    run = subprocess.run(command, check=False, capture_output=True, encoding="utf-8", timeout=60, cwd=folder)
+    run = subprocess.run(command, check=False, capture_output=True, encoding="utf-8", timeout=600, cwd=folder)
     assert run.returncode == 0, run.stdout + run.stderr
     return run.stdout.splitlines()
 

@@ -39,7 +39,7 @@ def test_datasette_opens_the_record_with_it(tmp_path: Path) -> None:
     ask = [sys.executable, "-m", "datasette", "serve", "-i", str(tmp_path / "cooks.db"), "-m", str(METADATA), "--get"]
 
     def got(address: str) -> str:
-        return subprocess.run([*ask, address], capture_output=True, text=True, check=True, timeout=60).stdout
+        return subprocess.run([*ask, address], capture_output=True, text=True, check=True, timeout=600).stdout
 
     rows = json.loads(got("/cooks/cook.json?_shape=array"))
     assert [row["name"] for row in rows] == ["Two chops"]

@@ -25,7 +25,7 @@ def mpremote(tmp_path):
 
     def run(*arguments: str) -> str:
         command = [sys.executable, "-m", "mpremote", "connect", bridge.port, "resume", *arguments]
-        done = subprocess.run(command, check=False, capture_output=True, encoding="utf-8", timeout=60)
+        done = subprocess.run(command, check=False, capture_output=True, encoding="utf-8", timeout=600)
         assert done.returncode == 0, done.stdout + done.stderr
         return done.stdout
 

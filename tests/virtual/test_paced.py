@@ -15,6 +15,7 @@ from emberdraft.errors import UserError
 from emberdraft.virtual.board import VirtualBoard
 from tests.mosquitto import Mosquitto
 from tests.virtual.conftest import FOR_EVER_MS, SmallWorld, interpreter_or_skip
+from tests.waiting import CAP_S
 
 SPEED = 60.0
 
@@ -45,7 +46,7 @@ def heard(tmp_path, request):
     broker.stop()
 
 
-def wait_for(box, wanted, within_s=120.0):
+def wait_for(box, wanted, within_s=10.0 * CAP_S):
     """The messages up to the first that `wanted(topic, message)` likes, it last."""
     got, end_s = [], time.monotonic() + within_s
     while time.monotonic() < end_s:
@@ -115,4 +116,4 @@ def test_nobody_is_left_running_when_the_bench_goes(tmp_path, interpreter):
     board.run_until(5.0)
     process, line = board._machine.interpreter._process, board._machine.interpreter._socket
     line.close()
-    assert process.wait(timeout=20.0) is not None
+    assert process.wait(timeout=CAP_S) is not None

@@ -15,6 +15,7 @@ from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
 from emberdraft.web import PageServer, create_app
+from tests.waiting import CAP_S
 
 
 class Orders:
@@ -60,7 +61,7 @@ def real_host(folder: Path) -> Iterator[Host]:
     store, orders, shelf = Store(folder / "cooks.sqlite"), Orders(), PlanShelf(folder / "plans")
     service = Service(store, Clock(), "yard", orders)
     server = PageServer(create_app(service, store, shelf=shelf)).start()
-    with httpx.Client(base_url=server.url) as http:
+    with httpx.Client(base_url=server.url, timeout=CAP_S) as http:
         yield Host(service, store, orders, server, http, shelf)
     server.stop()
     store.close()

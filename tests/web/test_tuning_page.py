@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +18,7 @@ from emberdraft.tuning.rules import tau_c_of
 from tests.store.making import START_S, reading
 from tests.tuning.conftest import HEAVY
 from tests.tuning.cooks import NAMES, run, story
+from tests.waiting import CAP_S, until
 from tests.web.real_host import Host, real_host
 from tests.web.test_page import DESK, PHONE, SHIFT, SMALL, WIDER, Visit
 
@@ -52,19 +52,20 @@ def tuned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Host]:
 
 def reckoned(host: Host, path: str) -> Any:
     """The answer, asked for until it is there."""
-    end_s = time.monotonic() + 60.0
-    while time.monotonic() < end_s:
-        answer = host.http.get(path, timeout=20.0)
-        assert answer.status_code == 200, answer.text
-        if answer.json()["state"] == "done":
-            return answer.json()["found"]
-        assert answer.json()["doing"]
-    raise AssertionError("waited in vain")
+
+    def answer() -> Any:
+        asked = host.http.get(path, timeout=CAP_S)
+        assert asked.status_code == 200, asked.text
+        told = asked.json()
+        assert told["state"] == "done" or told["doing"]
+        return told if told["state"] == "done" else None
+
+    return until(answer, 10.0 * CAP_S)["found"]
 
 
 def test_the_page_has_what_the_verb_says(tuned: Host) -> None:
     asked = "/api/cooks/1/tuning?rule=simc&slider=0.5"
-    assert tuned.http.get(asked, timeout=20.0).status_code == 200  # its process begins, and this one beside it
+    assert tuned.http.get(asked, timeout=CAP_S).status_code == 200  # its process begins, and this one beside it
     with Reader(tuned.store.path) as reader:
         cook = read_cook(reader, 1)
     model = identify(cook)
@@ -142,7 +143,7 @@ def test_gains_for_another_cooker_are_not_sent(tuned: Host, tmp_path: Path) -> N
 def test_a_cook_that_teaches_nothing_is_refused_in_words(tuned: Host) -> None:
     cook_id = tuned.store.begin_cook("kitchen", "short", None, START_S)
     tuned.store.add_records("kitchen", "k1", [reading(k, mode="hold") for k in range(120)])
-    answer = tuned.http.get(f"/api/cooks/{cook_id}/tuning", timeout=20.0)
+    answer = tuned.http.get(f"/api/cooks/{cook_id}/tuning", timeout=CAP_S)
     assert answer.status_code == 409
     assert "too short" in answer.json()["error"]["what"]
 
@@ -153,7 +154,7 @@ def test_a_person_looks_tries_and_sends(tuned: Host, chromium: Any, size: tuple[
 
     visit = Visit(chromium, tuned.server.url, size, theme)
     page = visit.page
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(3000.0 * CAP_S)
     page.goto(f"{tuned.server.url}cooks/1/tuning?rule=simc&slider=0.5")
     page.wait_for_selector("#table td >> nth=3")
     assert page.input_value("#slide") == "0.5"

@@ -18,6 +18,7 @@ from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
 from emberdraft.web.server import PageServer
 from emberdraft.web.yard import create_yard
+from tests.waiting import CAP_S, until
 from tests.web.real_host import Orders
 from tests.web.test_page import DESK, NARROW, PHONE, SHIFT, SMALL, WIDER, Visit
 
@@ -54,7 +55,7 @@ def yard(tmp_path: Path) -> Iterator[Yard]:
     orders = {name: Orders() for name in NAMES}
     services = {name: Service(store, Clock(), name, orders[name]) for name in NAMES}
     server = PageServer(create_yard(list(services.values()), store, shelf=PlanShelf(tmp_path / "plans"))).start()
-    with httpx.Client(base_url=server.url) as http:
+    with httpx.Client(base_url=server.url, timeout=CAP_S) as http:
         made = Yard(services, orders, server, http, store)
         for k, name in enumerate(NAMES):
             services[name].start_cook(load_plan("hold"))
@@ -151,18 +152,18 @@ def test_one_glance_says_who_needs_a_person(yard: Yard, chromium: Any, size: tup
 def test_tabs_of_several_cookers_share_one_stream(yard: Yard, chromium: Any) -> None:
     visit = Visit(chromium, yard.server.url, NARROW, "light")
     first = visit.page
+    hubs = [app.state.hub for app in yard.server._app.state.apps.values()]
     first.goto(yard.server.url)
-    first.wait_for_timeout(600)
+    until(lambda: [hub.watchers for hub in hubs] == [1, 1, 1])
     second = visit.context.new_page()
     second.goto(f"{yard.server.url}cookers/shed")
-    second.wait_for_timeout(600)
-    assert second.evaluate(WIDER) <= 0
-    hubs = [app.state.hub for app in yard.server._app.state.apps.values()]
-    assert [hub.watchers for hub in hubs] == [1, 1, 1]
     yard.reading("shed", 1, pit_c=64.3)
     second.wait_for_selector("#value >> text=64.3")
-    first.close()
-    second.wait_for_timeout(900)
+    assert second.evaluate(WIDER) <= 0
     assert [hub.watchers for hub in hubs] == [1, 1, 1]
+    first.close()
+    yard.reading("shed", 2, pit_c=65.4)
+    second.wait_for_selector("#value >> text=65.4")
+    until(lambda: [hub.watchers for hub in hubs] == [1, 1, 1])
     second.goto("about:blank")
     visit.close()
