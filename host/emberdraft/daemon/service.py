@@ -20,16 +20,21 @@ from typing import Any
 from emberdraft.clock import Clock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
+from emberdraft.daemon.asked import ALARM
+from emberdraft.daemon.call_keeper import CallKeeper
 from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
+from emberdraft.daemon.food_watch import FoodWatch
 from emberdraft.daemon.fuel_watch import had_kg
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.news import News
+from emberdraft.daemon.notice_desk import NoticeDesk
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.now_json import now_json
 from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
+from emberdraft.daemon.sentence import clock as clock_words
 from emberdraft.errors import UserError
 
 __all__ = ["LinkOut", "OrderLine", "Service"]
@@ -42,18 +47,27 @@ class Service:
     """One cooker, one cook at a time."""
 
     def __init__(
-        self, store: Any, clock: Clock, cooker: str, link_out: LinkOut | None, notifier: Notifier | None = None
+        self,
+        store: Any,
+        clock: Clock,
+        cooker: str,
+        link_out: LinkOut | None,
+        notifier: Notifier | None = None,
+        unit: str = "c",
     ) -> None:
+        """`unit`: of the house, for what is sent to a phone."""
         self.store = store
         self.clock = clock
         self.cooker = cooker
         self.outbox = Outbox(link_out)
         self.notifier = notifier or Notifier()
+        self.notices = NoticeDesk(self.notifier, store, clock.now_s)
+        self.unit = unit
         self._turn = threading.RLock()
         self._news = News()
         self._last: Row = {"text": "", "undo_id": None}
         self.live = LiveView(clock.speed)
-        self.alarms = AlarmKeeper(store, cooker, self._notice)
+        self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
         self.cook = CookKeeper(store, cooker)
         self.more_health: Callable[[], Row] | None = None
@@ -61,6 +75,9 @@ class Service:
         self._saved_s = 0.0
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
+        self.food = FoodWatch()
+        self.calls = CallKeeper(self)
+        self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
         self.live.pulls.past, self.live.pulls.told = self._past, self._told
 
@@ -110,14 +127,17 @@ class Service:
     # ---- time
 
     def tick(self) -> None:
-        """Repeats of prompts and alarms, and what a silent board means. Call it about once a second."""
+        """Repeats of prompts, calls, and what a silent board means. Call it about once a second."""
         with self._turn:
             now_s = self.clock.now_s()
             if not self.live.view.fresh(now_s):
                 self._advance(now_s)  # else the readings drive it
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
+            food = self.food.look(self.cook.conductor, self.live.view, now_s)
+            self.alarms.own("food_unsafe", food, now_s, self.cook.cook_id)
             self.alarms.tick(now_s)
+            self.calls.look(now_s)
 
     def _advance(self, now_s: float) -> None:
         conductor = self.cook.conductor
@@ -132,7 +152,7 @@ class Service:
             self._save(now_s)
 
     def _watch_fuel(self, now_s: float) -> None:
-        """Charcoal that runs short is said once, an hour ahead; over when more is added, or with the cook."""
+        """Charcoal that runs short, an hour ahead; over when more is added, or with the cook."""
         conductor, fuel = self.cook.conductor, self.live.fuel
         have_kg = None if conductor is None else had_kg(conductor.plan, self.cook.marks)
         figures = fuel.figures(have_kg) if conductor is not None and fuel.short(have_kg) else None
@@ -167,7 +187,7 @@ class Service:
 
     def test_notice(self) -> str:
         """Send a test notice and wait for it, outside the turn: a cook goes on meanwhile. Says how it went."""
-        return self.notifier.test(self.cooker)
+        return self.notices.test(self.cooker)
 
     # ---- a person acts
 
@@ -228,13 +248,20 @@ class Service:
             self.live.forecast_anew(self.cook.conductor, self.clock.now_s())
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
-        """A prompt's button: its deed is done."""
+        """A prompt's button: its deed is done; of an alarm that is asked for as the next: it has been seen."""
         with self._turn:
+            if prompt_id.startswith(ALARM):
+                self.command("acknowledge", id=prompt_id.removeprefix(ALARM))
+                return
             now_s = self.clock.now_s()
             conductor = self._conductor()
             prompt = conductor.stage.find(prompt_id)
+            if prompt is None and prompt_id in self._answered:
+                deed, at_s = self._answered[prompt_id]
+                raise UserError(f"{deed}: answered already at {clock_words(at_s)}; nothing was changed")
             actions = conductor.answer(prompt_id, now_s, at_cooker)
             if prompt is not None:
+                self._answered[prompt_id] = (prompt.deed, now_s)
                 self._say(f"{prompt.deed}: noted")
             self._carry_out(actions, now_s)
 
@@ -259,6 +286,8 @@ class Service:
                     self._say(self.last["text"], f"target {before_c:g}")
                 if name == "bank":
                     self._say("Putting the fire out: blower off, air shut", "bank")
+                if name == "go_back":
+                    self._say("Taken back: the fire is not put out")
             self._news.tell(type="state")
 
     def _target_c(self) -> float | None:
@@ -278,6 +307,7 @@ class Service:
         checked = parse_plan(plan) if isinstance(plan, str) else plan
         with self._turn:
             cook_id = self.cook.begin(checked, name or checked.name, self.clock.now_s())
+            self._answered.clear()
             self._say(f"{name or checked.name}: begun")
             self._news.tell(type="state")
             return cook_id
@@ -328,10 +358,10 @@ class Service:
         for action in actions:
             if action.kind == "say":
                 self._say(action.name)
-            elif action.kind == "prompt":
-                self.alarms.call(self.cook.conductor, action, now_s)
-            elif action.kind != "order":
+            elif action.kind not in ("order", "prompt"):
                 self._keep(self.cook.record, action, now_s)
+        if author == "person":
+            self.calls.settle()
         self._save(now_s)
         self._news.tell(type="state")
 
@@ -361,11 +391,6 @@ class Service:
         trouble = self.outbox.send(name, args, author)
         if trouble:
             self._say(trouble)
-
-    def _notice(self, kind: str, title: str, text: str, at_s: float, again: int) -> None:
-        notice = {"cooker": self.cooker, "kind": kind, "title": title, "text": text, "at_s": at_s, "again": again}
-        self.notifier.send(notice)
-        self._news.tell(type="alarm", id=kind)
 
     def _say(self, text: str, undo_id: int | str | None = None) -> None:
         self._last = {"text": text, "undo_id": undo_id}
