@@ -33,6 +33,7 @@ VERBS = (
     ("bench", "controllers against simulated cookers: figures of control"),
     ("board", "a real board on its cable: look, put the firmware on, settings, self-test"),
     ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
+    ("calls", "before bed: what may wake me, is a phone reached, does the charcoal last"),
     ("people", "who may see the page from another machine"),
     ("delete-all-my-data", "the record, plans and passwords, for good; asks in words"),
     ("doctor", "what is healthy, what is not, and what to do"),

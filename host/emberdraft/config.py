@@ -25,10 +25,16 @@ class Broker(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class Notify(msgspec.Struct, forbid_unknown_fields=True):
-    """Where alarms are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise."""
+    """Where calls are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise.
+
+    `second_...` is the way out for what nobody answers; `page` the address at which a phone finds the page.
+    """
 
     webhook: str = ""
     apprise_file: str = ""
+    second_webhook: str = ""
+    second_apprise_file: str = ""
+    page: str = ""
 
 
 class Config(msgspec.Struct, forbid_unknown_fields=True):

@@ -14,6 +14,7 @@ import pytest
 
 from emberdraft.store.store import Store
 from emberdraft.web import PageServer, create_app
+from tests.receiver import Hook, receiving
 from tests.web import invented_store
 from tests.web.fake_service import FakeService
 from tests.web.real_host import Host, real_host
@@ -83,6 +84,13 @@ def shared(cooked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[K
 def host(tmp_path: Path) -> Iterator[Host]:
     """The page over the real service, with no cook and nothing heard."""
     with real_host(tmp_path) as made:
+        yield made
+
+
+@pytest.fixture
+def hook() -> Iterator[Hook]:
+    """A real receiver of notices."""
+    with receiving() as made:
         yield made
 
 

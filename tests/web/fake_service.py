@@ -106,6 +106,19 @@ class FakeService:
         for waiting in self._queues:
             waiting.put(news)
 
+    def before_bed(self) -> Row:
+        """What the page Before bed starts from."""
+        notices = {"ok": False, "text": "phone calls are OFF", "by": "", "reached": None, "settable": False}
+        charcoal = {"lasts_h": None, "needs_h": None, "text": "It cannot be said."}
+        return {
+            "now_s": self.now_s(),
+            "cook": None,
+            "tonight": [{"at_s": self.now_s(), "text": "Pull the chop (A)"}],
+            "whenever": ["The pit is over its limit"],
+            "notices": notices | {"ways": {}, "second": False},
+            "charcoal": charcoal,
+        }
+
     def subscribe(self) -> queue.Queue[Row]:
         fresh: queue.Queue[Row] = queue.Queue()
         self._queues.append(fresh)
@@ -140,6 +153,8 @@ class FakeService:
             "number": number_of(row),
             "ledger": ledger_of(row, cook.row_at(seen - 1.0), self._vent),
             "next": next_of(minute, self.answered),
+            "asked": [],
+            "stopped": False,
             "upcoming": upcoming_of(minute),
             "forecasts": forecasts_of(seen),
             "alarms": list(self.alarms),

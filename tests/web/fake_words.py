@@ -132,7 +132,7 @@ def next_of(minute: float, answered: set[str]) -> Row | None:
                 caution = ["Fresh air makes a hot fire flare: stand aside, nobody over the lid."]
             return {
                 **{"id": key, "title": title, "text": text.format(**times), "deed": deed, "at_cooker": at_cooker},
-                **{"caution": caution, "since_s": cook.START_S + first * 60.0},
+                **{"caution": caution, "since_s": cook.START_S + first * 60.0, "other": []},
             }
     return None
 

@@ -1,7 +1,7 @@
 """Everything that is asked of a person now, the most pressing first: one list for Next, for counts, and for links.
 
-What stops the blower stands before the plan's prompts until somebody has seen it: while it stands the plan does not go
-on, and nothing is promised. Then the prompts, then what is only a notice.
+What stops the blower stands before the plan's prompts: while it stands the plan does not go on, and nothing is promised.
+Once somebody has seen it, food and what is on the stone come before it. Then the prompts, then what is only a notice.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ SEEN = "I have seen it"
 # What the board says of the same thing that a prompt asks for.
 TWIN = {"pull": "pull", "drive_too_long": "climb_over"}
 STOPS = ("tripped", "paused", "wait_sensor")
+FOOD = ("pull", "check", "flip", "take_off")
 RENEW = {"deed": "Renew the climb", "command": "renew"}
 
 
@@ -35,11 +36,15 @@ def asked_rows(service: Any, now_s: float) -> list[Row]:
     kinds = {prompt.kind for prompt in prompts}
     alarms = [alarm for alarm in service.alarms.desk.shown() if _asks(alarm, kinds)]
     stops = [alarm for alarm in alarms if alarm.kind != "notice"]
-    first, last = [a for a in stops if _new(a)], [a for a in stops if not _new(a)]
+    new, seen = [a for a in stops if _new(a)], [a for a in stops if not _new(a)]
     notices = [alarm for alarm in alarms if alarm.kind == "notice" and _new(alarm)]
-    rows = [_of_prompt(prompt, service, now_s) for prompt in prompts]
-    before, after = ([_of_alarm(a, service, now_s) for a in group] for group in (first, [*last, *notices]))
-    return [*before, *rows, *after]
+    food, rest = [p for p in prompts if p.kind in FOOD], [p for p in prompts if p.kind not in FOOD]
+    one_by_one: list[Alarm | Prompt] = [*new, *food, *seen, *rest, *notices]
+    return [_asked(one, service, now_s) for one in one_by_one]
+
+
+def _asked(one: Alarm | Prompt, service: Any, now_s: float) -> Row:
+    return _of_alarm(one, service, now_s) if isinstance(one, Alarm) else _of_prompt(one, service, now_s)
 
 
 def _new(alarm: Alarm) -> bool:

@@ -34,13 +34,14 @@ class NoticeDesk:
     ) -> None:
         """`page`: where the page is found when nobody has set another address."""
         self.notifier = notifier
-        self._store, self._now_s, self._path, self._page = store, now_s, path, page
+        self._store, self._now_s, self._path = store, now_s, path
+        self._page = notifier.page or page
         self._token: tuple[str, float] | None = None
         self._lock = threading.Lock()
         self.ways = (notice_settings.read(path) if path is not None else None) or Ways()
         if self.ways != Ways():
             notifier.use(self.ways.first(), self.ways.second())
-        notifier.page = self.ways.page or notifier.page or page
+        notifier.page = self.ways.page or self._page
 
     def change(self, change: Change) -> str:
         """What the form sends; the line that says what holds now. Whoever was reached before is asked anew."""

@@ -21,6 +21,7 @@ from emberdraft.clock import Clock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
 from emberdraft.daemon.asked import ALARM
+from emberdraft.daemon.before_bed import before_bed
 from emberdraft.daemon.call_keeper import CallKeeper
 from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
@@ -184,6 +185,11 @@ class Service:
         """Checks, counts and versions for the page and `doctor`."""
         with self._turn:
             return health.report(self, self.clock.now_s())
+
+    def before_bed(self) -> Row:
+        """What may wake a person tonight, whether a phone is reached, how long the charcoal lasts."""
+        with self._turn:
+            return before_bed(self, self.clock.now_s())
 
     def test_notice(self) -> str:
         """Send a test notice and wait for it, outside the turn: a cook goes on meanwhile. Says how it went."""

@@ -110,9 +110,10 @@ class WayOut:
     def attempt(self, notice: Notice) -> str:
         """One try, over within the deadline; '' or what went wrong. Never raises."""
         answer: queue.Queue[Exception | None] = queue.Queue()
-        if self._hanging >= MOST_HANGING:
-            return self._failed(TimeoutError(f"{self._hanging} tries hang without an answer"))
-        self._hanging += 1
+        with self._wake:
+            if self._hanging >= MOST_HANGING:
+                return self._failed(TimeoutError(f"{self._hanging} tries hang without an answer"))
+            self._hanging += 1
         threading.Thread(target=self._try, args=(notice, answer), name="try", daemon=True).start()
         said: Exception | None = TimeoutError(f"no answer within {DEADLINE_S:.0f} s")
         with contextlib.suppress(queue.Empty):
@@ -129,7 +130,8 @@ class WayOut:
         except Exception as error:
             answer.put(error)
         finally:
-            self._hanging -= 1
+            with self._wake:
+                self._hanging -= 1
 
     def _failed(self, error: Exception) -> str:
         self.failed, self.trouble = self.failed + 1, self.channel.trouble(error)

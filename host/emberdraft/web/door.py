@@ -6,9 +6,9 @@ log-in page and nothing more until they have a session.
 
 from __future__ import annotations
 
-import ipaddress
 from collections.abc import Callable
 from typing import TypeVar
+from urllib.parse import urlencode
 
 import msgspec
 from starlette.concurrency import run_in_threadpool
@@ -22,13 +22,13 @@ from emberdraft.errors import UserError
 from emberdraft.web import pages
 from emberdraft.web.acts import body_of
 from emberdraft.web.errors import RefusalError, error_response, json_response
+from emberdraft.web.home import at_home
 from emberdraft.web.people import SESSION_S, People, TooSoonError
 
 T = TypeVar("T")
 
 COOKIE = "emberdraft"
-OPEN = ("/enter", "/api/enter", "/api/pair")
-FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
+OPEN = ("/enter", "/api/enter", "/api/pair", "/reached", "/api/notices/reached")
 
 
 class PairBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -67,23 +67,14 @@ class Gate:
 
     def _turned_away(self, scope: Scope) -> Response:
         if scope["method"] == "GET" and not scope["path"].startswith("/api/"):
-            return RedirectResponse("/enter", 303)
+            return RedirectResponse(f"/enter?{urlencode({'then': _place(scope)})}", 303)
         return error_response(401, "Nobody is logged in here", None, "log in at /enter")
 
 
-def at_home(scope: Scope) -> bool:
-    """True for a request of this machine to itself, with no proxy that could carry somebody else's."""
-    ends = (scope.get("client"), scope.get("server"))
-    if any(name in Headers(scope=scope) for name in FORWARDED):
-        return False
-    return all(end is not None and _is_loopback(end[0]) for end in ends)
-
-
-def _is_loopback(address: str) -> bool:
-    try:
-        return ipaddress.ip_address(address).is_loopback
-    except ValueError:
-        return False
+def _place(scope: Scope) -> str:
+    """What was asked for, so that who logs in gets there: a call's link opens the page at what it asks."""
+    query = scope.get("query_string", b"").decode("latin-1")
+    return str(scope["path"]) + (f"?{query}" if query else "")
 
 
 def token_of(scope: Scope) -> str:
