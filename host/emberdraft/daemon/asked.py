@@ -1,7 +1,7 @@
 """Everything that is asked of a person now, the most pressing first: one list for Next, for counts, and for links.
 
-What stops the blower stands before the plan's prompts: while it stands the plan does not go on, and nothing is promised.
-Once somebody has seen it, food and what is on the stone come before it. Then the prompts, then what is only a notice.
+What stops the blower stands before the plan's prompts: while it stands the plan does not go on, and nothing is
+promised. Once somebody has seen it, food and what is on the stone come before it. Then what is only a notice.
 """
 
 from __future__ import annotations

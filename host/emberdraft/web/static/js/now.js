@@ -138,7 +138,10 @@ function sayAnswered() {
   linked = null;
 }
 
-const answer = (prompt, other) => (other ? actions.other(prompt, other) : actions.answer(prompt));
+function answer(prompt, other) {
+  linked = null;
+  return other ? actions.other(prompt, other) : actions.answer(prompt);
+}
 
 function showHead() {
   say(byId("cooker"), state.cooker);
