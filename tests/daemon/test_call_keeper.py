@@ -235,3 +235,26 @@ def test_a_store_that_cannot_write_silences_no_call(rig, monkeypatch):
     monkeypatch.setattr(rig.service.store, "keep", full)
     second(rig, 5, core_c=[57.2, 40.0])
     assert "Pull the tempered chop (A)" in said(rig)
+
+
+def test_a_pause_whose_cause_is_over_is_said_to_be_over_though_nobody_has_acknowledged_it(rig):
+    # The board keeps it until somebody has seen it (core/alerts.py), and says by `active` that its cause is over.
+    rig.to_slow()
+    pause = {"kind": "pause", "value": None, "limit": None, "acknowledged": False}
+    rig.service.on_alert("yard", "pit_sensor", pause | {"active": True})
+    second(rig, 30, pit_c=None, why="paused")
+    rig.service.on_alert("yard", "pit_sensor", pause | {"active": False})
+    lapse(rig, 3600, pit_c=115.0, why="steady")
+    assert said(rig)[-2:] == ["The pit probe gives no value", "Over: The pit probe gives no value"]
+    assert rig.service.now()["alarms"][0]["state"] == "returned"
+    assert not rig.service.now()["stopped"]
+
+
+def test_a_trip_goes_on_calling_though_its_cause_is_over(rig):
+    rig.to_slow()
+    second(rig)
+    rig.notices.clear()
+    rig.service.on_alert("yard", "runaway", {"kind": "trip", "value": 35.0, "limit": 25.0, "active": False})
+    lapse(rig, 700)
+    assert len(rig.notices) == 4
+    assert not any(notice["over"] for notice in rig.notices)

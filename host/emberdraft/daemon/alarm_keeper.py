@@ -43,12 +43,18 @@ class AlarmKeeper:
         if alert is None:
             self._keep(self.desk.gone(alert_id, now_s))
             return
-        raised = self.desk.raised(alert_id, alert["kind"], now_s, alert.get("value"), alert.get("limit"))
+        over = alert["kind"] != "trip" and not alert.get("active", True)  # a trip stands until it is acknowledged
+        raised = None if over and alert_id in self.desk.alarms else self._raised(alert_id, alert, now_s)
         if raised is not None:
             self._new(raised, cook_id)
+        if over:
+            self._keep(self.desk.cleared(alert_id, now_s))
         current = self.desk.alarms[alert_id]
         if alert.get("acknowledged") and current.state in ("unacknowledged", "returned"):
             self._keep(self.desk.acknowledged(alert_id, now_s))
+
+    def _raised(self, alert_id: str, alert: Row, now_s: float) -> Alarm | None:
+        return self.desk.raised(alert_id, alert["kind"], now_s, alert.get("value"), alert.get("limit"))
 
     def watch_link(self, live: LiveView, running: bool, now_s: float, cook_id: int | None) -> None:
         """A board that is not heard during a cook is an alarm of the host's own."""
