@@ -1,7 +1,7 @@
 """A whole night in lock-step: the board's core, a simulated cooker, the real service with its record, a person asleep.
 
-The witness beside it reads what stands (alarms, prompts) and what was sent, and shares no code with what decides: it counts
-what should have been called and what was.
+The witness beside it reads what stands (alarms, prompts) and what was sent, and shares no code with what decides: it
+counts what should have been called and what was.
 """
 
 from __future__ import annotations
@@ -47,8 +47,8 @@ probe = 0
 mass = "{kg} kg"
 thickness = "{mm} mm"
 start = "4C"
-pull = "88C"
-final = "90C"
+pull = "65C"
+final = "68C"
 rest = "30 min"
 [stand_in]
 delay = "40 s"
@@ -85,10 +85,12 @@ class Hands(Clock):
 class Night:
     """`run()` until the plan is done, and the witness's findings."""
 
-    def __init__(self, folder: Path, seed: int, fault: str = "") -> None:
+    def __init__(self, folder: Path, seed: int, fault: str = "", hours: int | None = None) -> None:
+        """`hours`: a short hold with the fault early in it, in place of what the seed draws."""
         draw = random.Random(seed)
-        self.plan: Plan = parse_plan(_plan_text(draw, seed))
-        self.fault, self.fault_s = fault, draw.uniform(3.0, 6.0) * HOUR_S
+        text = _plan_text(draw, seed) if hours is None else HOLD.format(h=hours)
+        self.plan: Plan = parse_plan(text)
+        self.fault, self.fault_s = fault, draw.uniform(3.0, 6.0) * HOUR_S if hours is None else 1.5 * HOUR_S
         self.world = cold_world(self.plan, None, seed)
         self.inputs: Any = Inputs(len(self.world.probe_in))
         self.controller = Controller(n_core=len(self.world.probe_in))
@@ -115,10 +117,12 @@ class Night:
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
         """The person's finger."""
+        self.witness.acts.append(self.clock.at_s)
         self.service.answer(prompt_id, at_cooker)
 
     def command(self, name: str, **args: Any) -> None:
         """The person's finger."""
+        self.witness.acts.append(self.clock.at_s)
         self.service.command(name, **args)
 
     # ---- the night
@@ -147,7 +151,7 @@ class Night:
         silent = SILENT[fault](since_s) if fault in SILENT else False
         if not silent:
             self._heard(out)
-        if fault == "host restarts" and since_s in (60.0, 600.0) or fault == "host restarts" and 60 <= since_s < 61:
+        if fault == "host restarts" and since_s % 600.0 < 1.0 and since_s < 7200.0:
             self.service.close()
             self._serve()
         self.controller.events.clear()
@@ -195,6 +199,8 @@ class Night:
             if alarm.state in ("unacknowledged", "returned") and self.clock.at_s - alarm.at_s > 600.0:
                 self.service.command("acknowledge", id=alarm.id)
                 self.witness.answered(f"alarm:{alarm.id}", self.clock.at_s)
+                if alarm.id == "not_answering" and self.service.cook.running:
+                    self.command("bank")  # the fire is out: no more of it tonight
 
 
 SILENT: dict[str, Callable[[float], bool]] = {
@@ -214,7 +220,7 @@ def _plan_text(draw: random.Random, seed: int) -> str:
     """Ten to sixteen hours: every second night a hold, the others a roast."""
     if seed % 2:
         return HOLD.format(h=draw.randint(9, 14))
-    return ROAST.format(kg=draw.choice((2.5, 3.0, 3.5)), mm=draw.choice((100, 110, 120)))
+    return ROAST.format(kg=draw.choice((1.5, 2.0, 2.5)), mm=draw.choice((90, 100, 110)))
 
 
 class Witness:
@@ -228,6 +234,9 @@ class Witness:
         self.seconds: list[tuple[float, list[str], bool]] = []
         self._seen = 0
         self.false: list[str] = []
+        self.after_the_end: list[str] = []
+        self.acts: list[float] = []  # when a person pressed something: what asks no more then was answered
+        self.now_s = 0.0
         self._prompts: set[str] = set()
 
     def answered(self, key: str, at_s: float) -> None:
@@ -237,6 +246,7 @@ class Witness:
     def look(self, night: Night) -> None:
         """After each second: what asks now, and what has been sent in it."""
         now_s, asks = night.clock.at_s, self._asking(night)
+        self.now_s = now_s
         for key in asks:
             stretches = self.episodes.setdefault(key, [])
             if not stretches or stretches[-1][1] < now_s - 1.5:
@@ -248,6 +258,9 @@ class Witness:
                 (self.overs if notice["over"] else self.pushes).setdefault(key, []).append(now_s)
                 if not notice["over"] and key not in asks:
                     self.false.append(f"{key} at {now_s - START_S:.0f} s")
+        if night.service.cook.conductor is None and not asks:
+            late = [n["title"] for n in night.sent[self._seen :] if not n["over"]]
+            self.after_the_end += late
         self._seen = len(night.sent)
 
     def _asking(self, night: Night) -> set[str]:
@@ -286,13 +299,28 @@ class Witness:
                 if until_s - since_s >= 2.0
                 and not any(since_s <= t <= since_s + ALMOST_S for t in self.pushes.get(key, []))]  # fmt: skip
 
+    def not_over(self) -> list[str]:
+        """Calls that ended by themselves, were sent, and whose last word was not one *Over*."""
+        found = []
+        for key, since_s, until_s in self.calls():
+            said = [t for t in self.pushes.get(key, []) if since_s <= t <= until_s]
+            by_person = any(since_s <= t <= until_s + 2.0 for t in (*self.answers.get(key, []), *self.acts))
+            if not said or until_s >= self.now_s - 20.0 or by_person:
+                continue
+            ends = [t for t in self.overs.get(key, []) if max(said) <= t <= until_s + 20.0]
+            if len(ends) != 1:
+                found.append(f"{key} until {until_s - START_S:.0f} s: {len(ends)} times over")
+        return found
+
     def over_caps(self) -> list[str]:
         """Calls with more than 7 pushes in their first hour, or 4 in any hour after."""
         found = []
         for key, since_s, until_s in self.calls():
-            mine = [t for t in (*self.pushes.get(key, []), *self.overs.get(key, [])) if since_s <= t <= until_s + 1800.0]
+            every = (*self.pushes.get(key, []), *self.overs.get(key, []))
+            mine = [t for t in every if since_s <= t <= until_s + 60.0]
             later = [t for t in mine if t >= since_s + HOUR_S]
-            if sum(t < since_s + HOUR_S for t in mine) > 7 or any(sum(a <= t < a + HOUR_S for t in later) > 4 for a in later):
+            most_later = max((sum(a <= t < a + HOUR_S for t in later) for a in later), default=0)
+            if sum(t < since_s + HOUR_S for t in mine) > 7 or most_later > 4:
                 found.append(key)
         return found
 

@@ -258,3 +258,29 @@ def test_a_trip_goes_on_calling_though_its_cause_is_over(rig):
     lapse(rig, 700)
     assert len(rig.notices) == 4
     assert not any(notice["over"] for notice in rig.notices)
+
+
+def test_a_trip_that_the_board_lets_go_of_as_it_is_acknowledged_is_answered_and_comes_back_as_a_new_call(rig):
+    rig.to_slow()
+    rig.service.on_link("yard", SimpleNamespace(state="online"))
+    second(rig, 20)
+    rig.notices.clear()
+    for _ in range(2):
+        rig.service.on_alert("yard", "not_answering", {"kind": "trip", "value": 80.0, "limit": 90.0})
+        second(rig, 5)
+        rig.service.command("acknowledge", id="not_answering")
+        rig.service.on_alert("yard", "not_answering", None)
+        second(rig, 30)
+    assert [(notice["over"], notice["again"]) for notice in rig.notices] == [(False, 0), (False, 0)]
+
+
+def test_a_trip_acknowledged_at_the_board_is_answered(rig):
+    rig.to_slow()
+    rig.service.on_link("yard", SimpleNamespace(state="online"))
+    second(rig, 20)
+    rig.notices.clear()
+    rig.service.on_alert("yard", "not_answering", {"kind": "trip", "value": 80.0, "limit": 90.0})
+    second(rig, 5)
+    rig.service.on_alert("yard", "not_answering", None)
+    second(rig, 60)
+    assert [notice["over"] for notice in rig.notices] == [False]

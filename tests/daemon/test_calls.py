@@ -186,3 +186,11 @@ def test_a_cause_that_comes_back_much_later_is_a_new_call():
 def test_an_alarm_that_this_version_does_not_know_is_called_by_its_kind():
     assert row_of("alarm", "moon_full", "trip").wakes(0.0) == ASLEEP
     assert row_of("alarm", "moon_full", "notice").wakes(1e6) == HOUSE
+
+
+def test_an_alarm_that_is_raised_anew_between_two_looks_is_a_new_call():
+    calls = Calls()
+    over_time(calls, 60, lambda _: [trip()])
+    calls.answered("alarm:runaway")
+    assert over_time(calls, 70, lambda _: [trip(quiet=True)], 60) == []
+    assert said(over_time(calls, 80, lambda _: [trip()], 70)) == [70]

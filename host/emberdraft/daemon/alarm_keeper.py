@@ -92,6 +92,10 @@ class AlarmKeeper:
         self._keep(self.desk.shelve(id, now_s, minutes))
         return f"Snoozed for {minutes:g} min"
 
+    def trips(self) -> list[str]:
+        """The trips that stand."""
+        return [alarm.id for alarm in self.desk.shown() if alarm.kind == "trip"]
+
     def rows(self, now_s: float, reading: Row | None) -> list[Row]:
         """What a person must see, for the page; `reading`: the last one."""
         return [alarm.row(now_s, reading) for alarm in self.desk.shown()]

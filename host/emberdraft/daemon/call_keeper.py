@@ -42,6 +42,11 @@ class CallKeeper:
         self.calls.answered(*(key for key in before if key not in asked))
         self._keep()
 
+    def seen(self, *alarms: str) -> None:
+        """A person has acknowledged these: the board may let go of them before the next look."""
+        self.calls.answered(*(f"alarm:{name}" for name in alarms))
+        self._keep()
+
     def _hear(self, now_s: float) -> None:
         if not self._service.live.view.fresh(now_s):
             self._heard_since_s = None

@@ -72,8 +72,9 @@ class Called(Struct):
         return now_s >= self.since_s + offset_s(self.place)
 
     def near(self, now_s: float) -> bool:
-        """Whether half the way to its place is gone: then it is said along with what is due."""
-        return now_s >= self.since_s + 0.5 * (offset_s(max(0, self.place - 1)) + offset_s(self.place))
+        """Whether a third of the way to its place is gone: then it is said along with what is due."""
+        before_s = offset_s(max(0, self.place - 1))
+        return now_s >= self.since_s + before_s + (offset_s(self.place) - before_s) / 3.0
 
     def begins_to_wake(self, now_s: float) -> bool:
         """Whether it has stood so long that it wakes a sleeper, and has not been said so yet."""
@@ -155,7 +156,8 @@ class Calls(Struct):
 
     def _take(self, one: Standing, now_s: float) -> None:
         call = self.calls.get(one.key)
-        if call is None:
+        raised_anew = call is not None and call.answered and one.of == "alarm" and not one.quiet
+        if call is None or raised_anew:
             call = self.calls[one.key] = Called(one, now_s)
         call.standing, call.over_s = one, None
 

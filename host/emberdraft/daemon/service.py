@@ -117,6 +117,8 @@ class Service:
         with self._turn:
             # With the link down nothing is known: what stood goes on standing.
             if alert is not None or self.live.link_state() == "online":
+                if alert is None and alert_id in self.alarms.trips():
+                    self.calls.seen(alert_id)  # a board lets go of a trip only once somebody has acknowledged it
                 self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id)
                 self._news.tell(type="alarm", id=alert_id)
 
@@ -302,6 +304,8 @@ class Service:
         return phases[-1].target_c if phases else None
 
     def _acknowledge(self, now_s: float, id: str = "all") -> None:
+        standing = [alarm.id for alarm in self.alarms.desk.shown()]
+        self.calls.seen(*(standing if id == "all" else [id]))
         for alert in self.alarms.acknowledge(now_s, id):
             self._order("acknowledge", {"id": alert})
         self._say("Acknowledged")
