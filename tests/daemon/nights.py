@@ -199,6 +199,8 @@ class Night:
             if alarm.state in ("unacknowledged", "returned") and self.clock.at_s - alarm.at_s > 600.0:
                 self.service.command("acknowledge", id=alarm.id)
                 self.witness.answered(f"alarm:{alarm.id}", self.clock.at_s)
+                if alarm.id == "blower_fault":
+                    self.fault_s = float("inf")  # who comes plugs it in again
                 if alarm.id == "not_answering" and self.service.cook.running:
                     self.command("bank")  # the fire is out: no more of it tonight
 
