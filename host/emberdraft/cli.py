@@ -35,6 +35,7 @@ VERBS = (
     ("settings", "the host's settings: where they are, what each means; change one"),
     ("service", "the host as a service of this machine: the unit file for systemd"),
     ("broker", "a folder for Mosquitto: TLS, passwords, rights by role"),
+    ("calls", "before bed: what may wake me, is a phone reached, does the charcoal last"),
     ("people", "who may see the page from another machine"),
     ("delete-all-my-data", "the record, plans and passwords, for good; asks in words"),
     ("mend", "a damaged record is set aside, a new one takes over what still reads"),

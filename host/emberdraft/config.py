@@ -26,10 +26,16 @@ class Broker(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class Notify(msgspec.Struct, forbid_unknown_fields=True):
-    """Where alarms are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise."""
+    """Where calls are sent besides the page: a webhook that takes JSON by POST; a file with addresses for Apprise.
+
+    `second_...` is the way out for what nobody answers; `page` the address at which a phone finds the page.
+    """
 
     webhook: Annotated[str, Meta(description="an address that takes JSON by POST when something calls you")] = ""
     apprise_file: Annotated[str, Meta(description="a file with addresses for Apprise, one a line")] = ""
+    second_webhook: Annotated[str, Meta(description="a second one, for what nobody answers")] = ""
+    second_apprise_file: Annotated[str, Meta(description="a second file, for what nobody answers")] = ""
+    page: Annotated[str, Meta(description="address at which your phone finds the page")] = ""
 
 
 class Config(msgspec.Struct, forbid_unknown_fields=True):

@@ -204,7 +204,7 @@ def test_alerts_reach_the_host_and_go_again(broker: Embedded | Outside, store: S
 
     with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(heard.online)
-        trip = Plain(kind="trip", value=352.0, limit=350.0, since_ms=500, acknowledged=False)
+        trip = Plain(kind="trip", value=352.0, limit=350.0, since_ms=500, acknowledged=False, active=True)
         board.controller.alerts = {"pit_over_limit": trip}
         assert until(lambda: heard.ingest.alerts(COOKER))["pit_over_limit"]["value"] == 352.0
         board.controller.alerts = {}

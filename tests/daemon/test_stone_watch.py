@@ -79,7 +79,7 @@ def test_slots_prompts_and_what_is_to_come_carry_it() -> None:
     [row] = stone_to_come(conductor, live, now_s)
     assert "8 times in 10 between" in row["text"]
     prompt = make_prompt(conductor.plan, "start_climb", 1, [], now_s, None)
-    assert "With all air from now the stone is there about" in more_for(prompt, live, now_s)
+    assert "With all air from now the stone is there about" in more_for(prompt, live, now_s, conductor)
 
 
 @pytest.mark.parametrize("silent_s", [-20.0, 60.0])
@@ -100,7 +100,7 @@ def test_a_pull_says_the_peak_in_the_rest() -> None:
     piece = Followed(0, 0.0, 57.0, PullForecast(57.0), None, peak=(57.0, 0.0, (58.0, 60.0, 63.0)))
     live.pulls._followed = {"A": piece}
     prompt = make_prompt(conductor.plan, "pull", 1, ["A"], 0.0, 57.0)
-    assert more_for(prompt, live, 0.0) == (
+    assert more_for(prompt, live, 0.0, conductor) == (
         "In the rest it rises to about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C."
     )
 
@@ -142,7 +142,7 @@ def test_without_a_probe_the_climb_ends_by_the_estimate_which_is_called_one() ->
     live = LiveView()
     live.stone = watch
     prompt = make_prompt(conductor.plan, "come_to_sear", 1, [], now_s, None)
-    said = more_for(prompt, live, now_s)
+    said = more_for(prompt, live, now_s, conductor)
     assert said.startswith("No stone probe: it is estimated at about")
     assert "measured" not in said
     target_c = target_of(conductor.plan, conductor.run, "climb")

@@ -12,7 +12,7 @@ from tests.link.peer import Board, Plain
 
 
 def alert(**changed: Any) -> Plain:
-    values = {"kind": "trip", "value": 352.0, "limit": 350.0, "since_ms": 500, "acknowledged": False}
+    values = {"kind": "trip", "value": 352.0, "limit": 350.0, "since_ms": 500, "acknowledged": False, "active": True}
     return Plain(**{**values, **changed})
 
 
@@ -257,6 +257,7 @@ def test_an_alert_is_kept_with_boot_and_seq_and_taken_away_when_it_goes() -> Non
         "limit": 350.0,
         "since_ms": 500,
         "acknowledged": False,
+        "active": True,
         "boot": "aa11bb22",
         "seq": 3,
     }

@@ -63,7 +63,7 @@ def made() -> dict[str, list[dict[str, Any]]]:
     records.pack_event(buf, 96, 9, 9000, "alert", 352.0, None, "pit_over_limit")
     records.pack_event(buf, 144, 10, 10000, "lost", 0, 5, "aa11bb22")
     packed = [json.loads(bytes(messages.record(buf, 48 * k, "aa11bb22", 3, k % 2 == 1)[1])) for k in range(4)]
-    entry = Plain(kind="trip", value=352.0, limit=350.0, since_ms=5, acknowledged=False)
+    entry = Plain(kind="trip", value=352.0, limit=350.0, since_ms=5, acknowledged=False, active=True)
     other = {
         "link": messages.link("online", "aa11bb22"),
         "info": messages.info({"firmware": "0.1.0", "sensors": {}, "limits": {}}, "aa11bb22", 0, 150),
@@ -132,7 +132,9 @@ def test_every_topic_with_its_quality_and_retain_flag() -> None:
         what.replace("+", "<id>") for what in broker_line.HEARD
     }
     board = Board()
-    board.controller.alerts = {"pull": Plain(kind="notice", value=57.0, limit=57.0, since_ms=0, acknowledged=False)}
+    board.controller.alerts = {
+        "pull": Plain(kind="notice", value=57.0, limit=57.0, since_ms=0, acknowledged=False, active=True)
+    }
     board.spool.add_event(0, "boot")
     board.seconds(2)
     board.order(n=3)

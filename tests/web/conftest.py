@@ -17,6 +17,7 @@ import pytest
 
 from emberdraft.daemon.notify import Notifier
 from emberdraft.web import PageServer, create_app
+from tests.receiver import Hook, receiving
 from tests.web import kitchen as cooking
 from tests.web.kitchen import FINISHED as FINISHED
 from tests.web.kitchen import RUNNING as RUNNING
@@ -144,6 +145,13 @@ def shared(larder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[K
 def host(tmp_path: Path) -> Iterator[Host]:
     """The page over the real service, with no cook and nothing heard."""
     with real_host(tmp_path) as made:
+        yield made
+
+
+@pytest.fixture
+def hook() -> Iterator[Hook]:
+    """A real receiver of notices."""
+    with receiving() as made:
         yield made
 
 

@@ -11,6 +11,8 @@ from typing import Any
 import httpx
 
 from emberdraft.clock import Clock
+from emberdraft.daemon.notice_desk import NoticeDesk
+from emberdraft.daemon.notice_settings import notices_file
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
@@ -61,7 +63,11 @@ def real_host(folder: Path) -> Iterator[Host]:
     store, orders, shelf = Store(folder / "cooks.sqlite"), Orders(), PlanShelf(folder / "plans")
     service = Service(store, Clock(), "yard", orders)
     server = PageServer(create_app(service, store, shelf=shelf)).start()
+    service.notifier.start()
+    kept = notices_file(folder / "cooks.sqlite")
+    service.notices = NoticeDesk(service.notifier, store, service.clock.now_s, kept, server.url)
     with httpx.Client(base_url=server.url, timeout=CAP_S) as http:
         yield Host(service, store, orders, server, http, shelf)
+    service.notifier.stop()
     server.stop()
     store.close()

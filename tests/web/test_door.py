@@ -12,6 +12,7 @@ import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import httpx
 import pytest
@@ -25,7 +26,7 @@ from emberdraft.errors import UserError
 from emberdraft.store.store import Store
 from emberdraft.web import PageServer, create_app
 from emberdraft.web.app import ROUTES
-from emberdraft.web.door import COOKIE
+from emberdraft.web.door import COOKIE, OPEN
 from emberdraft.web.people import (
     CODE_S,
     CODE_TRIES,
@@ -261,7 +262,19 @@ def ask(app: Any, method: str, path: str, *, client: str = FAR, server: str = FA
     return in_own_thread(lambda: asyncio.run(go()))
 
 
-PATHS = sorted({(m, route.path) for route in ROUTES for m in (route.methods or ()) - {"HEAD"}})
+PATHS = sorted(
+    {(m, route.path) for route in ROUTES for m in (route.methods or ()) - {"HEAD"} if route.path not in OPEN}
+)
+
+
+def test_a_calls_link_leads_through_the_door_to_what_it_asks_for(app: Any) -> None:
+    answer = ask(app, "GET", "/cookers/garden?asked=pull-7")
+    assert answer.headers["location"] == "/enter?then=%2Fcookers%2Fgarden%3Fasked%3Dpull-7"
+
+
+def test_the_link_of_a_test_notice_needs_no_session_and_opens_nothing_else(app: Any) -> None:
+    assert ask(app, "GET", "/reached").status_code == 200
+    assert ask(app, "GET", "/calls").status_code == 303
 
 
 @pytest.mark.parametrize(("method", "path"), PATHS)
@@ -269,7 +282,7 @@ def test_every_route_is_shut_to_who_is_not_logged_in(app: Any, method: str, path
     path = path.replace("{cook_id:row}", "1").replace("{name}", "hold")
     answer = ask(app, method, path, **({"json": {}} if method == "POST" else {}))
     if method == "GET" and not path.startswith("/api/"):
-        assert (answer.status_code, answer.headers["location"]) == (303, "/enter")
+        assert (answer.status_code, answer.headers["location"]) == (303, f"/enter?{urlencode({'then': path})}")
     else:
         assert answer.status_code == 401
         assert "log in" in answer.json()["error"]["right"]
@@ -446,11 +459,11 @@ def test_a_phone_pairs_sees_the_cooker_and_stays_logged_in(
         page.wait_for_selector("body.ready.page-now")
         stranger = chromium.new_context().new_page()
         stranger.goto(f"http://{lan}:{server.port}/cooks")
-        assert stranger.url.endswith("/enter")
+        assert "/enter" in stranger.url
         stranger.fill("#name", "Ada")
         stranger.fill("#pass", password)
         stranger.click("#enter-form button")
-        stranger.wait_for_selector("body.ready.page-now")
+        stranger.wait_for_selector("body.ready.page-cooks")
         stranger.context.close()
         context.close()
         server.stop()

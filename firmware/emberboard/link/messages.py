@@ -165,6 +165,7 @@ def alert(id: str, entry, boot: str, seq: int) -> bytes:
             "limit": clean(entry.limit),
             "since_ms": entry.since_ms,
             "acknowledged": bool(entry.acknowledged),
+            "active": bool(entry.active),
             "boot": boot,
             "seq": seq,
         }

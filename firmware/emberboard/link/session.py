@@ -134,7 +134,9 @@ class LinkSession:
             self._dirty.pop(0)
 
     def _mark(self, entry):
-        return None if entry is None else (entry.kind, entry.since_ms, entry.acknowledged)
+        if entry is None:
+            return None
+        return (entry.kind, entry.since_ms, entry.acknowledged, entry.active)
 
     # ---- records -----------------------------------------------------------------------------
 

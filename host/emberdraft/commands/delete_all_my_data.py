@@ -8,6 +8,7 @@ from pathlib import Path
 from emberdraft.commands.common import add_db, db_path
 from emberdraft.config import config_path
 from emberdraft.daemon.broker_keys import keys_file
+from emberdraft.daemon.notice_settings import notices_file
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.errors import UserError
 from emberdraft.store.lock import WriterLock
@@ -47,7 +48,7 @@ def mine(db: Path) -> list[Path]:
     shelf = PlanShelf(db.with_name("plans"))
     beside = [db, *(db.with_name(db.name + end) for end in ("-wal", "-wal.kept", "-shm", "-journal", ".running"))]
     beside += aside_files(db)
-    secrets = [keys_file(db), people_file(db), own_key_file(db)]
+    secrets = [keys_file(db), people_file(db), own_key_file(db), notices_file(db)]
     halves = [path.with_name(path.name + ".new") for path in secrets]
     plans = [shelf.folder / f"{name}.toml" for name in shelf.names()]
     return [path for path in (*beside, *secrets, *halves, *plans) if path.is_file()]

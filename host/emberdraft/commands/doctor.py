@@ -15,6 +15,7 @@ from emberdraft.commands.common import add_db, add_json, db_path, print_json
 from emberdraft.commands.running import call, running_url
 from emberdraft.config import config_path, load_config
 from emberdraft.daemon.channels import channels
+from emberdraft.daemon.notice_settings import notices_file, read
 from emberdraft.daemon.notify import Notifier
 from emberdraft.errors import UserError
 from emberdraft.store.read import Reader
@@ -58,13 +59,22 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _test_notice(args: argparse.Namespace) -> int:
-    config = load_config()
-    said = Notifier(channels(config.notify.webhook, config.notify.apprise_file)).test(config.cooker)
+    said = _notifier(db_path(args)).test(load_config().cooker)
     if args.json:
         print_json({"sent": said})
     else:
         print(said)
     return 0
+
+
+def _notifier(db: Path) -> Notifier:
+    """With what holds: the form on the page where it was filled in, else the settings file."""
+    ways = read(notices_file(db))
+    if ways is not None:
+        return Notifier(ways.first(), ways.second())
+    notify = load_config().notify
+    second = channels(notify.second_webhook, notify.second_apprise_file, second=True)
+    return Notifier(channels(notify.webhook, notify.apprise_file), second)
 
 
 def examine(db: Path) -> Iterator[Finding]:
@@ -146,7 +156,7 @@ REMEDY = {
     "board": "Check its power, its Wi-Fi, and that its settings name this broker.",
     "store": "See the record's disk: space, and who else has the file open.",
     "link": "See the broker, then the record.",
-    "notices": "See the addresses under notify in the settings file; --test-notice tries them.",
+    "notices": "Open Calls on the page: fill in the form, send a test, and open its link on the phone.",
     "messages": "Find out who else writes to this broker, or which board has other firmware.",
     "alarms": "Look at the page; acknowledge what you have seen.",
 }

@@ -16,6 +16,8 @@ from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.broker_keys import BROKER_PORT, HOST_USER, BrokerKeys, keys_file
 from emberdraft.daemon.channels import Channel
 from emberdraft.daemon.ingest import Ingest
+from emberdraft.daemon.notice_desk import NoticeDesk
+from emberdraft.daemon.notice_settings import notices_file
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import OrderLine, Service
@@ -41,6 +43,8 @@ class Host:
         clock: Clock | None = None,
         broker: BrokerAddress | None = None,
         channels: Sequence[Channel] = (),
+        second: Sequence[Channel] = (),
+        page_at: str = "",
         port: int = 0,
         fresh: bool = False,
         unit: str = "c",
@@ -51,10 +55,12 @@ class Host:
 
         `lan`: an address of this machine at which other machines find the page, and boards the embedded broker.
         `home`: with it, this machine itself needs no log-in, because nothing on it forwards to the page.
+        `second`: the way out for calls that nobody answers; `page_at`: where a phone finds the page.
         """
         self.cookers = (cooker,) if isinstance(cooker, str) else tuple(cooker)
         self.db, self.cooker, self.clock = db, self.cookers[0], clock or Clock()
         self._broker, self._channels, self._fresh = broker, channels, fresh
+        self._second, self._page_at = second, page_at
         self._port, self._unit, self.lan, self._home = port, unit, lan, home
         self.people = People(people_file(db)) if lan else None
         self._undo = ExitStack()
@@ -84,9 +90,11 @@ class Host:
         for cooker in self.cookers if self._fresh else ():
             self.store.break_off(cooker, "broken off")
         self.address = self._broker or self._embedded()
-        notifier = Notifier(self._channels).start()
-        self._undo.callback(notifier.stop)
-        self.services = {name: Service(self.store, self.clock, name, None, notifier) for name in self.cookers}
+        self.notifier = Notifier(self._channels, self._second, self._page_at).start()
+        self._undo.callback(self.notifier.stop)
+        self.services = {
+            name: Service(self.store, self.clock, name, None, self.notifier, self._unit) for name in self.cookers
+        }
         self.service = self.services[self.cooker]
         for service in self.services.values():
             self._undo.callback(service.close)
@@ -166,6 +174,10 @@ class Host:
             self._undo.callback(self.people.open_to_own_programs())
         self.page = PageServer(app, port=self._port, also=self.lan)
         self.page.start()
+        page = f"http://{self.lan}:{self.page.port}/" if self.lan else self.page.url
+        notices = NoticeDesk(self.notifier, self.store, self.clock.now_s, notices_file(self.db), page)
+        for service in self.services.values():
+            service.notices = notices
         self._undo.callback(self.page.stop)
         note_running(self.db, self.page.url, (self.address.host, self.address.port))
         self._undo.callback(forget_running, self.db)

@@ -51,11 +51,14 @@ def main(args: argparse.Namespace) -> int:
     cookers = args.cooker or [config.cooker, *config.more_cookers]
     if len(set(cookers)) < len(cookers):
         raise UserError(f"--cooker {' '.join(cookers)}: the same name twice; each cooker has its own")
+    notify = config.notify
     host = Host(
         db_path(args),
         cookers,
         broker=_broker(config),
-        channels=channels(config.notify.webhook, config.notify.apprise_file),
+        channels=channels(notify.webhook, notify.apprise_file),
+        second=channels(notify.second_webhook, notify.second_apprise_file, second=True),
+        page_at=notify.page,
         port=config.page_port if args.port is None else args.port,
         unit=config.units.lower(),
         lan="" if args.lan is None else lan_address(args.lan),

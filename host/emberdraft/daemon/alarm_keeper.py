@@ -1,35 +1,30 @@
-"""The alarms of one cooker between board, store, page and webhook. Not thread-safe: the service takes turns."""
+"""The alarms of one cooker between board, store and page. Not thread-safe: the service takes turns."""
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
 from emberdraft.daemon.alarm_texts import HOST_ALERTS, words_of
 from emberdraft.daemon.alarms import Alarm, AlarmDesk
-from emberdraft.daemon.conductor import Action, Conductor
 from emberdraft.daemon.live import LiveView
 from emberdraft.errors import UserError
 
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
-Notice = Callable[[str, str, str, float, int], None]
-CALLING_PROMPTS = frozenset({"pull", "check", "go_on", "climb_over", "look_at_fire", "move_vent"})
 STORE_KEYS = ("state", "acknowledged_s", "cleared_s", "snoozed_until_s")
 
 
 class AlarmKeeper:
-    """`notice(kind, title, text, at_s, again)` is called when a person must be told."""
+    """The desk with its record."""
 
-    def __init__(self, store: Any, cooker: str, notice: Notice) -> None:
+    def __init__(self, store: Any, cooker: str) -> None:
         self.desk = AlarmDesk()
         self.store = store
         self.cooker = cooker
         self.on_board: dict[str, Row] = {}
-        self._notice = notice
-        self._said: dict[str, int] = {}
 
     def resume(self, cook_id: int | None) -> None:
         """After a restart of the host: what stood in the record stands again, under its own row."""
@@ -48,12 +43,18 @@ class AlarmKeeper:
         if alert is None:
             self._keep(self.desk.gone(alert_id, now_s))
             return
-        raised = self.desk.raised(alert_id, alert["kind"], now_s, alert.get("value"), alert.get("limit"))
+        over = alert["kind"] != "trip" and not alert.get("active", True)  # a trip stands until it is acknowledged
+        raised = None if over and alert_id in self.desk.alarms else self._raised(alert_id, alert, now_s)
         if raised is not None:
             self._new(raised, cook_id)
+        if over:
+            self._keep(self.desk.cleared(alert_id, now_s))
         current = self.desk.alarms[alert_id]
         if alert.get("acknowledged") and current.state in ("unacknowledged", "returned"):
             self._keep(self.desk.acknowledged(alert_id, now_s))
+
+    def _raised(self, alert_id: str, alert: Row, now_s: float) -> Alarm | None:
+        return self.desk.raised(alert_id, alert["kind"], now_s, alert.get("value"), alert.get("limit"))
 
     def watch_link(self, live: LiveView, running: bool, now_s: float, cook_id: int | None) -> None:
         """A board that is not heard during a cook is an alarm of the host's own."""
@@ -74,21 +75,9 @@ class AlarmKeeper:
             self._new(raised, cook_id)
 
     def tick(self, now_s: float) -> None:
-        """Say what is new, and again what nobody has acknowledged."""
+        """Snoozes end."""
         for alarm in self.desk.tick(now_s):
-            again = self._said.get(alarm.id, 0)
-            self._said[alarm.id] = again + 1
-            cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
-            self._notice(alarm.kind, cause, f"{consequence}. {action}.", now_s, again)
             self._keep(alarm)
-
-    def call(self, conductor: Conductor | None, action: Action, now_s: float) -> None:
-        """A prompt that cannot wait reaches a person away from the page too, and so do its repeats."""
-        if conductor is None or action.name not in CALLING_PROMPTS:
-            return
-        prompt = conductor.stage.find(action.args["id"])
-        text = prompt.text if prompt is not None else ""
-        self._notice("prompt", action.args["title"], text, now_s, action.args["again"])
 
     def acknowledge(self, now_s: float, alert_id: str = "all") -> list[str]:
         """Acknowledge one or all; the ids that the board must be told."""
@@ -103,18 +92,21 @@ class AlarmKeeper:
         self._keep(self.desk.shelve(id, now_s, minutes))
         return f"Snoozed for {minutes:g} min"
 
-    def rows(self) -> list[Row]:
-        """What a person must see, for the page."""
-        return [alarm.row() for alarm in self.desk.shown()]
+    def trips(self) -> list[str]:
+        """The trips that stand."""
+        return [alarm.id for alarm in self.desk.shown() if alarm.kind == "trip"]
 
-    def stopping(self) -> Row | None:
-        """The alarm that stops the blower, for the sentence: a trip before a pause."""
-        found = [alarm for alarm in self.desk.shown() if alarm.kind in ("trip", "pause")]
-        found.sort(key=lambda alarm: (alarm.kind != "trip", alarm.at_s))
-        return found[0].row() if found else None
+    def rows(self, now_s: float, reading: Row | None) -> list[Row]:
+        """What a person must see, for the page; `reading`: the last one."""
+        return [alarm.row(now_s, reading) for alarm in self.desk.shown()]
+
+    def stopping(self) -> Alarm | None:
+        """The alarm that stops the blower: one that nobody has acknowledged first, a trip before a pause."""
+        found = [a for a in self.desk.shown() if a.kind == "trip" or (a.kind == "pause" and a.state != "returned")]
+        found.sort(key=lambda alarm: (alarm.state == "acknowledged", alarm.kind != "trip", alarm.at_s))
+        return found[0] if found else None
 
     def _new(self, alarm: Alarm, cook_id: int | None) -> None:
-        self._said[alarm.id] = 0
         cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
         words = {"cause": cause, "consequence": consequence, "action": action}
         figures = {"value": alarm.value, "limit_value": alarm.limit}

@@ -5,7 +5,12 @@ An alarm without an action would be news, not an alarm (ISA-18.2); a test holds 
 
 from __future__ import annotations
 
-from emberdraft.quantities import say_duration, say_number, say_temperature
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from emberdraft.daemon.house_unit import in_unit
+from emberdraft.daemon.sentence import clock
+from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
 
 Words = tuple[str, str, str]
 
@@ -32,7 +37,7 @@ TEXTS: dict[str, Words] = {
         "Shut both vents, nothing on the stone; acknowledge when it has come down",
     ),
     "not_answering": (
-        "The pit does not rise though it gets air; it is at {value}",
+        "The pit does not rise though it gets air; it was at {value}",
         "The blower is off: more air would not help, and a fire that is out must not be blown at",
         "Look: fire out, fuel spent, lid or vent not shut, blower unplugged; then acknowledge",
     ),
@@ -52,7 +57,7 @@ TEXTS: dict[str, Words] = {
         "Pull the blower's plug now, shut the bottom vent; acknowledge when it is mended",
     ),
     "runaway": (
-        "The pit rises with the blower off; it is at {value}",
+        "The pit rises with the blower off; it was {value} over its target",
         "The fire has air from elsewhere: a lid ajar, an open vent, a leak",
         "Shut the lid and the vents; put the fire out if it goes on rising; then acknowledge",
     ),
@@ -62,7 +67,7 @@ TEXTS: dict[str, Words] = {
         "Vents and lid stay shut, no water, keep away; acknowledge when it has come down",
     ),
     "board_hot": (
-        "The board is too hot, {value}",
+        "The board is too hot: {value}",
         "Its readings drift and it may fail; the blower is off until it has cooled",
         "Move it away from the cooker, into shade",
     ),
@@ -72,12 +77,12 @@ TEXTS: dict[str, Words] = {
         "Change the power bank or check the adapter's plug",
     ),
     "drive_too_long": (
-        "The climb has run its longest time; the stone is at {value}, wanted is {limit}",
+        "The climb has run its longest time; the stone was at {value}, wanted is {limit}",
         "The blower is off until you decide",
-        "Sear on the stone as it is, renew the climb at the cooker, or put the fire out",
+        "Sear on the stone as it is, press Renew the climb at the cooker, or put the fire out",
     ),
     "starved_hot": (
-        "The fire has been starved while hot; the pit is at {value}",
+        "The fire has been starved while hot; the pit was at {value}",
         "It flares when air reaches it",
         "Do not open until it is under 150 °C; if you must: crack the lid 3 cm, wait 10 s, stand aside",
     ),
@@ -87,7 +92,7 @@ TEXTS: dict[str, Words] = {
         "Shut the lid, then hold the board's button for two seconds, or say on the page, at the cooker, that it is",
     ),
     "pull": (
-        "A piece is at its pull temperature, {value}",
+        "A piece reached its pull temperature: {value}",
         "It goes on cooking: a few minutes change it",
         "Pull it, and press It is out",
     ),
@@ -137,26 +142,60 @@ TEXTS: dict[str, Words] = {
         "The fire starves before the plan is done",
         "Add charcoal within the hour and mark how much: crack the lid 3 cm, wait 10 s, stand aside; or end sooner",
     ),
-    "prompt": (
-        "Something waits for you at the cooker",
-        "The plan stands still until it is done",
-        "Open the page and do what Next says",
+    "food_unsafe": (
+        "Food has been kept below {limit} for {value}",
+        "Between 4 °C and 60 °C it is unsafe after 2 h (USDA)",
+        "Look at the fire and the food now; what was that long below 60 °C is not kept",
     ),
 }
 
-HOST_ALERTS = ("no_link", "not_recorded", "fuel_short", "prompt")
+HOST_ALERTS = ("no_link", "not_recorded", "fuel_short", "food_unsafe")
 _IN_KG = ("fuel_short",)
-_IN_SECONDS = ("lid_left_open",)
+_IN_SECONDS = ("lid_left_open", "food_unsafe")
+_OVER = ("runaway",)  # how far over the target, a difference
+# What the value of an alert was read from, where it is a temperature that goes on changing.
+READ_FROM = {
+    **dict.fromkeys(("pit_over_limit", "not_answering", "starved_hot"), "pit_c"),
+    **dict.fromkeys(("stone_over_limit", "drive_too_long"), "stone_c"),
+    "board_hot": "board_c",
+}
+OLD_S = 5.0  # a value that is older is said with its time
 
 
-def words_of(alert: str, value: float | None, limit: float | None, unit: str = "c") -> Words:
+class Then(NamedTuple):
+    """When the value was read, unix s, and what the same sensor reads now, degC; None = not known."""
+
+    ago_s: float
+    at_s: float
+    now_c: float | None
+
+
+def words_of(alert: str, value: float | None, limit: float | None, unit: str = "c", then: Then | None = None) -> Words:
     """The three sentences of an alarm with its figures; an id of a later version is named as it is."""
     found = TEXTS.get(alert)
     if found is None:
         return (f"The board reports {alert}", "This version does not know what follows from it", "Go and look")
-    said = {"value": _said(alert, value, unit), "limit": _said(alert, limit, unit)}
-    cause, consequence, action = (text.format(**said) for text in found)
+    said = {"value": _said(alert, value, unit) + _since(then, unit), "limit": _limit(alert, limit, unit)}
+    cause, consequence, action = (in_unit(text, unit).format(**said) for text in found)
     return cause, consequence, action
+
+
+def then_of(alert: str, at_s: float, now_s: float, row: Mapping[str, Any] | None) -> Then | None:
+    """What belongs to the value of an alert that was raised at `at_s`, from the reading there is now."""
+    key = READ_FROM.get(alert)
+    return None if key is None else Then(now_s - at_s, at_s, None if row is None else row[key])
+
+
+def _since(then: Then | None, unit: str) -> str:
+    """' at 20:41, now 228 °C', for a value that is not of now."""
+    if then is None or then.ago_s <= OLD_S:
+        return ""
+    now = "" if then.now_c is None else f", now {say_temperature(then.now_c, unit)}"
+    return f" at {clock(then.at_s)}{now}"
+
+
+def _limit(alert: str, limit: float | None, unit: str) -> str:
+    return say_temperature(limit, unit) if alert == "food_unsafe" and limit is not None else _said(alert, limit, unit)
 
 
 def _said(alert: str, value: float | None, unit: str) -> str:
@@ -164,4 +203,6 @@ def _said(alert: str, value: float | None, unit: str) -> str:
         return "not measured"
     if alert in _IN_KG:
         return f"{say_number(value, 2)}\u00a0kg"
+    if alert in _OVER:
+        return say_difference(value, unit, 0)
     return say_duration(value) if alert in _IN_SECONDS else say_temperature(value, unit)

@@ -1,14 +1,17 @@
 """Alarms in the states of ISA-18.2 (ANSI/ISA-18.2, IEC 62682), as a table: every pair of state and event is defined.
 
 An alarm that ends unacknowledged is still shown. A notice may be shelved (Snooze) for a time that ends; what stops
-the blower cannot be. Notices repeat until they are acknowledged.
+the blower cannot be. Whom it calls, and how often, is not decided here: calls.py.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from msgspec import Struct
 
-from emberdraft.daemon.alarm_texts import words_of
+from emberdraft.daemon.alarm_texts import then_of, words_of
 from emberdraft.errors import UserError
 
 STATES = (
@@ -49,9 +52,6 @@ _ROWS = {
 TABLE = {(state, event): target for state, row in _ROWS.items() for event, target in zip(EVENTS, row, strict=True)}
 
 SHOWN = ("unacknowledged", "acknowledged", "returned", "shelved")
-CALLING = ("unacknowledged", "returned")
-REPEAT_S = 120.0
-ONCE = ("fuel_short",)  # an hour ahead there is no hurry: said once, shown until it is acknowledged
 SNOOZE_LEAST_MIN, SNOOZE_MOST_MIN = 1.0, 60.0
 
 
@@ -65,15 +65,15 @@ class Alarm(Struct):
     at_s: float = 0.0
     value: float | None = None
     limit: float | None = None
-    said_s: float | None = None
     snoozed_until_s: float | None = None
     acknowledged_s: float | None = None
     cleared_s: float | None = None
     row_id: int | None = None
 
-    def row(self, unit: str = "c") -> dict[str, object]:
-        """The alarm as the page takes it."""
-        cause, consequence, action = words_of(self.id, self.value, self.limit, unit)
+    def row(self, now_s: float, reading: Mapping[str, Any] | None) -> dict[str, object]:
+        """The alarm as the page takes it; `reading`: the last one, for what its value is now."""
+        then = then_of(self.id, self.at_s, now_s, reading)
+        cause, consequence, action = words_of(self.id, self.value, self.limit, then=then)
         if self.state == "returned":
             cause = f"Over, but not acknowledged: {cause[0].lower()}{cause[1:]}"
         return {
@@ -157,16 +157,11 @@ class AlarmDesk:
         return alarm
 
     def tick(self, now_s: float) -> list[Alarm]:
-        """The alarms to be said now: new ones, and those that are still unacknowledged after a while."""
-        due = []
-        for alarm in self.alarms.values():
-            if alarm.snoozed_until_s is not None and now_s >= alarm.snoozed_until_s:
-                self._move(alarm, "unshelve")
-                alarm.snoozed_until_s = alarm.said_s = None
-            again = alarm.id not in ONCE and alarm.said_s is not None and now_s - alarm.said_s >= REPEAT_S
-            if alarm.state in CALLING and (alarm.said_s is None or again):
-                alarm.said_s = now_s
-                due.append(alarm)
+        """Ends what was snoozed long enough; those alarms."""
+        due = [a for a in self.alarms.values() if a.snoozed_until_s is not None and now_s >= a.snoozed_until_s]
+        for alarm in due:
+            self._move(alarm, "unshelve")
+            alarm.snoozed_until_s = None
         return due
 
     def _known(self, alert: str) -> Alarm:
@@ -183,6 +178,4 @@ class AlarmDesk:
         if target == BY_CAUSE:
             target = "unacknowledged" if alarm.active else "normal"
         if target != SAME:
-            if alarm.state == "normal" and target == "unacknowledged":
-                alarm.said_s = None
             alarm.state = target

@@ -10,7 +10,7 @@ import json
 import logging
 import re
 import urllib.request
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -25,7 +25,6 @@ Post = Callable[[str, bytes], None]
 LONGEST_WAIT_S = 5.0
 SHORTEST_SECRET = 4
 MISSING = "notify.apprise_file needs Apprise, which is not installed: `pip install 'emberdraft[notify]'` brings it"
-URGENT = {"trip": "failure", "pause": "warning"}  # Apprise's words for how urgent; all else is its 'info'
 
 
 @dataclass(frozen=True)
@@ -53,50 +52,54 @@ def _parts(secrets: tuple[str, ...]) -> set[str]:
 def post_json(url: str, body: bytes) -> None:
     """POST, with a deadline."""
     request = urllib.request.Request(url, body, {"Content-Type": "application/json"}, method="POST")
-    with urllib.request.urlopen(request, timeout=LONGEST_WAIT_S) as answer:
-        answer.read(1024)
+    urllib.request.urlopen(request, timeout=LONGEST_WAIT_S).close()  # what it says is no matter, and may come slowly
 
 
-def webhook(url: str, post: Post = post_json) -> Channel:
-    """One JSON object by POST."""
+def webhook(url: str, post: Post = post_json, of: str = "notify.webhook") -> Channel:
+    """One JSON object by POST. `of` names the setting in a refusal."""
     if urlsplit(url).scheme not in ("http", "https") or not urlsplit(url).hostname:
-        raise UserError("notify.webhook: not an address; one such as https://example.org/hook would be right")
+        raise UserError(f"{of}: not an address; one such as https://example.org/hook would be right")
     return Channel("webhook", lambda notice: post(url, json.dumps(dict(notice)).encode()), (url,))
 
 
-def apprise(path: Path) -> Channel:
-    """Every address in the file, one a line, through Apprise; UserError without it, or for a line that it knows not."""
-    addresses = _lines(path)
+def apprise(addresses: Sequence[tuple[str, str]]) -> Channel:
+    """All (place, address) through Apprise; UserError without it, or for one that it knows not, named by its place."""
     library = _library()
     reach = library.Apprise()
-    for number, address in addresses:
+    for place, address in addresses:
         if not reach.add(address):
             kind = address.partition(":")[0] if "://" in address else "no kind"
-            raise UserError(
-                f"notify.apprise_file {path}, line {number}: Apprise knows no such address ({kind[:20]}); "
-                "see the list in its documentation"
-            )
+            raise UserError(f"{place}: Apprise knows no such address ({kind[:20]}); see the list in its documentation")
 
     def send(notice: Notice) -> None:
-        body = " ".join(str(notice[key]) for key in ("text", "page") if notice.get(key)) or str(notice["title"])
-        kind = URGENT.get(str(notice.get("kind")), "info")
+        body = "\n".join(str(notice[key]) for key in ("text", "page") if notice.get(key)) or str(notice["title"])
+        kind = urgency(notice)
         if not reach.notify(body=body, title=f"{notice['cooker']}: {notice['title']}", notify_type=kind):
             raise OSError(f"not all of {len(addresses)} addresses took it")
 
     return Channel("apprise", send, tuple(address for _, address in addresses))
 
 
-def _lines(path: Path) -> list[tuple[int, str]]:
-    """Numbered addresses; empty lines and those that begin with # are none."""
+def urgency(notice: Notice) -> str:
+    """Apprise's word: a trip that stands is a failure, what wakes a sleeper a warning, what is over a success."""
+    if notice.get("over"):
+        return "success"
+    if notice.get("kind") == "trip":
+        return "failure"
+    return "warning" if notice.get("wakes") == "asleep" or notice.get("kind") == "pause" else "info"
+
+
+def addresses_in(path: Path, of: str = "notify.apprise_file") -> list[tuple[str, str]]:
+    """(place, address) of each line of a file; empty lines and those that begin with # are none."""
     try:
         text = path.expanduser().read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         why = getattr(error, "strerror", None) or "not a text"
-        raise UserError(f"notify.apprise_file {path}: {why}; name a file this user can read") from None
-    numbered = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1)]
-    found = [(number, line) for number, line in numbered if line and not line.startswith("#")]
+        raise UserError(f"{of} {path}: {why}; name a file this user can read") from None
+    numbered = [(f"{of} {path}, line {number}", line.strip()) for number, line in enumerate(text.splitlines(), 1)]
+    found = [(place, line) for place, line in numbered if line and not line.startswith("#")]
     if not found:
-        raise UserError(f"notify.apprise_file {path}: no address in it; one a line would be right")
+        raise UserError(f"{of} {path}: no address in it; one a line would be right")
     return found
 
 
@@ -112,7 +115,8 @@ def _library() -> Any:
     return library
 
 
-def channels(url: str, apprise_file: str) -> list[Channel]:
-    """What the settings ask for."""
-    made = [webhook(url)] if url else []
-    return made + ([apprise(Path(apprise_file))] if apprise_file else [])
+def channels(url: str, apprise_file: str, second: bool = False) -> list[Channel]:
+    """What the settings file asks for; `second`: it is the second way out."""
+    of = "notify.second_" if second else "notify."
+    made = [webhook(url, of=f"{of}webhook")] if url else []
+    return made + ([apprise(addresses_in(Path(apprise_file), f"{of}apprise_file"))] if apprise_file else [])

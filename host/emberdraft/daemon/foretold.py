@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from emberdraft.daemon import sear
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import crust_words, face_words
 from emberdraft.daemon.live import LiveView
@@ -15,6 +16,7 @@ from emberdraft.ready.why import Why
 
 Row = dict[str, Any]
 LATE_S = 120.0
+FALLS_C_PER_MIN = 0.15  # slower than that is called steady (sentence.py)
 
 
 def stone_slots(live: LiveView, now_s: float) -> list[Row]:
@@ -67,17 +69,19 @@ def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row
     return [{"at_s": starts_s, "text": text}]
 
 
-def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor | None = None) -> str:
-    """What a prompt is told besides its own words; '' for most."""
+def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor, promised: bool = True) -> str:
+    """What a prompt is told besides its own words; '' for most. `promised` false: the blower is stopped."""
     if prompt.kind == "pull" and prompt.letters:
         return _peak(live, prompt.letters[0])
     if prompt.kind in ("open_vent", "start_climb"):
-        return _climb_now(live, now_s, conductor)
+        return _climb_now(live, now_s, conductor) if promised else ""
     if prompt.kind == "climb_over" and live.stone.why is not None:
         return why_words(live.stone.why)
     if prompt.kind in ("come_to_sear", "sear_on") and live.view.stone_c is not None:
-        face = face_words(live.face.over, live.view.stone_c)
-        return f"{face} {crust_words(live.face.face_c(live.view.stone_c)[1])}" if prompt.kind == "sear_on" else face
+        stone_c = live.view.stone_c
+        crust = crust_words(live.face.face_c(stone_c)[1]) if prompt.kind == "sear_on" else ""
+        lines = (_hot_for(stone_c, live, now_s, conductor), face_words(live.face.over, stone_c), crust)
+        return " ".join(line for line in lines if line)
     if prompt.kind == "come_to_sear":
         return _stone_estimated(live)
     return ""
@@ -92,11 +96,24 @@ def _stone_estimated(live: LiveView) -> str:
     return f"No stone probe: it is estimated at about {mid_c}; 8 times in 10 between {low_c} and {high_c}."
 
 
-def _climb_now(live: LiveView, now_s: float, conductor: Conductor | None) -> str:
+def _hot_for(stone_c: float, live: LiveView, now_s: float, conductor: Conductor) -> str:
+    """How long a stone that falls stays hot enough: by its pace of now, the least, since a cooling stone slows down."""
+    enough_c, pace = sear.recover_c(conductor.stage), live.history.rate_per_min("stone_c", now_s)
+    if enough_c is None:
+        return ""
+    if stone_c < enough_c:
+        return f"For this sear {say_temperature(enough_c)} is wanted: it is not hot enough now."
+    if pace is None or pace > -FALLS_C_PER_MIN:
+        return ""
+    lasts = say_duration(60.0 * (stone_c - enough_c) / -pace)
+    return f"It cools: hot enough, at {say_temperature(enough_c)} or more, for about {lasts}."
+
+
+def _climb_now(live: LiveView, now_s: float, conductor: Conductor) -> str:
     about = stone_about(live, now_s)
     if not about or live.stone.said is None:
         return ""
-    ends_s = None if conductor is None else rest_ends_s(conductor.stage)
+    ends_s = rest_ends_s(conductor.stage)
     late_s = 0.0 if ends_s is None else live.stone.said["eta_s"] - ends_s
     late = f" That is {say_duration(late_s)} after the rest ends." if late_s >= LATE_S else ""
     return f"With all air from now the stone is there {about}.{late}"

@@ -76,6 +76,14 @@ class FuelWatch:
             self._short = usable_kg < needed_kg and self.left_s * usable_kg / max(needed_kg, 1e-6) <= LEAD_S
         return self._short
 
+    def lasts_s(self, have_kg: float | None) -> float | None:
+        """How long what is left burns at the pace of the rest of the plan, s; None while that cannot be said."""
+        said = self.said
+        if said is None or have_kg is None:
+            return None
+        usable_kg, needed_kg = have_kg * (1.0 - SPARE) - said.burnt_kg, said.kg - said.burnt_kg
+        return max(0.0, self.left_s * usable_kg / max(needed_kg, 1e-6))
+
     def figures(self, have_kg: float | None) -> tuple[float | None, float | None]:
         """Left to burn and still needed, kg."""
         if self.said is None or have_kg is None:

@@ -83,12 +83,8 @@ def _alarms(service: Any) -> Row:
 
 
 def _notices(service: Any) -> Row:
-    notifier = service.notifier
-    if not notifier.channels:
-        return {"name": "notices", "ok": True, "text": "only here: neither a webhook nor Apprise is set"}
-    ways = ", ".join(channel.name for channel in notifier.channels)
-    counted = f"{ways}: {notifier.sent} sent, {notifier.failed} failed, {notifier.dropped} dropped"
-    return {"name": "notices", "ok": not notifier.trouble, "text": notifier.trouble or counted}
+    ok, text = service.notices.check()
+    return {"name": "notices", "ok": ok, "text": text}
 
 
 def _versions(service: Any) -> Row:

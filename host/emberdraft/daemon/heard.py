@@ -110,6 +110,7 @@ class Alert(msgspec.Struct):
     acknowledged: bool
     boot: Boot
     seq: Count
+    active: bool = True  # a board of earlier firmware does not say
 
 
 class Reply(msgspec.Struct):

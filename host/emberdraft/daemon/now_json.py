@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import by_hand, cautions, foretold, sentence
+from emberdraft.daemon import asked, by_hand, cautions, foretold, sentence
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
-from emberdraft.daemon.prompts import at_cooker
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
@@ -23,8 +22,8 @@ def now_json(service: Any, now_s: float) -> Row:
     live, conductor, row = service.live, service.cook.conductor, service.live.row
     link = live.link_row(now_s)
     first, detail = sentences(service, now_s, link)
-    vents = service.cook.vents()
-    ledger = [] if row is None else ledger_rows(row, live.history, now_s, conductor, live.forecasts, vents)
+    held = asked.stopped(service)
+    rows = asked.asked_rows(service, now_s)
     return {
         "now_s": now_s,
         "speed": service.clock.speed,
@@ -32,20 +31,20 @@ def now_json(service: Any, now_s: float) -> Row:
         "link": link,
         "cook": service.cook.cook,
         "phase": _phase(conductor),
-        "phases": [] if conductor is None else phase_rows(conductor, now_s, live.forecasts),
+        "phases": _phases(conductor, live, now_s, held),
         "mode": row["mode"] if row is not None else None,
         "why": row["why"] if row is not None else None,
         "lid_open": bool(row["lid_open"]) if row is not None else False,
         "sentence": first,
         "detail": detail,
-        "number": number_of(row)
-        if conductor is None
-        else by_hand.number(conductor.plan, conductor.run, row) or number_of(row),
-        "ledger": ledger,
-        "next": _next(conductor, live, now_s),
-        "upcoming": [] if conductor is None else _upcoming(conductor, live, now_s),
-        "forecasts": [] if conductor is None else _slots(conductor, live, now_s),
-        "alarms": service.alarms.rows(),
+        "number": _number(conductor, row, held),
+        "ledger": _ledger(service, now_s, held),
+        "next": rows[0] if rows else None,
+        "asked": rows,
+        "stopped": held,
+        "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
+        "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
+        "alarms": service.alarms.rows(now_s, live.row),
         "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
         "deeper": deeper(service),
@@ -67,11 +66,42 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
         stone_rate=live.history.rate_per_min("stone_c", now_s),
         duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
         limit_c=None if climb is None else float(climb.pit_limit_c),
-        alarm=service.alarms.stopping(),
+        alarm=_stopping(service, now_s),
         by_hand_c=by_hand.wanted_c(conductor.plan, conductor.run) if conductor is not None else None,
         lit=conductor is None or conductor.phase != "",
     )
     return sentence.say(facts)
+
+
+def _stopping(service: Any, now_s: float) -> Row | None:
+    alarm = service.alarms.stopping()
+    return None if alarm is None else alarm.row(now_s, service.live.row)
+
+
+def _number(conductor: Conductor | None, row: Row | None, held: bool) -> Row:
+    """The one number; while the blower is stopped it is on its way to nothing."""
+    by_hand_number = None if conductor is None else by_hand.number(conductor.plan, conductor.run, row)
+    number = by_hand_number or number_of(row)
+    return number | {"wanted_c": None} if held else number
+
+
+def _ledger(service: Any, now_s: float, held: bool) -> list[Row]:
+    live, conductor = service.live, service.cook.conductor
+    if live.row is None:
+        return []
+    forecasts = {} if held else live.forecasts
+    rows = ledger_rows(live.row, live.history, now_s, conductor, forecasts, service.cook.vents())
+    return [row | {"heading": ""} if held and row["kind"] in ("pit", "stone") else row for row in rows]
+
+
+def _phases(conductor: Conductor | None, live: LiveView, now_s: float, held: bool) -> list[Row]:
+    """All phases; while the blower is stopped nothing can be said of those to come."""
+    rows = [] if conductor is None else phase_rows(conductor, now_s, live.forecasts)
+    return [_till_now(row, now_s) for row in rows if row["state"] != "to_come"] if held else rows
+
+
+def _till_now(row: Row, now_s: float) -> Row:
+    return row | {"expect_s": now_s - row["start_s"]} if row["state"] == "now" else row
 
 
 def _phase(conductor: Conductor | None) -> Row | None:
@@ -92,19 +122,3 @@ def _upcoming(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
 
 def _slots(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
     return slot_rows(conductor, now_s, live.forecasts) + foretold.stone_slots(live, now_s)
-
-
-def _next(conductor: Conductor | None, live: LiveView, now_s: float) -> Row | None:
-    if conductor is None or not conductor.prompts:
-        return None
-    prompt = conductor.prompts[0]
-    more = foretold.more_for(prompt, live, now_s, conductor)
-    return {
-        "id": prompt.id,
-        "title": prompt.title,
-        "text": f"{prompt.text} {more}" if more else prompt.text,
-        "deed": prompt.deed,
-        "at_cooker": at_cooker(prompt, live.view.why),
-        "caution": prompt.caution,
-        "since_s": prompt.since_s,
-    }

@@ -28,7 +28,7 @@ def make_prompt(
     plan: Plan, kind: str, number: int, letters: list[str], now_s: float, value_c: float | None,
     vents: dict[str, float] | None = None, why: str = "",
 ) -> Prompt:  # fmt: skip
-    """A prompt with its words and cautions. `value_c` is the temperature that the words may need.
+    """A prompt with its words and cautions. `value_c` is the temperature that the words may need, or was read.
 
     `vents`: what is to be set by hand where no blower is fitted, and `why`.
     """
@@ -46,6 +46,7 @@ def make_prompt(
         caution=cautions.of_prompt(plan, kind, pieces),
         since_s=now_s,
         said_s=now_s,
+        value_c=value_c,
         vents=vents or {},
     )
 
@@ -85,8 +86,7 @@ def _light(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 
 def _look(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    at = f"The pit is at {say_temperature(value_c)}" if value_c is not None else "The pit has no reading"
-    text = f"{at} after {say_duration(plan.light.longest_s)}: too little lit, fuel damp, or a vent shut."
+    text = f"Not there after {say_duration(plan.light.longest_s)}: too little lit, fuel damp, or a vent shut."
     return "Look at the fire", text, "I have looked"
 
 
@@ -110,8 +110,7 @@ def _put_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 
 def _pull(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    at = f"It is at {say_temperature(value_c, digits=1)}. " if value_c is not None else ""
-    rest = f"{at}Rest it, tented; {say_temperature(pieces[0].final_c)} is wanted in the end."
+    rest = f"Rest it, tented; {say_temperature(pieces[0].final_c)} is wanted in the end."
     return f"Pull {names(pieces)}", rest, "It is out and the lid is shut"
 
 
@@ -136,23 +135,20 @@ def _start_climb(plan: Plan, pieces: list[Piece], value_c: float | None) -> Word
 
 
 def _climb_over(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    at = f"The stone is at {say_temperature(value_c)}" if value_c is not None else "The stone has no reading"
     longest = say_duration(plan.climb.longest_s) if plan.climb else ""
-    text = f"{at} after {longest}, the longest that the plan allows. Sear on it as it is, or put the fire out."
+    text = f"{longest} is the longest that the plan allows. Sear on it as it is, renew the climb, or put the fire out."
     return "The climb has run its time", text, "Sear on it as it is"
 
 
 def _come(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    at = f"The stone is at {say_temperature(value_c)}. " if value_c is not None else ""
-    return "Come to the cooker with the food and the tongs", f"{at}Pat the faces dry.", "I am at the cooker"
+    return "Come to the cooker with the food and the tongs", "Pat the faces dry.", "I am at the cooker"
 
 
 def _sear_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    at = f"The stone is at {say_temperature(value_c)}. " if value_c is not None else ""
     side = say_duration(plan.sear.per_side_s) if plan.sear else ""
     return (
         f"Put {names(pieces)} on the stone",
-        f"{at}{side} a side, lid shut; the timer starts when you say so.",
+        f"{side} a side, lid shut; the timer starts when you say so.",
         _it(pieces, "It is on", "They are on"),
     )
 

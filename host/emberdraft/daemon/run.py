@@ -31,6 +31,7 @@ class Prompt(Struct, kw_only=True):
     since_s: float = 0.0
     said_s: float = 0.0
     said: int = 1
+    value_c: float | None = None  # what was read as it was asked; said with its time (prompt_values.py)
     vents: dict[str, float] = field(default_factory=dict)
 
 

@@ -20,16 +20,22 @@ from typing import Any
 from emberdraft.clock import Clock, RecordClock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
+from emberdraft.daemon.asked import ALARM
+from emberdraft.daemon.before_bed import before_bed
+from emberdraft.daemon.call_keeper import CallKeeper
 from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
+from emberdraft.daemon.food_watch import FoodWatch
 from emberdraft.daemon.fuel_watch import had_kg
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.news import News
+from emberdraft.daemon.notice_desk import NoticeDesk
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.now_json import now_json
 from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
+from emberdraft.daemon.sentence import clock as clock_words
 from emberdraft.errors import UserError
 
 __all__ = ["LinkOut", "OrderLine", "Service"]
@@ -42,18 +48,27 @@ class Service:
     """One cooker, one cook at a time."""
 
     def __init__(
-        self, store: Any, clock: Clock, cooker: str, link_out: LinkOut | None, notifier: Notifier | None = None
+        self,
+        store: Any,
+        clock: Clock,
+        cooker: str,
+        link_out: LinkOut | None,
+        notifier: Notifier | None = None,
+        unit: str = "c",
     ) -> None:
+        """`unit`: of the house, for what is sent to a phone."""
         self.store = store
         self.clock = RecordClock(clock)
         self.cooker = cooker
         self.outbox = Outbox(link_out)
         self.notifier = notifier or Notifier()
+        self.notices = NoticeDesk(self.notifier, store, clock.now_s)
+        self.unit = unit
         self._turn = threading.RLock()
         self._news = News()
         self._last: Row = {"text": "", "undo_id": None}
         self.live = LiveView(clock.speed)
-        self.alarms = AlarmKeeper(store, cooker, self._notice)
+        self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
         self.cook = CookKeeper(store, cooker)
         self.more_health: Callable[[], Row] | None = None
@@ -61,6 +76,9 @@ class Service:
         self._saved_s = 0.0
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
+        self.food = FoodWatch()
+        self.calls = CallKeeper(self)
+        self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
         self.live.pulls.past, self.live.pulls.told = self._past, self._told
 
@@ -109,6 +127,8 @@ class Service:
         with self._turn:
             # With the link down nothing is known: what stood goes on standing.
             if alert is not None or self.live.link_state() == "online":
+                if alert is None and alert_id in self.alarms.trips():
+                    self.calls.seen(alert_id)  # a board lets go of a trip only once somebody has acknowledged it
                 self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id)
                 self._news.tell(type="alarm", id=alert_id)
 
@@ -127,7 +147,7 @@ class Service:
     # ---- time
 
     def tick(self) -> None:
-        """Repeats of prompts and alarms, and what a silent board means. Call it about once a second."""
+        """Repeats of prompts, calls, and what a silent board means. Call it about once a second."""
         with self._turn:
             now_s = self.clock.now_s()
             if self.live.row is not None and not self.live.view.fresh(now_s):
@@ -135,7 +155,10 @@ class Service:
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
             self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
+            food = self.food.look(self.cook.conductor, self.live.view, now_s)
+            self.alarms.own("food_unsafe", food, now_s, self.cook.cook_id)
             self.alarms.tick(now_s)
+            self.calls.look(now_s)
 
     def _advance(self, now_s: float) -> None:
         conductor = self.cook.conductor
@@ -150,7 +173,7 @@ class Service:
             self._save(now_s)
 
     def _watch_fuel(self, now_s: float) -> None:
-        """Charcoal that runs short is said once, an hour ahead; over when more is added, or with the cook."""
+        """Charcoal that runs short, an hour ahead; over when more is added, or with the cook."""
         conductor, fuel = self.cook.conductor, self.live.fuel
         have_kg = None if conductor is None else had_kg(conductor.plan, self.cook.marks)
         figures = fuel.figures(have_kg) if conductor is not None and fuel.short(have_kg) else None
@@ -183,9 +206,14 @@ class Service:
         with self._turn:
             return health.report(self, self.clock.now_s())
 
+    def before_bed(self) -> Row:
+        """What may wake a person tonight, whether a phone is reached, how long the charcoal lasts."""
+        with self._turn:
+            return before_bed(self, self.clock.now_s())
+
     def test_notice(self) -> str:
         """Send a test notice and wait for it, outside the turn: a cook goes on meanwhile. Says how it went."""
-        return self.notifier.test(self.cooker)
+        return self.notices.test(self.cooker)
 
     # ---- a person acts
 
@@ -246,13 +274,20 @@ class Service:
             self.live.forecast_anew(self.cook.conductor, self.clock.now_s())
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:
-        """A prompt's button: its deed is done."""
+        """A prompt's button: its deed is done; of an alarm that is asked for as the next: it has been seen."""
         with self._turn:
+            if prompt_id.startswith(ALARM):
+                self.command("acknowledge", id=prompt_id.removeprefix(ALARM))
+                return
             now_s = self.clock.now_s()
             conductor = self._conductor()
             prompt = conductor.stage.find(prompt_id)
+            if prompt is None and prompt_id in self._answered:
+                deed, at_s = self._answered[prompt_id]
+                raise UserError(f"{deed}: answered already at {clock_words(at_s)}; nothing was changed")
             actions = conductor.answer(prompt_id, now_s, at_cooker)
             if prompt is not None:
+                self._answered[prompt_id] = (prompt.deed, now_s)
                 self._say(f"{prompt.deed}: noted")
             self._carry_out(actions, now_s)
 
@@ -277,6 +312,8 @@ class Service:
                     self._say(self.last["text"], f"target {before_c:g}")
                 if name == "bank":
                     self._say("Putting the fire out: blower off, air shut", "bank")
+                if name == "go_back":
+                    self._say("Taken back: the fire is not put out")
             self._news.tell(type="state")
 
     def _target_c(self) -> float | None:
@@ -285,6 +322,8 @@ class Service:
         return phases[-1].target_c if phases else None
 
     def _acknowledge(self, now_s: float, id: str = "all") -> None:
+        standing = [alarm.id for alarm in self.alarms.desk.shown()]
+        self.calls.seen(*(standing if id == "all" else [id]))
         for alert in self.alarms.acknowledge(now_s, id):
             self._order("acknowledge", {"id": alert})
         self._say("Acknowledged")
@@ -296,6 +335,7 @@ class Service:
         checked = parse_plan(plan) if isinstance(plan, str) else plan
         with self._turn:
             cook_id = self.cook.begin(checked, name or checked.name, self.clock.now_s())
+            self._answered.clear()
             self._say(f"{name or checked.name}: begun")
             self._news.tell(type="state")
             return cook_id
@@ -346,10 +386,10 @@ class Service:
         for action in actions:
             if action.kind == "say":
                 self._say(action.name)
-            elif action.kind == "prompt":
-                self.alarms.call(self.cook.conductor, action, now_s)
-            elif action.kind != "order":
+            elif action.kind not in ("order", "prompt"):
                 self._keep(self.cook.record, action, now_s)
+        if author == "person":
+            self.calls.settle()
         self._save(now_s)
         self._news.tell(type="state")
 
@@ -379,11 +419,6 @@ class Service:
         trouble = self.outbox.send(name, args, author)
         if trouble:
             self._say(trouble)
-
-    def _notice(self, kind: str, title: str, text: str, at_s: float, again: int) -> None:
-        notice = {"cooker": self.cooker, "kind": kind, "title": title, "text": text, "at_s": at_s, "again": again}
-        self.notifier.send(notice)
-        self._news.tell(type="alarm", id=kind)
 
     def _say(self, text: str, undo_id: int | str | None = None) -> None:
         self._last = {"text": text, "undo_id": undo_id}

@@ -197,8 +197,12 @@ class Reader:
 
     def load_state(self, cook_id: int) -> str | None:
         """What `save_state` kept for this cook, or None."""
+        return self.kept(state_key(cook_id))
+
+    def kept(self, key: str) -> str | None:
+        """What `keep` kept under this key, or None."""
         with self._pool.take() as db:
-            row = db.execute("SELECT value FROM state WHERE key = ?", (state_key(cook_id),)).fetchone()
+            row = db.execute("SELECT value FROM state WHERE key = ?", (key,)).fetchone()
             return row[0] if row else None
 
     def _of_cook(self, sql: str, cook_id: int) -> list[Row]:

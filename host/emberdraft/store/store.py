@@ -231,6 +231,11 @@ class Store(Reader):
         with self._write() as db:
             cooks.save(db, state_key(cook_id), json_text)
 
+    def keep(self, key: str, text: str) -> None:
+        """Keep a text under a key, over what was there: what the host must remember besides its cooks."""
+        with self._write() as db:
+            cooks.save(db, key, text)
+
     @contextmanager
     def _write(self) -> Iterator[sqlite3.Connection]:
         """One transaction: when the block ends it is on the disk; when it fails nothing has changed."""

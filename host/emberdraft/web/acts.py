@@ -135,12 +135,6 @@ async def command(request: Request) -> Response:
     return await done(request, {})
 
 
-async def test_notice(request: Request) -> Response:
-    """POST /api/notices/test"""
-    await body_of(request, NoBody)
-    return json_response({"text": await run_in_threadpool(service_of(request).test_notice)})
-
-
 async def done(request: Request, more: dict[str, Any]) -> Response:
     """The answer to an act carries what the status line shows, and wakes the open pages at once."""
     hub = request.app.state.hub

@@ -14,7 +14,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, bring, door, metrics, pages, plans, sse, trials, tuning
+from emberdraft.web import acts, api, bring, calls, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.hub import Hub
@@ -40,6 +40,8 @@ ROUTES = [
     Route("/tastings/{tasting_id:row}", pages.tasting_page),
     Route("/brine", pages.brine_page),
     Route("/health", pages.health),
+    Route("/calls", calls.calls_page),
+    Route("/reached", calls.reached_page),
     Route("/metrics", metrics.metrics),
     Route("/api/now", api.now),
     Route("/api/stream", sse.stream),
@@ -78,7 +80,10 @@ ROUTES = [
     Route("/api/undo", acts.undo, methods=["POST"]),
     Route("/api/answer", acts.answer, methods=["POST"]),
     Route("/api/command", acts.command, methods=["POST"]),
-    Route("/api/notices/test", acts.test_notice, methods=["POST"]),
+    Route("/api/calls", calls.calls),
+    Route("/api/notices/settings", calls.settings, methods=["POST"]),
+    Route("/api/notices/test", calls.test, methods=["POST"]),
+    Route("/api/notices/reached", calls.reached, methods=["POST"]),
 ]
 
 
@@ -110,6 +115,7 @@ def create_app(
     app.state.service, app.state.store, app.state.shelf = service, store, shelf
     app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
     app.state.people = people
+    app.state.home = home
     app.state.workshop, app.state.looked_at = Workshop(), {}
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)
     # With several cookers `web.yard` puts them all here, and this app's own name.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TypeVar
+from urllib.parse import urlencode
 
 import msgspec
 from starlette.concurrency import run_in_threadpool
@@ -21,16 +22,15 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from emberdraft.errors import UserError
 from emberdraft.web import pages
 from emberdraft.web.acts import body_of
-from emberdraft.web.connections import is_loopback
 from emberdraft.web.errors import RefusalError, error_response, json_response
+from emberdraft.web.home import at_home
 from emberdraft.web.people import SESSION_S, People, TooSoonError
 from emberdraft.web.slow import place
 
 T = TypeVar("T")
 
 COOKIE = "emberdraft"
-OPEN = ("/enter", "/api/enter", "/api/pair")
-FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
+OPEN = ("/enter", "/api/enter", "/api/pair", "/reached", "/api/notices/reached")
 
 
 class PairBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -71,16 +71,14 @@ class Gate:
 
     def _turned_away(self, scope: Scope) -> Response:
         if scope["method"] == "GET" and not scope["path"].startswith("/api/"):
-            return RedirectResponse("/enter", 303)
+            return RedirectResponse(f"/enter?{urlencode({'then': _place(scope)})}", 303)
         return error_response(401, "Nobody is logged in here", None, "log in at /enter")
 
 
-def at_home(scope: Scope) -> bool:
-    """True for a request of this machine to itself that no proxy says it carries for another."""
-    ends = (scope.get("client"), scope.get("server"))
-    if any(name in Headers(scope=scope) for name in FORWARDED):
-        return False
-    return all(end is not None and is_loopback(end[0]) for end in ends)
+def _place(scope: Scope) -> str:
+    """What was asked for, so that who logs in gets there: a call's link opens the page at what it asks."""
+    query = scope.get("query_string", b"").decode("latin-1")
+    return str(scope["path"]) + (f"?{query}" if query else "")
 
 
 def token_of(scope: Scope) -> str:

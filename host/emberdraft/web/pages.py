@@ -34,6 +34,8 @@ WITHIN = {
     "tasting": "trials",
     "brine": "trials",
     "cookers": "now",
+    "calls": "health",
+    "reached": "health",
 }
 
 IMPORT = re.compile(r"""^\s*(?:import|export)\b[^"']*["'](\./[^"']+)["']""", re.MULTILINE)

@@ -83,6 +83,11 @@ export class Actions {
     return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true));
   }
 
+  /** What else may be done about a prompt raises heat: only by somebody at the cooker. */
+  other(prompt, { deed, command }) {
+    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { at_cooker: true }));
+  }
+
   #pieces() {
     return this.state().pieces || [];
   }

@@ -66,7 +66,7 @@ class One {
   show() {
     const { number, next, alarms, link } = this.state;
     const { lost } = this;
-    this.el.className = `one${this.stopped.length ? " stopped" : next || alarms.length ? " asks" : ""}${lost ? " stale" : ""}`;
+    this.el.className = `one${this.stopped.length ? " stopped" : next ? " asks" : ""}${lost ? " stale" : ""}`;
     say(this.link, lost || T.heard(span(Math.round(Math.max(link.heard_s ?? 0, 0) / speed()))));
     this.link.classList.toggle("lost", Boolean(lost));
     this.value.parentElement.className = `number ${number.of}`;
@@ -119,7 +119,7 @@ function take(name, data, cooker) {
 // Who asks comes first in words; the places stay as they are.
 function summary() {
   const all = [...ones.values()];
-  const asking = all.filter((one) => one.state.next || one.state.alarms.length);
+  const asking = all.filter((one) => one.state.next);
   const words = asking.map((one) => one.state.cooker).join(", ");
   say(byId("told"), asking.length ? T.asks(asking.length, all.length, words) : T.nobodyAsks(all.length));
   const [first] = all;

@@ -4,6 +4,8 @@ import { tell } from "./api.js";
 import { startPrefs } from "./prefs.js";
 
 // What stands behind # never goes to the host: the code is in no request line and in no log.
+const wanted = new URLSearchParams(location.search).get("then") || "/";
+const then = /^\/(?!\/)/.test(wanted) && new URL(wanted, location.origin).origin === location.origin ? wanted : "/";
 byId("code").value = location.hash.slice(1);
 history.replaceState(null, "", location.pathname);
 
@@ -24,12 +26,13 @@ onSubmit("pair-form", async () => {
   say(byId("paired-name"), name);
   say(byId("password"), password);
   for (const id of ["pair-form", "enter-form"]) byId(id).hidden = true;
+  byId("paired").querySelector("a").href = then;
   byId("paired").hidden = false;
 });
 
 onSubmit("enter-form", async () => {
   await tell("/api/enter", { name: byId("name").value, password: byId("pass").value });
-  location.assign("/");
+  location.assign(then);
 });
 
 startPrefs();

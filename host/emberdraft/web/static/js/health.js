@@ -1,6 +1,6 @@
 // Health: what is connected, what is counted, which versions, which alarms. Asked again every few seconds.
 import { byId, h, ready, rebuild, say, sentences, upperFirst } from "./dom.js";
-import { ask, tell } from "./api.js";
+import { ask, here, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { unit, words } from "./units.js";
@@ -57,6 +57,7 @@ async function testNotice() {
   button.disabled = false;
 }
 
+byId("before-bed").href = here("/calls");
 byId("test-notice").addEventListener("click", testNotice);
 onPrefs(show);
 startPrefs();

@@ -107,18 +107,40 @@ function show() {
   showHead();
   showNumber();
   showSentence();
-  showAlarms(byId("alarms"), state, (name, args) => actions.command(name, args));
+  showAlarms(byId("alarms"), asked(), (name, args) => actions.command(name, args));
   sound.show(state.alarms);
-  showNext(byId("next"), state, (prompt) => actions.answer(prompt));
+  showNext(byId("next"), asked(), answer);
   showUpcoming(byId("upcoming"), state.upcoming);
-  const beside = new Set(state.next?.caution);
+  const beside = new Set(asked().next?.caution);
   showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
   deeper.show(state);
   actions.show(state);
   actions.heard(state.last);
+  sayAnswered();
   showLedger();
   showStrip();
   showTools();
+}
+
+// A call's link opens the page at what it asks for; when that is answered, the page says so once and goes on.
+let linked = new URLSearchParams(location.search).get("asked");
+
+function asked() {
+  const found = linked && (state.asked || []).find((row) => row.id === linked);
+  if (found) return { ...state, next: found };
+  return state;
+}
+
+function sayAnswered() {
+  if (!linked || (state.asked || []).some((row) => row.id === linked)) return;
+  actions.status(T.answeredAlready, null);
+  history.replaceState(null, "", location.pathname);
+  linked = null;
+}
+
+function answer(prompt, other) {
+  linked = null;
+  return other ? actions.other(prompt, other) : actions.answer(prompt);
 }
 
 function showHead() {
@@ -246,7 +268,7 @@ function everySecond() {
   showHead();
   showNumber();
   showSentence();
-  showNext(byId("next"), state, (prompt) => actions.answer(prompt));
+  showNext(byId("next"), asked(), answer);
 }
 
 setClock(state.now_s, state.speed, state.utc_offset_s);

@@ -19,7 +19,9 @@ export function showNext(home, state, act) {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state, coming)), laterRows(later))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
-    return [told, h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)), next.caution.length ? cautionBlock(next.caution) : ""];
+    const others = (next.other ?? []).map((other) => h("button", { type: "button", class: "wide", onclick: () => act(next, other) }, other.deed));
+    const deed = next.deed ? h("button", { type: "button", class: "main", onclick: () => act(next) }, words(next.deed)) : "";
+    return [told, deed, others, next.caution.length ? cautionBlock(next.caution) : ""];
   });
   if (next) say(home.querySelector(".when"), whenOf(next));
 }
@@ -54,7 +56,8 @@ const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGH
 export function showAlarms(home, { alarms, next }, act) {
   const asked = next ? next.id.split("-")[0] : "";
   home.classList.toggle("urgent", alarms.some(({ kind }) => WEIGHT.includes(kind)));
-  rebuild(home, [alarms, asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, alarm.id.split("_")[0] === asked)));
+  const short = (alarm) => next?.id === `alarm-${alarm.id}` || alarm.id.split("_")[0] === asked;
+  rebuild(home, [alarms, next?.id, asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
 }
 
 function alarmBlock(alarm, act, short) {

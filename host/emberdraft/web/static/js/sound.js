@@ -42,7 +42,7 @@ export class Sound {
 
   /** The alarms as they are: the gravest that nobody has acknowledged or snoozed sounds. */
   show(alarms) {
-    const asking = alarms.filter((a) => a.state !== "acknowledged" && !(a.snoozed_until_s > nowS()));
+    const asking = alarms.filter((a) => a.state !== "acknowledged" && (a.state !== "returned" || a.kind === "trip") && !(a.snoozed_until_s > nowS()));
     this.kind = Object.keys(TONES).find((kind) => asking.some((a) => a.kind === kind)) || "";
     this.#look();
   }

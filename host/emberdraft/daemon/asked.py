@@ -1,0 +1,79 @@
+"""Everything that is asked of a person now, the most pressing first: one list for Next, for counts, and for links.
+
+What stops the blower stands before the plan's prompts: while it stands the plan does not go on, and nothing is
+promised. Once somebody has seen it, food and what is on the stone come before it. Then what is only a notice.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from emberdraft.daemon import foretold
+from emberdraft.daemon.alarms import Alarm
+from emberdraft.daemon.prompt_values import told
+from emberdraft.daemon.prompts import at_cooker
+from emberdraft.daemon.run import Prompt
+
+Row = dict[str, Any]
+ALARM = "alarm-"
+SEEN = "I have seen it"
+# What the board says of the same thing that a prompt asks for.
+TWIN = {"pull": "pull", "drive_too_long": "climb_over"}
+STOPS = ("tripped", "paused", "wait_sensor")
+FOOD = ("pull", "check", "flip", "take_off")
+RENEW = {"deed": "Renew the climb", "command": "renew"}
+
+
+def stopped(service: Any) -> bool:
+    """Whether the blower is stopped by a pause or a trip: then no forecast holds."""
+    row = service.live.row
+    return service.alarms.stopping() is not None or (row is not None and row["why"] in STOPS)
+
+
+def asked_rows(service: Any, now_s: float) -> list[Row]:
+    """Each as the page takes it in `next`."""
+    conductor = service.cook.conductor
+    prompts = [] if conductor is None else conductor.prompts
+    kinds = {prompt.kind for prompt in prompts}
+    alarms = [alarm for alarm in service.alarms.desk.shown() if _asks(alarm, kinds)]
+    stops = [alarm for alarm in alarms if alarm.kind != "notice"]
+    new, seen = [a for a in stops if _new(a)], [a for a in stops if not _new(a)]
+    notices = [alarm for alarm in alarms if alarm.kind == "notice" and _new(alarm)]
+    food, rest = [p for p in prompts if p.kind in FOOD], [p for p in prompts if p.kind not in FOOD]
+    one_by_one: list[Alarm | Prompt] = [*new, *food, *seen, *rest, *notices]
+    return [_asked(one, service, now_s) for one in one_by_one]
+
+
+def _asked(one: Alarm | Prompt, service: Any, now_s: float) -> Row:
+    return _of_alarm(one, service, now_s) if isinstance(one, Alarm) else _of_prompt(one, service, now_s)
+
+
+def _new(alarm: Alarm) -> bool:
+    return alarm.state == "unacknowledged" or (alarm.state == "returned" and alarm.kind == "trip")
+
+
+def _asks(alarm: Alarm, kinds: set[str]) -> bool:
+    return TWIN.get(alarm.id) not in kinds and alarm.state not in ("shelved",)
+
+
+def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
+    row = alarm.row(now_s, service.live.row)
+    title, _, more = str(row["action"]).partition("; ")
+    text = f"{row['cause']}. {row['consequence']}." + (f" {more[:1].upper()}{more[1:]}." if more else "")
+    deed = SEEN if _new(alarm) else ""
+    return _row(f"{ALARM}{alarm.id}", title, text, deed, alarm.at_s)
+
+
+def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
+    conductor = service.cook.conductor
+    more = foretold.more_for(prompt, service.live, now_s, conductor, promised=not stopped(service))
+    text = " ".join(part for part in (told(prompt, conductor.stage), more) if part)
+    row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
+    other = [RENEW] if prompt.kind == "climb_over" else []
+    return row | {"at_cooker": at_cooker(prompt, service.live.view.why), "caution": prompt.caution, "other": other}
+
+
+def _row(id: str, title: str, text: str, deed: str, since_s: float) -> Row:
+    """`deed` is '' where there is nothing to answer; `other`: what else may be done about it, at the cooker."""
+    of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
+    return of | {"at_cooker": False, "caution": [], "other": []}
