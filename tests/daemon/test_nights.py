@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from tests.daemon.nights import FAULTS, HOUR_S, Night, Witness
+from tests.proof.fixture import Proof
 
 NIGHTS = 40
-COVERS = ["host/emberdraft/daemon", "firmware/emberboard/core", "tests/daemon/nights.py"]
 
 
 def fault_of(seed: int) -> str:
@@ -39,14 +39,13 @@ def test_a_night_with_a_fault(tmp_path: Path, fault: str) -> None:
     assert night.witness.calls()
 
 
-@pytest.mark.prove
+@pytest.mark.prove("calls")
 @pytest.mark.parametrize("seed", range(NIGHTS))
-def test_forty_nights(tmp_path: Path, seed: int, proof) -> None:
+def test_forty_nights(tmp_path: Path, seed: int, proof: Proof) -> None:
     night = Night(tmp_path, seed, fault_of(seed))
     found = night.run()
     hours, what = night.seq / HOUR_S, fault_of(seed) or "no fault"
     counted = f"{len(found.calls())} calls, {len(found.seconds)} pushes in {hours:.0f} h"
-    figure = f"{counted}, most in an hour {found.most_in(HOUR_S)}"
-    wanted = "missed 0, false 0, each within 7 in its first hour and 4 after; 6 an hour acceptable (ISA-18.2)"
-    proof("calls", f"night {seed:02d}, {what}", figure, wanted, COVERS)
+    proof.record(f"night {seed:02d}, {what}", counted)
+    proof.promise(f"night {seed:02d}, {what}: pushes in the fullest hour", found.most_in(HOUR_S), at_most=7)
     check(found)
