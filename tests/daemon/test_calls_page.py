@@ -19,7 +19,8 @@ CORE = Path(__file__).parents[2] / "firmware" / "emberboard" / "core"
 def raised_as(kind: str) -> set[str]:
     """What the board's own source puts as a pause, a trip or a notice, by name."""
     source = "".join(path.read_text(encoding="utf-8") for path in CORE.glob("*.py"))
-    return set(re.findall(rf'(?:put|_say)\(\s*"(\w+)",\s*"{kind}"', source))
+    found = re.findall(rf'(?:put|say)\(\s*"(\w+)",\s*"{kind}"', source)
+    return {*found, *(re.findall(r'(?:_once|Over)\(\s*"(\w+)"', source) if kind == "trip" else ())}
 
 
 def test_the_page_is_made_from_the_table() -> None:

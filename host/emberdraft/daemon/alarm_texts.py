@@ -132,6 +132,11 @@ TEXTS: dict[str, Words] = {
         "Nobody watches it here; with power it goes on alone with its last order",
         "Look at its light; check its power and the Wi-Fi; stay near the cooker",
     ),
+    "air_off": (
+        "The board has started again in the middle of a hold or a climb",
+        "There is no air from it: the fire burns down on what the vents let in",
+        "Go there and look at the fire; then order the heat again on the page, at the cooker, or put the fire out",
+    ),
     "not_recorded": (
         "The record on the disk has been taken away or damaged",
         "Nothing more is recorded; the board keeps the last hour and goes on alone",
@@ -149,7 +154,7 @@ TEXTS: dict[str, Words] = {
     ),
 }
 
-HOST_ALERTS = ("no_link", "not_recorded", "fuel_short", "food_unsafe")
+HOST_ALERTS = ("no_link", "air_off", "not_recorded", "fuel_short", "food_unsafe")
 _IN_KG = ("fuel_short",)
 _IN_SECONDS = ("lid_left_open", "food_unsafe")
 _OVER = ("runaway",)  # how far over the target, a difference

@@ -10,6 +10,7 @@ from emberdraft.daemon.alarm_texts import then_of, words_of
 from emberdraft.daemon.alarms import Alarm
 from emberdraft.daemon.asked import stopped
 from emberdraft.daemon.calls import FIRST, Push, Standing
+from emberdraft.daemon.calls_table import row_of
 from emberdraft.daemon.foretold import more_for
 from emberdraft.daemon.house_unit import in_unit
 from emberdraft.daemon.prompt_values import told
@@ -80,7 +81,7 @@ class Telling:
         return f"{consequence}. {action}.{then}"
 
     def standing(self) -> list[Standing]:
-        """All that asks for a person now; without a cook only trips do."""
+        """All that asks for a person now; without a cook only what the table says."""
         alarms = [self._alarm(alarm) for alarm in self._alarms.desk.shown() if self._calls(alarm)]
         return alarms + [self._prompt(prompt) for prompt in self._asked()]
 
@@ -88,8 +89,9 @@ class Telling:
         return self._cook.conductor.prompts if self._cook.conductor is not None else ()
 
     def _calls(self, alarm: Alarm) -> bool:
-        """A trip stands until it is acknowledged, everything else as long as its cause and the cook."""
-        return alarm.kind == "trip" or (alarm.state != "returned" and self._cook.running)
+        """A trip stands until it is acknowledged, else it stands as long as its cause, and most as the cook."""
+        alone = self._cook.running or row_of("alarm", alarm.id, alarm.kind).alone
+        return alarm.kind == "trip" or (alarm.state != "returned" and alone)
 
     def _alarm(self, alarm: Alarm) -> Standing:
         then = then_of(alarm.id, alarm.at_s, self._now_s, self._live.row)

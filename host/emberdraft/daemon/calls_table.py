@@ -21,7 +21,10 @@ WHOM = {
 
 
 class Call(NamedTuple):
-    """One row. `of` is alarm or prompt; `asleep_after_s`: from when on it wakes a sleeper, None = never."""
+    """One row. `of` is alarm or prompt; `asleep_after_s`: from when on it wakes a sleeper, None = never.
+
+    `alone`: it calls without a cook as well, as a trip does.
+    """
 
     of: str
     id: str
@@ -30,6 +33,7 @@ class Call(NamedTuple):
     asleep_after_s: float | None = None
     second_after_s: float | None = None
     trip: bool = False
+    alone: bool = False
 
     def wakes(self, stood_s: float) -> str:
         """Whom it wakes once it has stood for so long."""
@@ -45,7 +49,7 @@ def _house(of: str, id: str, what: str, then_asleep_s: float | None = None, seco
 
 
 def _trip(id: str, what: str) -> Call:
-    return Call("alarm", id, what, ASLEEP, 0.0, SOON_S, trip=True)
+    return Call("alarm", id, what, ASLEEP, 0.0, SOON_S, trip=True, alone=True)
 
 
 def _asleep(of: str, id: str, what: str, second_s: float) -> Call:
@@ -69,6 +73,7 @@ ROWS = (
     _asleep("alarm", "back_draft", "Hot gas in the blower", SOON_S),
     # The fire, the charcoal, the food.
     _asleep("alarm", "fuel_out", "The fire is being lost", SOON_S),
+    _asleep("alarm", "air_off", "The board started again: no air", SOON_S)._replace(alone=True),
     _asleep("alarm", "fuel_short", "The charcoal will not last", LATE_S),
     _asleep("alarm", "food_unsafe", "Food about to be unsafe", SOON_S),
     # What stops the blower and goes on by itself: the fire is lost only when it stays.
@@ -76,6 +81,7 @@ ROWS = (
     _house("alarm", "board_hot", "The board is too hot", STANDS_S, SOON_S),
     _house("alarm", "supply_low", "The board's supply is low", STANDS_S, SOON_S),
     _house("alarm", "no_link", "The board is silent", STANDS_S, LATE_S),
+    _house("alarm", "not_recorded", "Nothing more is recorded", STANDS_S, LATE_S),
     _house("alarm", "lid_left_open", "The lid has been left open", STANDS_S, LATE_S),
     _house("alarm", "stone_sensor", "No stone probe"),
     _house("alarm", "damper_fault", "The damper does not move"),

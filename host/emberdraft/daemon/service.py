@@ -35,6 +35,7 @@ from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.now_json import now_json
 from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
+from emberdraft.daemon.power_watch import PowerWatch
 from emberdraft.daemon.sentence import clock as clock_words
 from emberdraft.errors import UserError
 
@@ -77,6 +78,7 @@ class Service:
         self.cook.resume()
         self.alarms.resume(self.cook.cook_id)
         self.food = FoodWatch()
+        self.power = PowerWatch()
         self.calls = CallKeeper(self)
         self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
@@ -90,6 +92,7 @@ class Service:
             return
         with self._turn:
             for row in rows:
+                self.power.hear(row)
                 if "kind" not in row and not row.get("late") and self._take(row):
                     self._news.tell(type="reading", **row)
                     self.outbox.retry()
@@ -154,6 +157,7 @@ class Service:
                 self._advance(now_s)  # else the readings drive it; before the first nobody knows the record's time
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
+            self.alarms.own("air_off", self.power.look(self.live.row), now_s, self.cook.cook_id)
             self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
             food = self.food.look(self.cook.conductor, self.live.view, now_s)
             self.alarms.own("food_unsafe", food, now_s, self.cook.cook_id)
