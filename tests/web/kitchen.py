@@ -17,6 +17,7 @@ from typing import Any
 from emberdraft.clock import Clock
 from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.ingest import Ingest
+from emberdraft.daemon.keeper import SETTLE_S
 from emberdraft.daemon.line import Message
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.plan import Plan, load_plan
@@ -82,9 +83,10 @@ class CookingHost:
             on_reply=on.on_reply,
         )
         made._line.publish = self._told  # type: ignore[method-assign]
+        made._line.since_s = made._line.steady() - SETTLE_S  # let in long ago, and no other host there
         return made
 
-    def _told(self, topic: str, payload: bytes, qos: int = 0) -> None:
+    def _told(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> None:
         """An ack or an order goes to the board."""
         if topic.endswith("/order"):
             order = json.loads(payload)
