@@ -66,12 +66,22 @@ def test_a_person_takes_over_at_once_and_the_other_gives_way() -> None:
     one, two = connected("a"), connected("b")
     assert one.holds(1.0)
     two.hear(Claim("a", one.term), 1.0)
-    two.take_over(2.0)
+    two.take_over()
+    two.hear(Claim("a", 5), 2.0)  # kept by the broker, and heard only after the person's word
     assert two.holds(2.0)
-    one.hear(Claim("b", two.term), 2.0)
+    said = json.loads(two.due(2.0) or b"")
+    one.hear(Claim("b", said["term"]), 2.0)
     assert not one.holds(2.1)
     two.hear(Claim("a", 1), 2.2)  # one that was still under way
     assert two.holds(2.3)
+
+
+def test_of_two_persons_who_take_over_the_later_one_gets_it() -> None:
+    one, two = connected("a"), connected("b")
+    for host, other in ((two, one), (one, two), (two, one)):
+        host.take_over()
+        other.hear(keeper.DECODER.decode(host.due(2.0) or b""), 2.0)
+        assert (host.holds(2.0), other.holds(2.0)) == (True, False)
 
 
 def test_who_was_away_asks_again_before_it_acknowledges() -> None:
@@ -129,7 +139,7 @@ def search(chance: random.Random) -> list[str]:
         if what < 0.03:
             topic.switch(host, not topic.on[host.host], now_s)
         elif what < 0.035 and topic.on[host.host]:
-            host.take_over(now_s + topic.ahead[host.host])
+            host.take_over()
         topic.step(now_s)
         holds = topic.step(now_s)
         waited_s = max((now_s - topic.on_s[name] for name, on in topic.on.items() if on), default=0.0)

@@ -42,7 +42,7 @@ class Claims:
 
     def take_over(self, cooker: str) -> None:
         """A person wants the cooker kept here from now on."""
-        self.of(cooker).take_over(self._line.steady())
+        self.of(cooker).take_over()
 
     def check(self, cooker: str, name: str, args: dict[str, object]) -> None:
         """UserError if another host keeps the cooker; putting the fire out is everybody's."""

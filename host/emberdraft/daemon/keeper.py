@@ -53,7 +53,7 @@ class Keeper:
     _since_s: float | None = None  # connected; None: not
     _said_s: float | None = None  # our own claim was last published
     _ours: bool = False
-    _wanted_until_s: float | None = None
+    _wanted: bool = False  # by a person, and not said yet
 
     def connected(self, now_s: float | None) -> None:
         """Connected since `now_s`; None: not connected. What was ours may have passed to another meanwhile."""
@@ -67,15 +67,15 @@ class Keeper:
             self.term = max(self.term, claim.term)  # of an earlier start of this host, or our own again
         else:
             self._other, self._heard_s = claim, now_s
-            self._answer(claim, now_s)
+            self._answer(claim)
 
-    def _answer(self, claim: Claim, now_s: float) -> None:
+    def _answer(self, claim: Claim) -> None:
         if not self._ours:
             self.term = max(self.term, claim.term)
         elif (claim.term, claim.host) < (self.term, self.host):
             self._said_s = None  # ours is the better one: say it again
-        elif self._wanted_until_s is not None and now_s < self._wanted_until_s:
-            self._claim()  # a person's word goes before it
+        elif self._wanted:
+            self._claim()  # it does not know yet what a person wants
         else:
             self._ours, self.term = False, claim.term
 
@@ -96,9 +96,9 @@ class Keeper:
             self._claim()
         return True
 
-    def take_over(self, now_s: float) -> None:
+    def take_over(self) -> None:
         """A person wants it kept here; whoever does gives way when it hears so."""
-        self._wanted_until_s = now_s + LEASE_S
+        self._wanted = True
         self._claim()
 
     def _claim(self) -> None:
@@ -109,5 +109,5 @@ class Keeper:
         """Our claim, if it is time to say it."""
         if not self.holds(now_s) or (self._said_s is not None and now_s - self._said_s < RENEW_S):
             return None
-        self._said_s = now_s
+        self._said_s, self._wanted = now_s, False
         return json.dumps({"host": self.host, "term": self.term, "name": self.name}).encode()
