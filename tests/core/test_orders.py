@@ -137,6 +137,13 @@ def test_a_trip_that_was_seen_from_far_away_gives_no_air():
     assert run.seconds(600).out.duty == 0.0
 
 
+def test_a_press_of_a_later_clock_is_no_press_for_ever():
+    run = Run(Cooker(110.0)).seconds(1000, lid_button=True)
+    early = {"mode": "hold", "target_c": 120.0}
+    assert run.controller.order("mode", early, 600_000)[0] == "not_now"
+    assert run.controller.order("mode", early, 800_000) == ("", "")
+
+
 def test_a_press_counts_for_five_minutes():
     run = Run(Cooker(110.0)).seconds(1, lid_button=True).seconds(1, lid_button=True)
     run.seconds(298)

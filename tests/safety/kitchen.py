@@ -7,6 +7,7 @@ from typing import Any
 
 from emberboard.core.controller import Controller, Inputs
 from emberdraft.plant.catalogue import CATALOGUE, make
+from emberdraft.plant.contract import Plant
 from emberdraft.plant.world import World
 
 COOKERS = tuple(entry.name for entry in CATALOGUE)
@@ -17,10 +18,12 @@ HOLD_EXHAUST = 0.3
 class Kitchen:
     """A controller on a lit cooker. `alarms` is every (second, id, kind) that was raised, in order."""
 
-    def __init__(self, cooker: str = "heavy_ceramic", seed: int = 1, draw: int = 0, **yard: Any) -> None:
-        self.world = World(make(cooker, draw, seed), seed=seed, vent_top=HOLD_EXHAUST, n_probes=1, **yard)
+    def __init__(self, cooker: str | Plant = "heavy_ceramic", seed: int = 1, draw: int = 0, **yard: Any) -> None:
+        plant = make(cooker, draw, seed) if isinstance(cooker, str) else cooker
+        self.world = World(plant, seed=seed, vent_top=HOLD_EXHAUST, n_probes=1, **yard)
         self.world.sensors.resolution_c = RESOLUTION_C
-        self.world.light()
+        if hasattr(plant, "light"):  # others are lit when they are made
+            self.world.light()
         self.world.advance(60.0)  # the probes take on the cooker's temperature
         self.controller = Controller(n_core=1)
         self.inputs: Any = Inputs(1)

@@ -773,7 +773,7 @@ def test_to_wait_anew_is_to_begin_with_nothing(what: str):
     see = See()
     watch = dirty(see)
     if what == "target":
-        see.target_c = 121.0
+        see.target_c = 123.0
     elif what == "mode":
         see.mode = "drive"
     else:
@@ -781,6 +781,20 @@ def test_to_wait_anew_is_to_begin_with_nothing(what: str):
     see.short_c = 50.0
     watch.step(see, 1.0, 0)
     assert counted(watch) == [0.0] * 3
+
+
+@pytest.mark.parametrize(("by_c", "anew"), [(-2.75, False), (2.75, False), (-3.0, True), (3.0, True)])
+def test_a_target_moved_by_less_than_a_hold_wavers_is_the_same_target(by_c: float, anew: bool):
+    see = See()
+    watch = dirty(see)
+    see.target_c = 120.0 + by_c
+    watch.step(see, 1.0, 0)
+    assert (watch._weak_s == 0.0) == anew
+    assert (watch._lowered_s == 1.0) == (anew and by_c < 0.0)
+    see.target_c = 120.0 + 1.5 * by_c  # crumbs add up: it is measured from where the waits began
+    watch._weak_s = 50.0
+    watch.step(see, 1.0, 0)
+    assert (watch._weak_s == 0.0) == (not anew)
 
 
 @pytest.mark.parametrize("why", ["lid", "value", "paused", "mode", "just shut"])

@@ -294,13 +294,24 @@ def test_grease_is_a_rise_that_charcoal_cannot_make(mode: str):
     see.step(200)
     see.age(139.9, 119.1, 119.1).step()  # a 25th of the way: 119.1 to 119.93
     assert see.kind("grease_fire") == ""
-    see.guard._shut.s = 178.0
+    see.guard.levels._calm.s = 178.0
     see.age(140.0, 119.0, 119.0).step()
     assert see.kind("grease_fire") == ""
     see.age(140.0, 119.0, 119.0).step()  # the 180th second after the lid
     burning = mode in ("hold", "drive")
     assert see.kind("grease_fire") == ("trip" if burning else "")
     assert see.verdict.damper == (0.0 if burning else 1.0)
+
+
+def test_a_probe_that_comes_back_under_a_lid_makes_no_grease_fire_of_its_lowering():
+    """The lid is told by a page and the probe was not believed as it went up: nobody felt it."""
+    see = See().step(600)
+    see.pit.value_c = None
+    see.step(30)
+    for pit_c in (45.0, 45.0, 70.0, 95.0, 105.0, 110.0):
+        see.reads(pit_c).step(5)
+    assert see.guard.levels.quick_c - see.guard.levels.slow_c > 30.0
+    assert see.kind("grease_fire") == ""
 
 
 def wild(see: See, seconds: int, over_c: float = 27.0) -> See:

@@ -94,6 +94,7 @@ class Bench:
             failed=app.pop("failed", 0),
             damaged=app.pop("damaged", False),
             trips=app.pop("trips", []),
+            mode=app.pop("mode", ""),
             note=lambda *row: self.kept.append(row),
             passed=lambda: setattr(self, "passed", self.passed + 1),
         )
@@ -214,10 +215,29 @@ def test_what_is_kept_and_when_a_start_has_passed():
     assert bench.passed == 0
     bench.steps(1)
     assert bench.passed == 1
-    assert bench.kept[-1] == ([], 2)
+    assert bench.kept[-1] == ([], 2, 0, "")
     bench.steps(238)
-    assert bench.kept[-1] == ([], 2)
+    assert bench.kept[-1] == ([], 2, 0, "")
     bench.steps(2)
-    assert bench.kept[-1] == ([], 0)
+    assert bench.kept[-1] == ([], 0, 0, "")
     assert [row[1:] for row in bench.events[:1]] == [("boot", 2, None, "power")]
     assert permit.ALL == 15
+
+
+@pytest.mark.parametrize("mode", ["", "off", "hold", "drive", "bank"])
+def test_what_the_board_does_after_a_start_in_each_mode(mode: str):
+    bench = Bench(mode=mode)
+    told = [row[4] for row in bench.events]
+    assert told == ([f"was {mode}"] if mode in ("hold", "drive", "bank") else []) + ["power"]
+    assert bench.app.controller.mode == ("bank" if mode == "bank" else "off")
+    bench.steps(20)
+    assert max(bench.drives) == 0.0
+    assert {row[3] for row in bench.kept} == {mode}  # until another is ordered
+    bench.hold()
+    bench.steps(1)
+    assert bench.kept[-1][3] == "hold"
+
+
+def test_what_is_told_of_a_start_and_of_its_files():
+    bench = Bench(damage=("core/guard",), notes=("a note",), troubles=("pin: 99",))
+    assert [row[4] for row in bench.events] == ["power", "pin: 99", "a note", "damaged core/guard"]

@@ -101,9 +101,28 @@ def test_a_step_of_more_than_forty_degrees_is_not_believed_again_until_somebody_
     kitchen.pit_c = None
     kitchen.minutes(5)
     assert kitchen.out.why == "paused"
-    kitchen.order("acknowledge", id="pit_sensor")
+    kitchen.order("acknowledge", id="pit_sensor", at_cooker=True)
     kitchen.minutes(1)
     assert kitchen.out.why != "paused"
+
+
+@pytest.mark.parametrize("down_c", [20.0, 45.0])
+@pytest.mark.parametrize("name", ["pit_sensor", "all"])
+def test_one_that_was_acknowledged_from_far_away_gives_no_air(down_c: float, name: str):
+    """Condemned, or corrected by its step: believed again it would ask for heat, and nobody has looked at it."""
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.pit_c = lambda true_c, _now_s: true_c - down_c
+    kitchen.minutes(10)
+    kitchen.order("acknowledge", id=name)
+    assert kitchen.run(1).out.mode == "off"
+    assert kitchen.minutes(5).out.drive == 0.0
+
+
+def test_an_alarm_that_is_not_there_pardons_no_probe():
+    kitchen = Kitchen().hold().minutes(90)
+    kitchen.controller.pit.low_c = 20.0
+    assert kitchen.controller.order("acknowledge", {"id": "pit_sensor"}, kitchen.now_s * 1000)[0] == "not_now"
+    assert kitchen.controller.pit.low_c == 20.0
 
 
 def test_a_step_that_can_be_added_again_goes_on_with_it_after_half_a_minute():

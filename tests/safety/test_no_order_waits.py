@@ -12,6 +12,7 @@ from functools import cache
 import pytest
 
 from tests.core.cooker import Cooker, Run
+from tests.safety.kitchen import Kitchen
 
 LATEST_S = 60
 
@@ -58,11 +59,21 @@ def _others(run: Run, k: int) -> None:
     run.order("acknowledge", id="runaway")  # nothing is there to be acknowledged: refused, and nothing begins
 
 
+def _another_alarm(run: Run, k: int) -> None:
+    """One that an order can bring about, seen again and again."""
+    run.inputs.core_c[0] = 60.0
+    if k % 60 == 0:
+        run.order("pieces", pull_c=[20.0 + k // 60 % 2, None])
+    if k > 60 and k % 60 == 50:
+        assert run.order("acknowledge", id="pull") == ("", "")
+
+
 ORDERS: dict[str, Callable[[Run, int], None]] = {
     "the target lowered by a hundredth": _target,
     "a lid that is not open told shut": _shut,
     "the hold renewed": _renew,
     "vents, gains, pieces": _others,
+    "an alarm of the food acknowledged": _another_alarm,
 }
 WILD = {
     "grease_fire": grease, "runaway": runaway, "not_answering": dead, "pit_over_limit": lambda k: 121.0 + 0.05 * k,
@@ -87,6 +98,31 @@ def trip_s(name: str, pit: Callable[[int], float], orders: Callable[[Run, int], 
 def test_no_order_makes_a_trip_later(name: str, orders: str):
     reference_s = trip_s(name, WILD[name], None)
     with_orders_s = trip_s(name, WILD[name], ORDERS[orders])
+    assert reference_s is not None
+    assert with_orders_s is not None
+    assert with_orders_s <= reference_s + LATEST_S
+
+
+@cache
+def fuel_out_s(orders: str) -> int | None:
+    """From the end of the fuel to the notice, in a hold that somebody far away sends orders to."""
+    kitchen = Kitchen("heavy_ceramic", 4).hold().minutes(100)
+    kitchen.world.lose_fuel()
+    kitchen.meddle = lambda one: one.inputs.core_c.__setitem__(0, 60.0)
+    from_s = kitchen.now_s
+    for k in range(40):
+        if orders == "the target lowered by a hundredth":
+            kitchen.order("target", target_c=121.0 - 0.01 * k)
+        elif orders == "an alarm of the food acknowledged":
+            kitchen.order("pieces", pull_c=[20.0 + k % 2])
+            kitchen.run(5).order("acknowledge", id="pull")
+        kitchen.minutes(1)
+    return kitchen.first({"fuel_out"}, from_s)
+
+
+@pytest.mark.parametrize("orders", ["the target lowered by a hundredth", "an alarm of the food acknowledged"])
+def test_no_order_silences_the_notice_of_spent_fuel(orders: str):
+    reference_s, with_orders_s = fuel_out_s(""), fuel_out_s(orders)
     assert reference_s is not None
     assert with_orders_s is not None
     assert with_orders_s <= reference_s + LATEST_S

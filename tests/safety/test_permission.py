@@ -37,7 +37,7 @@ WAYS = {
     "a socket that blocks": (TALK, "import time; time.sleep(3600)"),
     # The step goes on to its end, second by second, but one of the four parts of its work is not done.
     "the outputs are not written": (STEP, "self._put_out = lambda _outputs: None"),
-    "the interlocks are not asked": (STEP, "self.controller.guard.step = lambda *_: None"),
+    "the interlocks are not asked": (STEP, "self.controller.guard.tick = lambda *_: None"),
 }
 
 

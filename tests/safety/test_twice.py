@@ -30,7 +30,8 @@ class Cooking:
         self.controller.set_vent("top", 1.0)
         for _ in range(8):
             self.step()
-        self.controller.guard.kept.put("lowest_c", 85.0)
+        self.controller.guard.kept.put("lowest_c", 85.0)  # as after three minutes at 85 degC
+        self.controller.guard.levels.calm_c = 85.0
 
     def step(self) -> float:
         """One second; what the blower gets."""

@@ -29,7 +29,7 @@ from .reading import Reading, Smooth
 from .relay import Relay
 from .report import estimate, fill, tuning
 from .signals import Inputs, Outputs, Samples
-from .watch import Watch
+from .watch import OF_THE_FIRE, Watch
 
 __all__ = ["Controller", "Inputs", "Outputs"]
 
@@ -195,12 +195,13 @@ class Controller:
 
     def acknowledge(self, name):
         """A person has seen an alert; what is healthy again may go on."""
-        found = self.book.acknowledge(name)
-        if found:
+        seen = [one for one in self.alerts if name in (one, "all")]
+        self.book.acknowledge(name)
+        if any(said in seen for said in OF_THE_FIRE):
             self.agreed.acknowledged()
-        if name in ("all", "pit_sensor"):
+        if "pit_sensor" in seen:
             self.pit.pardon()
-        return found
+        return bool(seen)
 
     # ------------------------------------------------------------------ one tick
 

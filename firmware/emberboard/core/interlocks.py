@@ -192,9 +192,9 @@ def runaway(over_c, no_air_s):
     return over_c >= RUNAWAY_OVER_C and no_air_s >= RUNAWAY_S
 
 
-def grease_fire(quick_c, slow_c, lid_shut_s):
-    """A rise of a degree a second that no charcoal makes (needs: pit probe)."""
-    return quick_c - slow_c >= GREASE_RISE_C and lid_shut_s >= SETTLED_S
+def grease_fire(quick_c, slow_c, calm_s):
+    """A rise no charcoal makes; calm: lid shut, probe believed (needs: pit probe)."""
+    return quick_c - slow_c >= GREASE_RISE_C and calm_s >= SETTLED_S
 
 
 def blower_driven(drive):

@@ -115,7 +115,7 @@ def _agreed(controller):
 
 def _somebody(controller, args, now_ms):
     pressed_ms = controller.pressed_ms
-    pressed = pressed_ms is not None and now_ms - pressed_ms <= lim.AT_COOKER_MS
+    pressed = pressed_ms is not None and abs(now_ms - pressed_ms) <= lim.AT_COOKER_MS
     return args.get("at_cooker") is True or pressed
 
 
@@ -204,12 +204,17 @@ def _pulled(controller, args, now_ms):
 
 
 def _acknowledge(controller, args, now_ms):
-    """A trip that was seen ends what it stopped: heat needs an order of its own."""
+    """A trip that was seen ends what it stopped: heat needs an order of its own.
+
+    So does a lying probe that nobody at the cooker has looked at: believed again, it gives air.
+    """
     name = args.get("id")
-    trips = controller.latched()
+    stopped = controller.latched()
+    if controller.pit.is_doubted() and not _somebody(controller, args, now_ms):
+        stopped.append("pit_sensor")
     if not isinstance(name, str) or not controller.acknowledge(name):
         return ("not_now", "id: 'all', or one of the alerts in force")
-    if (name in trips or (trips and name == "all")) and controller.mode in ("hold", "drive"):
+    if (name in stopped or (stopped and name == "all")) and controller.mode in ("hold", "drive"):
         controller.enter("off", "", {"target_c": None}, now_ms)
     return OK
 

@@ -84,6 +84,10 @@ class Reading:
         self.value_c = None
         self._base_c = None
 
+    def is_doubted(self):
+        """Whether it is not believed, or not as it stands, until a person has looked."""
+        return self.condemned != "" or self.low_c > 0.0
+
     def pardon(self):
         """A person has looked at the probe."""
         self.condemned = ""

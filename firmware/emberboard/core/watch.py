@@ -14,6 +14,7 @@ LOWERED_S = 5400.0
 USUAL_UNSURE = 0.25
 SLOW_MOST = 2.25
 WEAK_MOST = 4.0
+OF_THE_FIRE = ("fuel_out", "blower_stuck_on")  # said here: to acknowledge one is to wait anew
 
 
 class Watch:
@@ -50,13 +51,19 @@ class Watch:
             self._hot(see, dt_s, now_ms)
 
     def _new(self, see):
-        """A fire starved for a lower target needs its time to grow again: no sign of weakness."""
+        """A fire starved for a lower target needs its time to grow again: no sign of weakness.
+
+        A target that moves less than a hold wavers is the same one: by crumbs nothing is put off.
+        """
         if see.agreed.changes != self._changes:
             self._changes = see.agreed.changes
             self.rearm()
-        before_c, self._target_c = self._target_c, see.target_c
-        if before_c is None or before_c == see.target_c:
+        before_c = self._target_c
+        if before_c is None:
+            self._target_c = before_c = see.target_c
+        if before_c is None or abs(see.target_c - before_c) < STEADY_C:
             return
+        self._target_c = see.target_c
         if see.target_c < before_c:
             self._lowered_s = 0.0
         self.rearm()

@@ -41,7 +41,7 @@ ORDERS = {
     "vent": (("vent", "opening"), {"vent": "text", "opening": "number"}),
     "pieces": (("pull_c",), {"pull_c": "numbers"}),
     "pulled": (("index",), {"index": "whole"}),
-    "acknowledge": (("id",), {"id": "text"}),
+    "acknowledge": (("id",), {"id": "text", "at_cooker": "flag"}),
 }
 
 STOPPED_MODES = ("off", "bank")

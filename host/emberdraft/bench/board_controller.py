@@ -57,7 +57,7 @@ class BoardController:
 
     def acknowledge(self) -> None:
         """Acknowledge everything: what is healthy again is cleared, and the cook goes on as it was ordered."""
-        self.controller.order("acknowledge", {"id": "all"}, 0)
+        self.controller.order("acknowledge", {"id": "all", "at_cooker": True}, 0)
         if self.controller.mode in ("bank", "off"):
             self._wanted = None
 
