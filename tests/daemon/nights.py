@@ -176,7 +176,7 @@ class Night:
 
     def _heard(self, out: Any) -> None:
         row = reading(out, self.inputs) | {"boot": "b1", "seq": self.seq, "ms": self.seq * 1000, "oldest": 0}
-        self.service.on_records("yard", [row | {"at_s": self.clock.at_s}])
+        self.service.on_records("yard", [row | {"at_s": self.clock.at_s, "arrived_s": self.clock.at_s}])
         standing = {
             name: {"id": name, "kind": a.kind, "value": a.value, "limit": a.limit, "active": a.active,
                    "acknowledged": a.acknowledged}

@@ -176,4 +176,5 @@ class HostileBoard:
         self.controller.alerts.pop(id, None)
         if on:
             values = {"kind": "trip", "value": 352.0, "limit": 350.0, "since_ms": self.now_ms, "acknowledged": False}
+            values["active"] = True
             self.controller.alerts[id] = Plain(**values)
