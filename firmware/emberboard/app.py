@@ -170,10 +170,10 @@ class App:
             self.parts.button.watch()
             session = self.session
             if session is not None and now_ms >= self.link_rests_ms:
-                self._poll(session, now_ms)
+                self.poll(session, now_ms)
             await asyncio.sleep_ms(LINK_MS)
 
-    def _poll(self, session, now_ms):
+    def poll(self, session, now_ms):
         """The link's turn. Whatever goes wrong in it ends its connection and not the control."""
         try:
             if self.parts.radio.ready(now_ms):

@@ -13,7 +13,7 @@ from emberdraft.errors import UserError
 OLDEST = (1, 24)  # asyncio, PWM with duty_u16 in the constructor; tests run 1.29
 KNOWN = {"rp2": "a Raspberry Pi Pico W or Pico 2 W", "esp32": "an ESP32", "linux": "a stand-in on a computer"}
 BLOCK = 4096  # what littlefs gives a file at least, on both kinds of board
-HEAP_LINKED = 140_000  # what the firmware takes with its link up: docs/reference/budgets.md, the larger figure
+HEAP_LINKED = 150_000  # what the firmware takes with its link up: docs/reference/budgets.md, the larger figure
 HEAP_LEFT = 50_000
 
 

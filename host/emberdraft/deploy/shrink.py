@@ -8,7 +8,7 @@ them back with the same meaning:
     private data (`self._name`, `_NAME`) have short names, the same few in each class and module;
     so have the arguments of functions, where nobody gives them by name.
 
-Functions keep their names, so that a traceback says where. What is looked up by text (`getattr`, a script of
+Public functions keep their names and private methods a beginning of theirs, so that a traceback says where. What is looked up by text (`getattr`, a script of
 `on_board`) keeps its name: every word of every text is left alone. Tests hold that a board with the shrunk tree sends
 the same bytes as one with the sources.
 """
@@ -22,6 +22,7 @@ from itertools import product
 from string import ascii_lowercase
 
 Number = int | float
+LEAST_BEGINNING = 2  # letters, the underscore among them
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 _WHOLE = {ast.Add: int.__add__, ast.Sub: int.__sub__, ast.Mult: int.__mul__, ast.BitOr: int.__or__}
 
@@ -160,6 +161,7 @@ def _shorten(tree: ast.Module, kept: set[str]) -> None:
     for node in tree.body:
         if isinstance(node, ast.ClassDef):
             _Rename(_short(_own(node), lent)).visit(node)
+            _Rename(_begun(node, lent)).visit(node)
     _Rename(_short({_target(row) for row in tree.body}, lent)).visit(tree)
 
 
@@ -171,9 +173,25 @@ def _short(names: Iterable[str], kept: set[str]) -> dict[str, str]:
     return {name: next(usable) for name in private if not name.startswith("__")}
 
 
+def _begun(node: ast.ClassDef, kept: set[str]) -> dict[str, str]:
+    """For private methods the beginnings of their names, as long as it takes: a traceback still says which it was."""
+    taken = kept | {part.attr for part in ast.walk(node) if isinstance(part, ast.Attribute)} | _methods(node)
+    short: dict[str, str] = {}
+    for name in sorted(_methods(node) - kept):
+        if name.startswith("_") and not name.startswith("__"):
+            ways = (name[:length] for length in range(LEAST_BEGINNING, len(name)))
+            short[name] = next((way for way in ways if way not in taken), name)
+            taken.add(short[name])
+    return short
+
+
+def _methods(node: ast.ClassDef) -> set[str]:
+    return {row.name for row in node.body if isinstance(row, Function)}
+
+
 def _own(node: ast.ClassDef) -> set[str]:
     """What a class keeps in `self`, without its methods and what it gives to all its objects."""
-    methods = {row.name for row in node.body if isinstance(row, Function)}
+    methods = _methods(node)
     shared = {_target(row) for row in node.body}
     return {inner.attr for inner in ast.walk(node) if isinstance(inner, ast.Attribute)} - methods - shared
 
@@ -195,6 +213,18 @@ class _Rename(ast.NodeTransformer):
         """`self._name`."""
         self.generic_visit(node)
         node.attr = self._short.get(node.attr, node.attr)
+        return node
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:
+        """`def _name(self)`."""
+        self.generic_visit(node)
+        node.name = self._short.get(node.name, node.name)
+        return node
+
+    def visit_AsyncFunctionDef(self, node: ast.AsyncFunctionDef) -> ast.AsyncFunctionDef:
+        """One that waits."""
+        self.generic_visit(node)
+        node.name = self._short.get(node.name, node.name)
         return node
 
     def visit_Name(self, node: ast.Name) -> ast.Name:
