@@ -8,9 +8,9 @@ them back with the same meaning:
     private data (`self._name`, `_NAME`) have short names, the same few in each class and module;
     so have the arguments of functions, where nobody gives them by name.
 
-Public functions keep their names and private methods a beginning of theirs, so that a traceback says where. What is looked up by text (`getattr`, a script of
-`on_board`) keeps its name: every word of every text is left alone. Tests hold that a board with the shrunk tree sends
-the same bytes as one with the sources.
+Public functions keep their names and private methods a beginning of theirs, so that a traceback says where. What is
+looked up by text (`getattr`, a script of `on_board`) keeps its name: every word of every text is left alone. Tests hold
+that a board with the shrunk tree sends the same bytes as one with the sources.
 """
 
 from __future__ import annotations
