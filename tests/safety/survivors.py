@@ -21,4 +21,8 @@ SURVIVORS: dict[str, str] = {
     ),
     "core/reading.py: self.good = 0: 0 to 1": "the fault that it is asked after sets it to 0 first",
     "core/reading.py: self.good = 0: 0 to -1": "the fault that it is asked after sets it to 0 first",
+    "app.py: self.link_rests_ms = 0: 0 to -1": "the board's clock is never under zero",
+    "app.py: air = 0.0 if self.troubles else verdict.of(now_ms, outputs.duty): 0.0 to -1": (
+        "it is asked only whether there is more than none"
+    ),
 }
