@@ -25,4 +25,5 @@ SURVIVORS: dict[str, str] = {
     "app.py: air = 0.0 if self.troubles else verdict.of(now_ms, outputs.duty): 0.0 to -1": (
         "it is asked only whether there is more than none"
     ),
+    "core/watch.py: if see.target_c < before_c:: Lt to LtE": "the line before has let nothing through that is equal",
 }

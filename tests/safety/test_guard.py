@@ -294,7 +294,7 @@ def test_grease_is_a_rise_that_charcoal_cannot_make(mode: str):
     see.step(200)
     see.age(139.9, 119.1, 119.1).step()  # a 25th of the way: 119.1 to 119.93
     assert see.kind("grease_fire") == ""
-    see.guard.levels._calm.s = 178.0
+    see.guard.levels.calm.s = 178.0
     see.age(140.0, 119.0, 119.0).step()
     assert see.kind("grease_fire") == ""
     see.age(140.0, 119.0, 119.0).step()  # the 180th second after the lid
