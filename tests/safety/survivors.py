@@ -26,4 +26,8 @@ SURVIVORS: dict[str, str] = {
         "it is asked only whether there is more than none"
     ),
     "core/watch.py: if see.target_c < before_c:: Lt to LtE": "the line before has let nothing through that is equal",
+    "core/guard.py: self._unanswered.s = self._weak.s = 0.0: 0.0 to -1": "what is not above zero is begun anew at once",
+    "core/guard.py: if calm and (self.lowest_c is None or self.levels.calm_c < self.lowest_c):: Lt to LtE": (
+        "the same number is put again"
+    ),
 }
