@@ -223,3 +223,16 @@ def test_quarter_degree_steps_leave_a_fiftieth_of_their_raw_slope():
         if k > 100:
             worst = max(worst, abs(line.slope - 0.001))
     assert worst < 0.25 / 50.0
+
+
+def test_what_a_person_must_look_at_before_it_is_believed_as_it_stands():
+    reading = Reading((-40.0, 700.0), 12.0)
+    assert not reading.is_doubted()
+    reading.condemn("frozen")
+    assert reading.is_doubted()
+    reading.pardon()
+    assert not reading.is_doubted()
+    reading.low_c = 0.5
+    assert reading.is_doubted()
+    reading.pardon()
+    assert not reading.is_doubted()

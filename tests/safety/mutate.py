@@ -49,7 +49,7 @@ TARGETS: dict[str, list[list[str]]] = {
     "core/reading.py": [[READING], [BOUNDS]],
     "core/twice.py": [[TESTS + "test_twice.py"]],
     "core/watch.py": [[BOUNDS]],
-    "app.py": [[LAST_WORD]],
+    "app.py": [[LAST_WORD, TESTS + "test_application.py"]],
 }
 
 FLIPS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {

@@ -21,4 +21,13 @@ SURVIVORS: dict[str, str] = {
     ),
     "core/reading.py: self.good = 0: 0 to 1": "the fault that it is asked after sets it to 0 first",
     "core/reading.py: self.good = 0: 0 to -1": "the fault that it is asked after sets it to 0 first",
+    "app.py: self.link_rests_ms = 0: 0 to -1": "the board's clock is never under zero",
+    "app.py: air = 0.0 if self.troubles else verdict.of(now_ms, outputs.duty): 0.0 to -1": (
+        "it is asked only whether there is more than none"
+    ),
+    "core/watch.py: if see.target_c < before_c:: Lt to LtE": "the line before has let nothing through that is equal",
+    "core/guard.py: self._unanswered.s = self._weak.s = 0.0: 0.0 to -1": "what is not above zero is begun anew at once",
+    "core/guard.py: if calm and (self.lowest_c is None or self.levels.calm_c < self.lowest_c):: Lt to LtE": (
+        "the same number is put again"
+    ),
 }

@@ -294,7 +294,7 @@ def test_grease_is_a_rise_that_charcoal_cannot_make(mode: str):
     see.step(200)
     see.age(139.9, 119.1, 119.1).step()  # a 25th of the way: 119.1 to 119.93
     assert see.kind("grease_fire") == ""
-    see.guard.levels._calm.s = 178.0
+    see.guard.levels.calm.s = 178.0
     see.age(140.0, 119.0, 119.0).step()
     assert see.kind("grease_fire") == ""
     see.age(140.0, 119.0, 119.0).step()  # the 180th second after the lid
@@ -590,3 +590,47 @@ def test_it_takes_any_object_that_has_the_wish_and_nothing_more_of_the_law():
     wish = SimpleNamespace(duty=1.0)
     word: Any = see.guard.tick(1000, see.samples(), wish, see.agreed)
     assert word.of(1000, 1.0) == 1.0
+
+
+# ---- how it begins, and what counts as full air -------------------------------------------------
+
+
+def test_a_guard_begins_without_air_and_with_nothing_counted():
+    verdict, guard = Verdict(), Guard(See().book)
+    assert (verdict.most_duty, verdict.damper, verdict.reasons, verdict.at_ms) == (0.0, 1.0, [], None)
+    assert (guard._reached, guard._held_back, guard._changes) == (False, False, 0)
+    assert (guard._low_c, guard._from_c, guard._weak_c) == (0.0, 0.0, 0.0)
+
+
+@pytest.mark.parametrize("what", ["full", "less", "paused", "told"])
+def test_a_number_that_stands_is_frozen_only_under_full_air_that_nothing_stops(what: str):
+    see = full_air(120.0)
+    see.asked = 0.89 if what == "less" else 1.0
+    see.lid.told = what == "told"
+    if what == "paused":
+        see.book.put("board_hot", "pause", 70.0, None, 0)
+    see.pit.noise.same_s = HOUR_S
+    assert see.step(389).pit.condemned == ""
+    assert see.step().pit.condemned == ("frozen" if what == "full" else "")
+
+
+@pytest.mark.parametrize("what", ["acknowledged", "value"])
+def test_a_wait_that_begins_anew_is_a_whole_one(what: str):
+    see = full_air(40.0).step(700)
+    if what == "acknowledged":
+        see.agreed.acknowledged()
+    else:
+        see.pit.value_c = None
+        see.step(2).at(40.0)
+    assert see.first_s("not_answering", 800) == 720
+
+
+def test_what_is_agreed_counts_real_changes_and_a_vent_that_is_half_open():
+    agreed = Agreed({})
+    assert (agreed.changes, agreed.vent_top) == (0, 0.0)
+    assert [agreed.enter("drive"), agreed.enter("drive")] == [True, False]
+    assert agreed.changes == 1
+    agreed.acknowledged()
+    assert agreed.changes == 2
+    for agreed.vent_top, waits in ((0.0, True), (0.49, True), (0.5, False)):
+        assert agreed.waits_for_vent() == waits

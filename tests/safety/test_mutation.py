@@ -21,6 +21,7 @@ BRANCH_TESTS = [
     mutate.BOUNDS,
     mutate.GUARD,
     mutate.LAST_WORD,
+    "tests/safety/test_application.py",
     "tests/safety/test_alert_states.py",
     "tests/drivers/test_permit.py",
     TWICE,

@@ -188,7 +188,7 @@ class Guard:
         if agreed.mode not in ("hold", "drive") or levels.quick_c is None:
             self._unanswered.s = self._weak.s = 0.0
             return
-        grease = ask.grease_fire(levels.quick_c, levels.slow_c, levels.calm_s)
+        grease = ask.grease_fire(levels.quick_c, levels.slow_c, levels.calm.s)
         self._once("grease_fire", grease, levels.quick_c, levels.slow_c, now_ms)
         if agreed.mode == "hold":
             self._runaway(agreed.target_c, dt_s, now_ms)
