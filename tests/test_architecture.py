@@ -19,6 +19,7 @@ LAYERS = (
     {"commands"},
     {"web"},
     {"daemon", "review", "tuning", "trials", "bench", "virtual"},
+    {"evening"},
     {"ready", "deploy"},
     {"store", "food", "plant"},
     {"config", "quantities", "clock", "plans"},

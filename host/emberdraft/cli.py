@@ -26,6 +26,7 @@ VERBS = (
     ("again", "a plan made from what was really done in a cook"),
     ("tune", "gains that suit this cooker: model, margins, your cook replayed"),
     ("vents", "how far to open the top vent, from the cooker's own cooks"),
+    ("when", "from the table back: when to light and put on, for dinner at an hour"),
     ("fuel", "how much charcoal a plan needs, with a band"),
     ("brine", "how much salt for a dry brine, and how far it gets by when"),
     ("trial", "was it real? a comparison of pieces, from the question to the answer"),

@@ -57,6 +57,7 @@ READERS: dict[type, Callable[[object], float]] = {
 Phase = Literal["light", "soak", "slow", "climb", "sear", "bank"]
 FoodKind = Literal["whole", "ground", "poultry", "fish", "stuffed", "tenderised"]
 Animal = Literal["beef", "pork", "lamb", "veal", "poultry", "fish", "other"]
+Cut = Literal["chop", "steak", "bird", "split bird", "ribs", "shoulder", "brisket", "roast"]
 
 
 class Table(Struct, forbid_unknown_fields=True, frozen=True):
@@ -143,6 +144,8 @@ class Piece(Table, frozen=True):
     rest_s: Seconds = field(name="rest", default=Seconds(180.0))
     kind: FoodKind = "whole"
     animal: Animal = "other"
+    cut: Cut | None = None
+    wrap_c: Celsius | None = field(name="wrap", default=None)
 
 
 class Gains(Table, frozen=True):

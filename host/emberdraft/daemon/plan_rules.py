@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from emberboard.core import limits
 from emberdraft.daemon.plan_form import VERSION, PlanForm
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
+from emberdraft.evening.cuts import KINDS
 
 # The board refuses what lies outside its own bounds; here it is said before the fire is lit.
 PIT_LEAST_C, PIT_MOST_C = limits.TARGET_LOW_C, limits.TARGET_HIGH_C
@@ -124,6 +125,11 @@ def _temperatures(plan: PlanForm, i: int) -> Iterator[Fault]:
         yield f"[piece {i}] thickness", f"{piece.thickness_m * 1000:g}mm", "2mm to 400mm"
     if piece.mass_kg is not None and not 0.005 <= piece.mass_kg <= 30.0:
         yield f"[piece {i}] mass", f"{piece.mass_kg:g}kg", "5g to 30kg"
+    if piece.wrap_c is not None and not piece.start_c < piece.wrap_c < piece.pull_c:
+        right = f"between its start, {_celsius(piece.start_c)}, and its pull, {_celsius(piece.pull_c)}"
+        yield f"[piece {i}] wrap", _celsius(piece.wrap_c), right
+    if piece.cut is not None and KINDS[piece.cut].needs_size and piece.mass_kg is None and piece.thickness_m is None:
+        yield f"[piece {i}] cut", piece.cut, 'its mass = "2.5 kg" (5.5 lb) or thickness = "12 cm" (4.7 in) beside it'
 
 
 def _gains(plan: PlanForm) -> Iterator[Fault]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from emberdraft.daemon.evening_of import has_large_cut, hold_of, wanted_of
 from emberdraft.daemon.plan import Plan
+from emberdraft.evening.fire import draws_kg
 from emberdraft.ready.fuel import Stretch
 
 SIDE_CHANGE_S = 20.0
@@ -47,7 +49,12 @@ def _slow(plan: Plan) -> Stretch:
         seconds += float(plan.set_up.settle_s)
     food_kg = sum(float(piece.mass_kg) for piece in plan.pieces if piece.mass_kg is not None)
     vent_top = float(slow.vent_top if slow.vent_top is not None else plan.light.vent_top)
-    return Stretch("slow", seconds, float(slow.target_c), None, vent_top, _parts_kg(plan), food_kg)
+    spread = 0.0
+    if has_large_cut(plan):
+        evening = wanted_of(plan)
+        seconds, spread = hold_of(evening)
+        food_kg = sum(draws_kg(food) for food in evening.foods)
+    return Stretch("slow", seconds, float(slow.target_c), None, vent_top, _parts_kg(plan), food_kg, spread)
 
 
 def _climb(plan: Plan) -> Stretch:

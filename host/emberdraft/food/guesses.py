@@ -38,7 +38,7 @@ TRIES = 12
 Indices = NDArray[np.int64]
 
 
-def _between(ends: tuple[float, float], z: Array) -> Array:
+def between(ends: tuple[float, float], z: Array) -> Array:
     """Log-uniform between two ends for a standard normal z (to 0.01 of the logistic's approximation)."""
     return np.asarray(np.exp(np.log(ends[0]) + np.log(ends[1] / ends[0]) / (1.0 + np.exp(-1.702 * z))))
 
@@ -52,11 +52,11 @@ class Lived:
             shape=SHAPE / (1.0 + np.exp(-1.702 * z[:, 1])),
             alpha_m2s=1.38e-7 * np.exp(SPREAD_ALPHA * z[:, 2]),
             h_w_m2k=H_W_M2K * np.exp(SPREAD_H * z[:, 3]),
-            wet=_between(WET, z[:, 4]),
+            wet=between(WET, z[:, 4]),
             start_c=start_c,
-            vapour_pa=_between(VAPOUR_PA, z[:, 5]),
-            dry_g_m2=_between(DRY_G_M2, z[:, 6]),
-            dry_floor=_between(DRY_FLOOR, z[:, 7]),
+            vapour_pa=between(VAPOUR_PA, z[:, 5]),
+            dry_g_m2=between(DRY_G_M2, z[:, 6]),
+            dry_floor=between(DRY_FLOOR, z[:, 7]),
             sets=SETS / (1.0 + np.exp(-1.702 * z[:, 9])),
         )
         self.wander_c = WANDER_C * np.exp(WANDER_SPREAD * z[:, 8])

@@ -28,7 +28,10 @@ SPARE = 0.15  # a fire does not burn to the last gram
 
 @dataclass(frozen=True)
 class Stretch:
-    """A part of a plan: how long, the pit held or the stone driven to (degC), what is set in or on (kg)."""
+    """A part of a plan: how long, the pit held or the stone driven to (degC), what is set in or on (kg).
+
+    `spread`: how sure its length is, 1 sigma of the log; a large cut takes what it takes.
+    """
 
     phase: str
     seconds: float
@@ -37,6 +40,7 @@ class Stretch:
     vent_top: float = 0.25
     parts_kg: float = 0.0
     food_kg: float = 0.0
+    spread: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -70,33 +74,59 @@ def fuel_for(
 
     `scale` is what was really burnt in an earlier cook of this cooker over what was said for it.
     """
-    found = known or prior_fit()
-    c, state, burnt = _begun(found, so_far, ambient_c)
+    begun, used = burnt_by(plan, known, so_far, ambient_c, wind_mps)
+    factor = scale if scale is not None else SCALE
     by_phase: dict[str, float] = {}
     hold_kgph = float("nan")
+    for stretch, burnt in zip(plan, used, strict=True):
+        kg = factor * float(np.median(burnt))
+        by_phase[stretch.phase] = by_phase.get(stretch.phase, 0.0) + kg
+        if stretch.phase in ("soak", "slow") and stretch.seconds > 0.0:
+            hold_kgph = kg / stretch.seconds * 3600.0
+    total = begun.copy()
+    for stretch, burnt in zip(plan, used, strict=True):
+        total += _of_length(stretch, burnt)
+    low, mid, high = (float(q) for q in np.quantile(total * blur(DRAWS, scale), (0.1, 0.5, 0.9)))
+    return FuelSaid(low, mid, high, by_phase, hold_kgph, factor * float(np.median(begun)))
+
+
+def blur(count: int, scale: float | None = None) -> Array:
+    """What temperatures leave open of the charcoal, as a factor in each of `count` guesses; less with a `scale`."""
+    spread = SCALE_SPREAD if scale is None else 0.5 * SCALE_SPREAD
     factor = scale if scale is not None else SCALE
+    return np.asarray(factor * np.exp(spread * np.random.default_rng(5).standard_normal(count)))
+
+
+def burnt_by(
+    plan: Sequence[Stretch], known: Fit | None = None, so_far: Trace | None = None,
+    ambient_c: float = 20.0, wind_mps: float = 1.0,
+) -> tuple[Array, list[Array]]:  # fmt: skip
+    """Charcoal in kg by DRAWS guesses of the cooker: burnt so far, and in each stretch; before what is left open."""
+    c, state = _begun(known or prior_fit(), so_far, ambient_c)
+    begun, used = state.burnt_kg.copy(), []
     for stretch in plan:
         before = state.burnt_kg.copy()
         _live(c, state, stretch, ambient_c, wind_mps)
-        used = factor * float(np.median(state.burnt_kg - before))
-        by_phase[stretch.phase] = by_phase.get(stretch.phase, 0.0) + used
-        if stretch.phase in ("soak", "slow") and stretch.seconds > 0.0:
-            hold_kgph = used / stretch.seconds * 3600.0
-    spread = SCALE_SPREAD if scale is None else 0.5 * SCALE_SPREAD
-    blur = factor * np.exp(spread * np.random.default_rng(5).standard_normal(DRAWS))
-    low, mid, high = (float(q) for q in np.quantile(state.burnt_kg * blur, (0.1, 0.5, 0.9)))
-    return FuelSaid(low, mid, high, by_phase, hold_kgph, factor * burnt)
+        used.append(state.burnt_kg - before)
+    return begun, used
 
 
-def _begun(found: Fit, so_far: Trace | None, ambient_c: float) -> tuple[Constants, State, float]:
+def _of_length(stretch: Stretch, burnt: Array) -> Array:
+    """What a stretch burns in each guess when its length is not sure."""
+    if stretch.spread <= 0.0:
+        return burnt
+    return np.asarray(burnt * np.exp(stretch.spread * np.random.default_rng(6).standard_normal(DRAWS)))
+
+
+def _begun(found: Fit, so_far: Trace | None, ambient_c: float) -> tuple[Constants, State]:
     draws = found.draw(DRAWS)
     if so_far is None or so_far.length == 0:
         c = constants(draws)
         c["fuel_kg"] = np.full(DRAWS, PLENTY_KG)
-        return c, cold(c, ambient_c), 0.0
+        return c, cold(c, ambient_c)
     c, course = live_through(draws, so_far)
     course.state.fuel_kg = course.state.fuel_kg + PLENTY_KG
-    return c, course.state, float(np.median(course.state.burnt_kg))
+    return c, course.state
 
 
 def _live(c: Constants, state: State, stretch: Stretch, ambient_c: float, wind_mps: float) -> None:
