@@ -22,6 +22,7 @@ LAYERS = (
     {"evening"},
     {"ready", "deploy"},
     {"store", "food", "plant"},
+    {"config_file"},
     {"config", "quantities", "clock", "plans"},
     {"errors", "nesting"},
 )

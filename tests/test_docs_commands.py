@@ -56,6 +56,7 @@ HOW = (
     ("emberdraft broker", BROKER, "test_the_verb_says_what_to_do_and_no_password"),
     ("mosquitto -c", BROKER, "test_each_role_reads_and_writes_its_topics_and_no_other"),
     ("emberdraft serve", HERE, "test_every_way_to_serve_that_a_page_shows_comes_up"),
+    ("emberdraft demo", "demo/test_demo.py", "test_it_ends_by_itself_and_says_first_that_no_fire_was_burned"),
     ("emberdraft trial demo", "trials/test_verb.py", "test_the_demonstration_is_whole_and_marked_invented"),
     ("emberdraft tune last --send", TUNE, "test_the_verb_says_figures_and_words_and_the_order_goes_the_known_way"),
     ("emberdraft tune last --back", TUNE, "test_one_command_goes_back_to_what_was_in_force_before"),
