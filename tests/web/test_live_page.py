@@ -121,9 +121,6 @@ def test_a_prompt_that_comes_and_goes_hardly_moves_a_phones_page(phone: Visit, k
     assert page.evaluate(WORST) < 0.1
 
 
-@pytest.mark.xfail(
-    strict=True, reason="measured 0.39: the notice and the prompt come in one moment, one above the other"
-)
 def test_a_prompt_that_comes_with_its_alarm_hardly_moves_a_phones_page(phone: Visit, kitchen: Kitchen) -> None:
     answer(kitchen, "pull")
     kitchen.acknowledge()

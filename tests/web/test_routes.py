@@ -27,7 +27,8 @@ READS = (
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 BRING = "/api/cooks/import"
 OF_TUNING = ("/api/cooks/{cook_id:row}/gains", "/api/cooks/{cook_id:row}/gains/back")
-ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/notices/test")
+ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
+OF_CALLS = ("/api/notices/test", "/api/notices/settings", "/api/notices/reached")
 
 
 def error_of(answer: httpx.Response) -> dict[str, object]:
@@ -103,7 +104,7 @@ def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
 
 def test_every_route_that_writes_is_post_only() -> None:
     writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
-    assert writing == {*ACTS, *OF_PLANS, *OF_TUNING, BRING, "/api/trials/do"}
+    assert writing == {*ACTS, *OF_CALLS, *OF_PLANS, *OF_TUNING, BRING, "/api/trials/do"}
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 

@@ -17,8 +17,8 @@ from emberdraft.daemon.run import Prompt
 Row = dict[str, Any]
 ALARM = "alarm-"
 SEEN = "I have seen it"
-# What the board says of the same thing that a prompt asks for.
-TWIN = {"pull": "pull", "drive_too_long": "climb_over"}
+# What the board says of the same thing that a prompt of a plan asks for: one is enough, and the board is a second late.
+TWINS = ("pull", "drive_too_long")
 STOPS = ("tripped", "paused", "wait_sensor")
 FOOD = ("pull", "check", "flip", "take_off")
 RENEW = {"deed": "Renew the climb", "command": "renew"}
@@ -34,8 +34,7 @@ def asked_rows(service: Any, now_s: float) -> list[Row]:
     """Each as the page takes it in `next`."""
     conductor = service.cook.conductor
     prompts = [] if conductor is None else conductor.prompts
-    kinds = {prompt.kind for prompt in prompts}
-    alarms = [alarm for alarm in service.alarms.desk.shown() if _asks(alarm, kinds)]
+    alarms = [alarm for alarm in service.alarms.desk.shown() if _asks(alarm, conductor is not None)]
     stops = [alarm for alarm in alarms if alarm.kind != "notice"]
     new, seen = [a for a in stops if _new(a)], [a for a in stops if not _new(a)]
     notices = [alarm for alarm in alarms if alarm.kind == "notice" and _new(alarm)]
@@ -52,8 +51,8 @@ def _new(alarm: Alarm) -> bool:
     return alarm.state == "unacknowledged" or (alarm.state == "returned" and alarm.kind == "trip")
 
 
-def _asks(alarm: Alarm, kinds: set[str]) -> bool:
-    return TWIN.get(alarm.id) not in kinds and alarm.state not in ("shelved",)
+def _asks(alarm: Alarm, planned: bool) -> bool:
+    return not (planned and alarm.id in TWINS) and alarm.state != "shelved"
 
 
 def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
