@@ -113,9 +113,9 @@ def took(kind: str, draw: int, cut: str, seed: int, db: Path) -> Took:
         phases = {row["phase"]: row["at_s"] for row in reader.phases(cook["id"])}
         pulled = tuple(row["pulled_s"] - phases["light"] for row in reader.pieces(cook["id"]))
         spans = spans_s(reader, cook["id"])
-    return Took(
-        wanted_of(plan), phases["bank"] - phases["light"], pulled, spans, begun_kg - run.world.plant.bed.fuel_kg
-    )
+    hands_s = phases["climb"] - phases["light"] - max(pulled) + phases["bank"] - phases["sear"]
+    burnt_kg = begun_kg - run.world.plant.bed.fuel_kg
+    return Took(wanted_of(plan), phases["bank"] - phases["light"], pulled, spans, hands_s, burnt_kg)
 
 
 @dataclass(frozen=True)
