@@ -90,7 +90,9 @@ def test_the_figures_are_those_of_the_command_line(review: Visit, shared: Kitche
     cells = (
         review.page.locator(".sums tr", has=review.page.locator("th:has-text('slow')")).locator("td").all_inner_texts()
     )
-    assert cells[0] == f"{slow['duration_s'] / 60:.1f}"
+    assert float(cells[0]) == pytest.approx(
+        slow["duration_s"] / 60, abs=0.0501
+    )  # a half is rounded up there, to even here
     assert cells[2] == f"{slow['overshoot_c']:.1f}"
     assert cells[3].replace("\u00a0", " ") == f"{round(100 * slow['within_3c_share'])} %"
     assert cells[7] == str(slow["lid_lifts"])

@@ -10,12 +10,14 @@ import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
 // On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
+const REFUSED_MS = 6000;
 
 export class Actions {
   /** `state()` gives the state as last heard. */
   constructor(state) {
     this.state = state;
     this.shown = null;
+    this.refusedMs = -Infinity;
     byId("undo").addEventListener("click", () => this.#undo());
   }
 
@@ -50,6 +52,7 @@ export class Actions {
     const full = text && !wrong && !text.startsWith(T.sending) ? `${clock(nowS())} ${words(text)}` : words(text);
     say(byId("status-text"), full);
     line.classList.toggle("wrong", wrong);
+    if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
     this.undoId = undoId;
     byId("undo").hidden = undoId === null || undoId === undefined;
@@ -64,6 +67,7 @@ export class Actions {
     if (key === this.shown) return;
     const first = this.shown === null;
     this.shown = key;
+    if (performance.now() - this.refusedMs < REFUSED_MS) return; // who was refused reads why before what others did
     const worth = first ? last?.undo_id : last?.text;
     if (worth) this.status(last.text, last.undo_id);
     else byId("status").classList.add("empty");
