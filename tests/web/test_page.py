@@ -260,7 +260,7 @@ def test_a_refusal_is_said_in_the_status_line(desk: Visit, kitchen: Kitchen) -> 
         page.click("#next button")
         kitchen.service.answer(kitchen.service.now()["next"]["id"])
     page.wait_for_selector("#status.wrong")
-    assert "pull-4" in page.inner_text("#status-text")
+    assert "answered already" in page.inner_text("#status-text")
     desk.wrong.clear()  # the browser notes the refused request in its console
 
 
