@@ -21,7 +21,7 @@ export class Actions {
     byId("undo").addEventListener("click", () => this.#undo());
   }
 
-  /** Sends an act; the status line answers at once, and again when the host has. */
+  /** Sends an act; the status line answers at once, then the host. */
   async #send(path, body) {
     this.status(`${T.sending}\u2026`, null);
     try {
@@ -61,13 +61,13 @@ export class Actions {
     this.fading = setTimeout(() => line.classList.add("old"), OLD_MS);
   }
 
-  /** What was last done, also when another page or the command line did it. */
+  /** What was last done, by whomever. */
   heard(last) {
     const key = JSON.stringify(last);
     if (key === this.shown) return;
     const first = this.shown === null;
     this.shown = key;
-    if (performance.now() - this.refusedMs < REFUSED_MS) return; // who was refused reads why before what others did
+    if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
     const worth = first ? last?.undo_id : last?.text;
     if (worth) this.status(last.text, last.undo_id);
     else byId("status").classList.add("empty");
