@@ -92,7 +92,7 @@ def test_panel_sizes_of_the_duo_trio(share: float, panel: int) -> None:
 )
 def test_share_right_at_d_prime_1_2_3(method: Method, shares: tuple[float, ...]) -> None:
     """The models of Ennis, The power of sensory discrimination methods, J. Sensory Studies 8 (1993) 353. Its tables are
-    not at hand: these values are the models integrated apart from this code, not a transcription."""
+    not at hand: these values are the models integrated apart from this code, not copied from there."""
     assert [round(share_right(method, d), 4) for d in (1.0, 2.0, 3.0)] == list(shares)
 
 
