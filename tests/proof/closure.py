@@ -13,6 +13,7 @@ import hashlib
 import re
 from collections.abc import Iterator
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -80,7 +81,8 @@ def _conftests(path: Path, root: Path) -> Iterator[Path]:
 @cache
 def _from_python(path: Path, root: Path, _changed_ns: int) -> list[Path]:
     found: list[Path] = []
-    for node in ast.walk(ast.parse(path.read_bytes())):
+    nodes = list(ast.walk(ast.parse(path.read_bytes())))
+    for node in nodes:
         if isinstance(node, ast.Import):
             found += [file for name in node.names for file in module_files(name.name, root)]
         elif isinstance(node, ast.ImportFrom):
@@ -88,7 +90,15 @@ def _from_python(path: Path, root: Path, _changed_ns: int) -> list[Path]:
             found += [file for name in node.names for file in module_files(f"{base}.{name.name}", root)]
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
             found += _named(node.value, path, root)
-    return found
+    return found + [file for call in nodes if isinstance(call, ast.List | ast.Tuple) for file in _started(call, root)]
+
+
+def _started(words: ast.List | ast.Tuple, root: Path) -> list[Path]:
+    """What a command `[..., "-m", "emberdraft", ...]` starts."""
+    values = [word.value if isinstance(word, ast.Constant) else None for word in words.elts]
+    started = [str(name) for dash, name in pairwise(values) if dash == "-m" and name in HOMES]
+    mains = [root / HOMES[name] / name / "__main__.py" for name in started]
+    return [main for main in mains if main.is_file()]
 
 
 def _base(node: ast.ImportFrom, path: Path, root: Path) -> str:
@@ -113,9 +123,6 @@ def module_files(name: str, root: Path) -> list[Path]:
 
 def _named(text: str, path: Path, root: Path) -> list[Path]:
     """What a string names: a module by its dotted name, or a data file beside the module or from the root."""
-    if text in HOMES:  # `python -m emberdraft`
-        main = root / HOMES[text] / text / "__main__.py"
-        return [main] if main.is_file() else []
     if re.fullmatch(r"(emberdraft|emberboard|tests)(\.\w+)+", text):
         return module_files(text, root)
     if not text.endswith(DATA) or len(text) > 100 or "\n" in text:
