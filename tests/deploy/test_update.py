@@ -55,6 +55,18 @@ def test_a_new_version_sends_only_what_differs_and_keeps_the_old_one(board, depl
     assert (board.flash / "main.py").read_text() == "# one\n"
 
 
+def test_the_first_deploy_speaks_of_no_earlier_tree_and_the_second_does(board, tmp_path, monkeypatch):
+    said = []
+    for version in ("one", "two"):
+        source = firmware(tmp_path / version, version)
+        update.deploy(board.remote, look(board.remote), "max31856", said.append, source=source)
+    ends = [line for line in said if line.startswith("verified")]
+    assert ends == [
+        "verified by hash and switched",
+        "verified by hash and switched; the tree before it is kept in lib/",
+    ]
+
+
 def run_for_a_minute(board):
     (board.flash / "emberboard" / "trial").unlink()
 
