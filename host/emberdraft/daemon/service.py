@@ -281,7 +281,7 @@ class Service:
         """A prompt's button: its deed is done; of an alarm that is asked for as the next: it has been seen."""
         with self._turn:
             if prompt_id.startswith(ALARM):
-                self.command("acknowledge", id=prompt_id.removeprefix(ALARM))
+                self.command("acknowledge", id=prompt_id.removeprefix(ALARM), at_cooker=at_cooker)
                 return
             now_s = self.clock.now_s()
             conductor = self._conductor()
@@ -325,11 +325,13 @@ class Service:
         phases = self._conductor().run.phases
         return phases[-1].target_c if phases else None
 
-    def _acknowledge(self, now_s: float, id: str = "all") -> None:
+    def _acknowledge(self, now_s: float, id: str = "all", at_cooker: bool = False) -> None:
+        """From the cooker only by the word of this very press: what was said there before was not said of the alarm."""
+        there = {"at_cooker": True} if at_cooker is True else {}
         standing = [alarm.id for alarm in self.alarms.desk.shown()]
         self.calls.seen(*(standing if id == "all" else [id]))
         for alert in self.alarms.acknowledge(now_s, id):
-            self._order("acknowledge", {"id": alert})
+            self._order("acknowledge", {"id": alert, **there})
         self._say("Acknowledged")
 
     # ---- the cook

@@ -41,6 +41,7 @@ export const T = {
   close: "Close",
   cancel: "Not now",
   atCooker: "I am at the cooker",
+  elsewhere: "I am elsewhere: if the probe lied, the blower stays off",
   whenWas: "When it was",
   justNow: "now",
   minAgo: (n) => `${n} min ago`,
