@@ -17,6 +17,7 @@ from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.web import acts, api, bring, calls, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
+from emberdraft.web.help import Help
 from emberdraft.web.hub import Hub
 from emberdraft.web.ids import RowId
 from emberdraft.web.kept import Kept
@@ -107,7 +108,10 @@ def create_app(
     doors = [] if people is None else door.ROUTES
     gates = [] if people is None else [Middleware(door.Gate, people=people, home=home)]
     app = Starlette(
-        routes=[*ROUTES, *doors, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
+        routes=[
+            *(*ROUTES, *doors, Mount("/help", Help(), name="help")),
+            Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static"),
+        ],
         middleware=[Middleware(Guard, hosts=tuple(hosts)), *gates, Middleware(GZipMiddleware, minimum_size=1000)],
         exception_handlers=HANDLERS,
         lifespan=_lifespan,
