@@ -61,7 +61,7 @@ class Service:
         self.store = store
         self.clock = RecordClock(clock)
         self.cooker = cooker
-        self.outbox = Outbox(link_out)
+        self.outbox = Outbox(link_out, self.clock.now_s)
         self.notifier = notifier or Notifier()
         self.notices = NoticeDesk(self.notifier, store, clock.now_s)
         self.unit = unit
@@ -156,6 +156,7 @@ class Service:
             if self.live.row is not None and not self.live.view.fresh(now_s):
                 self._advance(now_s)  # else the readings drive it; before the first nobody knows the record's time
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
+            self.alarms.watch_heard(self.live, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
             self.alarms.own("air_off", self.power.look(self.live.row), now_s, self.cook.cook_id)
             self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
