@@ -244,7 +244,8 @@ function onOf(piece) {
 function captionText() {
   const lines = state.ledger.filter((line) => line.unit === "c" && line.value !== null);
   const list = lines.map((line) => `${line.label.toLowerCase()} ${degrees(line.value)}`).join(", ");
-  return `${state.cook ? state.cook.name : T.noCook}${state.cook?.invented ? " (simulated, no real fire)" : ""}. At ${clock(state.now_s)}: ${list} °${unit()}.`;
+  const values = list ? ` At ${clock(state.now_s)}: ${list} °${unit()}.` : "";
+  return `${state.cook ? state.cook.name : T.noCook}${state.cook?.invented ? " (simulated, no real fire)" : ""}.${values}`;
 }
 
 function showTools() {
