@@ -627,10 +627,22 @@ def test_a_wait_that_begins_anew_is_a_whole_one(what: str):
 
 def test_what_is_agreed_counts_real_changes_and_a_vent_that_is_half_open():
     agreed = Agreed({})
-    assert (agreed.changes, agreed.vent_top) == (0, 0.0)
+    assert (agreed.changes, agreed.vent_top, agreed.lid_told) == (0, 0.0, False)
     assert [agreed.enter("drive"), agreed.enter("drive")] == [True, False]
     assert agreed.changes == 1
     agreed.acknowledged()
     assert agreed.changes == 2
     for agreed.vent_top, waits in ((0.0, True), (0.49, True), (0.5, False)):
         assert agreed.waits_for_vent() == waits
+
+
+def test_a_drive_without_a_stone_or_a_limit_of_its_own_takes_the_stone_before_and_the_boards_limit():
+    agreed = Agreed({"pit_limit_c": 330})
+    for stone_c, limit_c, taken in (
+        (260.0, 300.0, (260.0, 300.0)),
+        (None, None, (260.0, 330.0)),
+        (280.0, None, (280.0, 330.0)),
+    ):
+        agreed.drive(stone_c, limit_c)
+        assert (agreed.stone_target_c, agreed.drive_limit_c) == taken
+        assert not agreed.kept.changed()
