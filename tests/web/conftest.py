@@ -14,7 +14,8 @@ import httpx
 import pytest
 
 from emberdraft.daemon.notify import Notifier
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
 from tests.kept import ROOT, digest, kept
 from tests.receiver import Hook, receiving
 from tests.web import kitchen as cooking

@@ -16,7 +16,8 @@ from emberdraft.daemon.notice_settings import notices_file
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
 from tests.waiting import CAP_S
 
 
