@@ -31,11 +31,11 @@ class OrderLine:
 
 
 class Outbox:
-    """`send` returns '' or why it could not be sent; `retry` sends what waited."""
+    """`send` returns '' or why it could not be sent; `retry` sends what waited, in the name of who wanted it."""
 
     def __init__(self, link_out: LinkOut | None) -> None:
         self.link_out = link_out
-        self._waiting: list[tuple[str, dict[str, Any]]] = []
+        self._waiting: list[tuple[str, dict[str, Any], str]] = []
 
     def send(self, name: str, args: dict[str, Any], author: str = "plan") -> str:
         """Send an order. The mode is ordered again by the conductor; anything else waits here."""
@@ -47,7 +47,7 @@ class Outbox:
             self.link_out.send_order(name, args)
         except UserError as error:
             if name != "mode":
-                self._waiting = [*self._waiting, (name, args)][-MOST_WAITING:]
+                self._waiting = [*self._waiting, (name, args, author)][-MOST_WAITING:]
             return str(error)
         return ""
 
@@ -55,5 +55,5 @@ class Outbox:
         """The board is heard: send what waited, in order."""
         if self._waiting:
             waiting, self._waiting = self._waiting, []
-            for name, args in waiting:
-                self.send(name, args)
+            for order in waiting:
+                self.send(*order)
