@@ -575,6 +575,22 @@ def test_an_order_keeps_who_wanted_it(rig):
     ]
 
 
+def test_an_order_that_waited_keeps_who_wanted_it(rig):
+    calls, down = [], [True]
+
+    def send_order(*order):
+        if down[0]:
+            raise UserError("cooker yard: nothing was sent. The board has not been heard yet.")
+        calls.append(order)
+
+    rig.to_slow()
+    rig.service.link_out = OrderLine(SimpleNamespace(send_order=send_order), "yard")
+    rig.service.command("vent", vent="top", opening=0.75)
+    down[0] = False
+    rig.run()
+    assert ("yard", "vent", {"vent": "top", "opening": 0.75}, "person") in calls
+
+
 def test_sear_on_it_as_it_is_acknowledges_the_climb_that_ran_its_time(rig):
     rig.to_slow().run(5, core_c=[58.0, 58.0])
     rig.answer("pull")

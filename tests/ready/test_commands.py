@@ -10,7 +10,7 @@ import pytest
 from emberdraft.cli import main
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearse import rehearse
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.ready.recorded import has_blower, recorded_trace
 from emberdraft.store.read import Reader
 

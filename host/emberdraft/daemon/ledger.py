@@ -8,9 +8,9 @@ from emberdraft.daemon import by_hand
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.history import History
 from emberdraft.daemon.sentence import clock
-from emberdraft.daemon.steps import PHASE_OF
 from emberdraft.daemon.timeline import Forecasts, about
 from emberdraft.daemon.wanted import target_of
+from emberdraft.phases import held_in
 from emberdraft.quantities import say_temperature
 
 Row = dict[str, Any]
@@ -74,8 +74,8 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 
 
 def _pit_heading(row: Row, conductor: Conductor | None) -> str:
-    if conductor is not None and row["mode"] == "off" and PHASE_OF[conductor.step] in ("light", "soak", "slow"):
-        wanted_c = by_hand.wanted_c(conductor.plan, conductor.run)
+    if conductor is not None and row["mode"] == "off" and held_in(conductor.phase) == "pit":
+        wanted_c = by_hand.wanted_c(conductor.stage)
         return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {by_hand.NEAR_C:g}"
     if row["mode"] == "hold" and row["target_c"] is not None:
         return f"{say_temperature(row['target_c'])} ± {BAND_C}"
@@ -90,7 +90,7 @@ def _stone_heading(conductor: Conductor | None) -> str:
     stone_c, phase = target_of(conductor.plan, conductor.run, "climb"), conductor.phase
     if stone_c is None or phase == "bank":
         return ""
-    return say_temperature(stone_c) if phase in ("climb", "sear") else f"{say_temperature(stone_c)}, climb"
+    return say_temperature(stone_c) if held_in(phase) == "stone" else f"{say_temperature(stone_c)}, climb"
 
 
 def _line(

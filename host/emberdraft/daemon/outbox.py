@@ -35,12 +35,15 @@ class OrderLine:
 
 
 class Outbox:
-    """`send` returns '' or why it could not be sent; `retry` sends what waited. `now_s` is the clock, unix s."""
+    """`send` returns '' or why it could not be sent; `retry` sends what waited, in the name of who wanted it.
+
+    `now_s` is the clock, unix s.
+    """
 
     def __init__(self, link_out: LinkOut | None, now_s: Callable[[], float]) -> None:
         self.link_out = link_out
         self._now_s = now_s
-        self._waiting: list[tuple[float, str, dict[str, Any]]] = []  # since when, and the order
+        self._waiting: list[tuple[float, str, dict[str, Any], str]] = []  # since when, the order, and whose
 
     def send(self, name: str, args: dict[str, Any], author: str = "plan", since_s: float | None = None) -> str:
         """Send an order. The mode is ordered again by the conductor; anything else waits here, from `since_s` on."""
@@ -53,7 +56,7 @@ class Outbox:
         except UserError as error:
             if name != "mode":
                 since_s = self._now_s() if since_s is None else since_s
-                self._waiting = [*self._waiting, (since_s, name, args)][-MOST_WAITING:]
+                self._waiting = [*self._waiting, (since_s, name, args, author)][-MOST_WAITING:]
             return str(error)
         return ""
 
@@ -61,9 +64,9 @@ class Outbox:
         """The board is heard: send what waited, in order."""
         if self._waiting:
             waiting, self._waiting = self._waiting, []
-            for since_s, name, args in waiting:
+            for since_s, name, args, author in waiting:
                 if self._holds(since_s, name, args):
-                    self.send(name, args, since_s=since_s)
+                    self.send(name, args, author, since_s)
 
     def _holds(self, since_s: float, name: str, args: dict[str, Any]) -> bool:
         """Whether what was said then may still be said now."""

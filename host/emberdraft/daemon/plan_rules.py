@@ -9,6 +9,7 @@ from emberboard.core import limits
 from emberdraft.daemon.plan_form import VERSION, PlanForm
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
 from emberdraft.evening.cuts import KINDS
+from emberdraft.phases import PHASES
 
 # The board refuses what lies outside its own bounds; here it is said before the fire is lit.
 PIT_LEAST_C, PIT_MOST_C = limits.TARGET_LOW_C, limits.TARGET_HIGH_C
@@ -134,7 +135,7 @@ def _temperatures(plan: PlanForm, i: int) -> Iterator[Fault]:
 
 def _gains(plan: PlanForm) -> Iterator[Fault]:
     for i, change in enumerate(plan.gains, 1):
-        if change.phase != "bank" and getattr(plan, change.phase) is None:
+        if getattr(plan, change.phase) is None:
             yield f"[gains {i}] phase", change.phase, f"a phase of this plan: {', '.join(phases_of(plan))}"
         if (change.kp, change.ti_s, change.td_s, change.b) == (None, None, None, None):
             yield f"[gains {i}]", "empty", "at least one of kp, ti, td, b"
@@ -175,8 +176,7 @@ RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
 
 def phases_of(plan: PlanForm) -> list[str]:
     """The phases that this plan goes through, in order."""
-    optional = ("soak", "slow", "climb", "sear")
-    return ["light", *(name for name in optional if getattr(plan, name) is not None), "bank"]
+    return [name for name in PHASES if getattr(plan, name) is not None]
 
 
 def first_fault(plan: PlanForm) -> Fault | None:

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from emberdraft import quantities
 from emberdraft.errors import UserError
+from emberdraft.phases import PHASES, held_in
 from emberdraft.review.columns import Row
 from emberdraft.review.figures import CookRecord, figures_of
 from emberdraft.review.gains_done import gains_changes, gains_done
@@ -22,7 +23,6 @@ from emberdraft.review.happened import clock
 from emberdraft.review.planned import first_plan
 from emberdraft.review.toml_text import TABLES, celsius_text, share_text, span_text, toml_text
 
-HELD = ("light", "soak", "slow", "climb", "sear")
 DRIVE_LONGEST_S = 10800.0
 LONGEST_NAME = 80
 # Closer than this to what was planned is as planned.
@@ -136,7 +136,7 @@ class Making:
     def without(self, done: dict[str, Row], marks: list[Row]) -> None:
         """What was planned and never happened, and what happened and was not planned."""
         kinds = {mark["kind"] for mark in marks}
-        gone = [name for name in HELD if name in self.plan and name not in done and name != "light"]
+        gone = [name for name in PHASES if held_in(name) and name in self.plan and name not in done and name != "light"]
         gone += ["set_up"] if "set_up" in self.plan and "set_up" not in kinds else []
         for name in gone:
             if self.differs(name, f"[{name}]: planned, not done"):
@@ -151,11 +151,11 @@ class Making:
         # The soak last: its target is that of the slow phase when it does not say its own.
         for name in sorted(done, key=lambda name: name == "soak"):
             row = done[name]
-            if name in HELD and row["target_c"] is not None and name != "sear":
+            if held_in(name) and row["target_c"] is not None and name != "sear":
                 self._target(name, row["target_c"])
             if name in ("light", "slow"):
                 self._vents(name, row, figures["marks"])
-            if name in ("light", "slow", "climb"):
+            if held_in(name) and name not in ("soak", "sear"):  # those are timed in their own ways, below
                 self._span(name, "expect", row["duration_s"])
         if "soak" in done:
             self._soak(done["soak"], figures["marks"])

@@ -6,8 +6,10 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from emberdraft import phases
+
 FIRST = ("version", "name", "invented", "note")
-TABLES = ("light", "soak", "set_up", "slow", "climb", "sear", "bank", "piece", "gains", "stand_in")
+TABLES = (*phases.TABLES, "piece", "gains", "stand_in")
 
 
 def toml_text(plan: dict[str, Any]) -> str:
