@@ -48,6 +48,9 @@ def test_of_several_reasons_the_narrowest_counts():
     verdict.at_ms = 7
     assert (verdict.of(7, 1.0), verdict.of(7, 0.1), verdict.reasons) == (0.2, 0.1, ["a", "b"])
     assert [verdict.under(opening) for opening in (None, 0.05, 0.9)] == [0.1, 0.05, 0.1]
+    verdict.begin()
+    verdict.less(0.0, 0.95, "c")
+    assert [verdict.under(opening) for opening in (None, 1.0)] == [0.95, 0.95]
 
 
 @pytest.mark.parametrize("step_ms", [0, -1, -5000])
@@ -72,7 +75,7 @@ def test_an_open_lid_and_the_modes_without_a_fire_mean_no_air(mode: str):
     assert see.verdict.reasons == ([mode] if mode in ("off", "bank") else [])
     see.lid.is_open = True
     assert see.step().stop
-    assert see.verdict.reasons[-1] == "lid"
+    assert (see.verdict.reasons[-1], see.verdict.damper) == ("lid", 1.0)
     see.lid.is_open, see.lid.told = False, True
     assert see.step().stop
 
@@ -202,6 +205,18 @@ def test_a_lowered_target_keeps_thirty_degrees_over_what_the_pit_was():
     see.target_c = 121.0
     see.step()
     assert see.guard.limit_c == 290.0
+
+
+def test_a_lowered_target_counts_from_the_old_one_where_the_pit_had_been_lower_before():
+    """It rose from 100 to its target of 150, and 155: thirty over the old target, not over the cold pit of long ago."""
+    see = See()
+    see.target_c = 150.0
+    see.at(100.0).step(200)
+    assert see.guard.limit_c == 190.0
+    see.at(155.0).step(200)
+    see.target_c = 100.0
+    assert see.step(3).guard.limit_c == 180.0
+    assert see.book.alerts == {}
 
 
 def test_lowering_the_target_again_and_again_never_lifts_the_limit():
