@@ -19,7 +19,7 @@ NEEDED = (
         f"docs/howto/{name}.md"
         for name in (
             *("trouble", "place_probes", "hot_stone", "vents", "install", "lan", "always_on", "back_up", "deploy"),
-            *("calibrate", "compare_cooks", "change_gains", "several_cookers", "trial"),
+            *("calibrate", "compare_cooks", "change_gains", "several_cookers", "trial", "mosquitto", "other_tools"),
         )
     ),
     *(f"docs/explain/{name}.md" for name in ("page", "lid", "control", "staying_safe")),
