@@ -7,6 +7,7 @@ AMF58-103F3435 (B25/85 3435 K, 1 %).
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from hardware import air, power
 
 BILL = (Path(power.__file__).parent / "bill_of_materials.md").read_text(encoding="utf-8")
 HEAT = (Path(power.__file__).parent / "heat_and_weather.md").read_text(encoding="utf-8")
+README = (Path(power.__file__).parents[1] / "README.md").read_text(encoding="utf-8")
 RIGHT = {
     25.0: 10.0,
     80.0: 1.2429,
@@ -76,6 +78,24 @@ def _ohm(temp_c: float) -> float:
         middle = math.sqrt(low * high)
         low, high = (middle, high) if celsius_from(middle) > temp_c else (low, middle)
     return low
+
+
+BANDS = {"A": (1, 5), "B": (5, 15), "C": (15, 40)}  # A is "below 5"; nothing costs less than 1
+OPTIONAL = ("if wanted", "only", "if the servo", "damper parts")
+
+
+def _priced() -> list[tuple[str, int, str]]:
+    """Name, how many are needed at least, and band, of each row of the list of parts."""
+    found = re.findall(r"^\| ([^|]+) \|([^|]*)\|.*\| ([ABC])( each)? \|$", BILL, re.MULTILINE)
+    return [(name, int(count.split()[0]) if each else 1, band) for name, count, band, each in found]
+
+
+def test_the_costs_are_the_sums_of_the_bands() -> None:
+    needed = [row for row in _priced() if not any(word in row[0] for word in OPTIONAL)]
+    assert len(needed) > 20
+    low, high = (sum(count * BANDS[band][k] for _, count, band in needed) for k in (0, 1))
+    assert f"with one food probe | {low} | {high} |" in BILL
+    assert f"about {round(low, -1)} to {round(high, -1)}" in README
 
 
 def test_the_table_of_blowers_is_what_the_formulas_give() -> None:
