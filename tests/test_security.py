@@ -132,7 +132,7 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
         until(lambda: notifier.failed > 0)
         key = own_key_file(db).read_text()
         asked = urllib.request.Request(host.page.url + "api/health", headers={"authorization": f"Bearer {key}"})
-        with urllib.request.urlopen(asked, timeout=10.0) as answer:
+        with urllib.request.urlopen(asked, timeout=CAP_S) as answer:
             health = answer.read().decode()
         note = db.with_name(db.name + ".running").read_text()
         with closing(sqlite3.connect(db)) as source, closing(sqlite3.connect(tmp_path / "copy.sqlite")) as copy:
