@@ -140,6 +140,7 @@ def test_a_trip_calls_on_after_the_cook_has_ended_until_it_is_acknowledged(rig):
     lapse(rig, 400)
     assert said(rig) == ["The pit reached 351\u00a0°C at " + said(rig)[0].split(" at ")[1]] * len(rig.notices)
     rig.service.command("acknowledge")
+    rig.service.on_alert("yard", "pit_over_limit", TRIP | {"acknowledged": True})
     rig.notices.clear()
     lapse(rig, 4000)
     assert said(rig) == []

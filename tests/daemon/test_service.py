@@ -455,6 +455,34 @@ def test_an_order_that_found_no_board_is_sent_when_it_is_heard_again(rig):
     assert rig.line.named("vent")[-1] == {"vent": "top", "opening": 0.75}
 
 
+@pytest.mark.parametrize(("minutes", "sent"), [(4, 1), (6, 0)])
+@pytest.mark.parametrize(
+    ("name", "args"), [("target", {"target_c": 140.0, "at_cooker": True}), ("acknowledge", {"id": "pit_sensor"})]
+)
+def test_what_was_said_at_the_cooker_or_of_an_alarm_waits_five_minutes_at_most(rig, name, args, minutes, sent):
+    # Seen before: after two hours without a link the board got "at the cooker" anew, and went up to 140 degC.
+    rig.to_slow()
+    rig.service.on_alert("yard", "pit_sensor", {"kind": "pause"})
+    rig.line.down = True
+    rig.service.command(name, **args)
+    rig.quiet(60 * minutes)
+    rig.line.down = False
+    rig.run(5)
+    assert len(rig.line.named(name)) == sent
+
+
+def test_a_target_that_waited_too_long_is_asked_for_at_the_cooker(rig):
+    rig.to_slow()
+    rig.line.down = True
+    rig.service.command("target", target_c=140.0, at_cooker=True)
+    rig.quiet(600)
+    rig.line.down = False
+    rig.run(30)
+    assert rig.line.named("target") == []
+    rig.answer("go_on")
+    assert rig.line.named("mode")[-1]["target_c"] == 140.0
+
+
 def test_a_refusal_of_the_board_is_told(rig):
     rig.service.on_reply("yard", {"n": 3, "code": "not_now", "text": "stopped for safety: acknowledge first"})
     assert "acknowledge first" in rig.service.now()["last"]["text"]

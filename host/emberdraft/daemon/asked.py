@@ -60,7 +60,7 @@ def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
     title, _, more = str(row["action"]).partition("; ")
     text = f"{row['cause']}. {row['consequence']}." + (f" {more[:1].upper()}{more[1:]}." if more else "")
     deed = SEEN if _new(alarm) else ""
-    return _row(f"{ALARM}{alarm.id}", title, text, deed, alarm.at_s)
+    return _row(f"{ALARM}{alarm.id}", title, text, deed, alarm.at_s) | {"at_cooker": row["at_cooker"]}
 
 
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:

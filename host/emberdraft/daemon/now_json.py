@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon import asked, by_hand, cautions, foretold, sentence
+from emberdraft.daemon.air_change import SPAN_S
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.ledger import ledger_rows, number_of
@@ -12,7 +13,6 @@ from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 
 Row = dict[str, Any]
-TEN_MIN_S = 600.0
 CLIMB = "Start the climb"
 NO_COOK = ("No cook is running.", "Start one with a plan.")
 
@@ -64,7 +64,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
         live.row,
         pit_rate=live.history.rate_per_min("pit_c", now_s),
         stone_rate=live.history.rate_per_min("stone_c", now_s),
-        duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
+        before=live.history.row_before(now_s, SPAN_S),
         limit_c=None if climb is None else float(climb.pit_limit_c),
         alarm=_stopping(service, now_s),
         by_hand_c=by_hand.wanted_c(conductor.plan, conductor.run) if conductor is not None else None,

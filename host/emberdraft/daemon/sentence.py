@@ -1,7 +1,7 @@
 """What the board does and why, as one plain sentence and a second with the figures. Words: docs/reference/words.md.
 
-The clause about the air comes from the control terms and the board's own word (`why`), never from the sign of the gap:
-"0.4 over and giving more air" is possible, and then the second sentence says why.
+The clauses about the air are those of air_change.py, never from the sign of the gap: "0.4 over, more air than ten
+minutes ago" is possible, and then the second sentence says why.
 """
 
 from __future__ import annotations
@@ -9,26 +9,13 @@ from __future__ import annotations
 import time
 from typing import Any
 
+from emberdraft.daemon.air_change import ALL_AIR_DUTY, LONG_WAY_C, STEADY_C_PER_MIN, Air, air_figures, air_words
 from emberdraft.quantities import difference_c_to_f, say_difference, say_number, say_temperature
 
 Row = dict[str, Any]
 
 ON_IT_C = 0.3
-STEADY_C_PER_MIN = 0.15
-CHANGED_DUTY = 0.02
-LONG_WAY_C = 15.0
 THERE_C = 3.0
-
-AIR = {
-    "steady": "leaving the air as it is",
-    "more_air": "giving more air",
-    "less_air": "easing off",
-    "no_air": "the blower is off",
-    "floor": "the least air that keeps the fire",
-    "coast": "held back so as not to pass it",
-    "full_air": "all air",
-    "relay": "a relay test, the air up and down by a tenth",
-}
 
 LID = {
     "lid": "Shut it and say so, and it goes on.",
@@ -38,7 +25,7 @@ LID = {
 
 
 class Facts:
-    """What the sentences are made of: the last reading, rates in degC a minute, the air ten minutes ago."""
+    """What the sentences are made of: the last reading, rates in degC a minute, the reading of ten minutes ago."""
 
     def __init__(
         self,
@@ -46,7 +33,7 @@ class Facts:
         *,
         pit_rate: float | None = None,
         stone_rate: float | None = None,
-        duty_before: float | None = None,
+        before: Row | None = None,
         limit_c: float | None = None,
         alarm: Row | None = None,
         unit: str = "c",
@@ -59,7 +46,7 @@ class Facts:
         self.by_hand_c = by_hand_c
         self.pit_rate = pit_rate
         self.stone_rate = stone_rate
-        self.duty_before = duty_before
+        self.before = before
         self.limit_c = limit_c
         self.alarm = alarm
         self.unit = unit
@@ -93,7 +80,8 @@ def say(facts: Facts) -> tuple[str, str]:
     if mode == "bank":
         return f"Starving the fire: air shut, {_pit(facts)}, {_way(facts, facts.pit_rate)}.", "Do not open it."
     if row["lid_open"]:
-        return "Waiting for the lid: the blower is off while it is open.", LID.get(row["why"], LID["lid"])
+        air = "is off" if row["duty"] <= 0.0 else "only keeps the fire"
+        return f"Waiting for the lid: the blower {air} while it is open.", LID.get(row["why"], LID["lid"])
     return _drive(facts) if mode == "drive" else _hold(facts)
 
 
@@ -105,47 +93,12 @@ def _hold(facts: Facts) -> tuple[str, str]:
     if target_c is None or pit_c is None:
         return "Holding.", _at(facts)
     gap_c, target = pit_c - target_c, say_temperature(target_c, facts.unit)
-    air = AIR.get(row["why"], AIR["steady"])
-    if abs(gap_c) < ON_IT_C and abs(facts.pit_rate or 0.0) < STEADY_C_PER_MIN:
-        return f"Holding {target}: on it, steady, {air}.", _air_figures(facts)
+    air = Air(row, facts.before, facts.pit_rate, facts.unit)
+    words, figures = air_words(air), air_figures(air)
     way = _way(facts, facts.pit_rate)
     if row["phase"] == "light" and gap_c < -LONG_WAY_C:
-        return f"Coming up to {target}: {_gap(facts, gap_c)} to go, {way}, {air}.", _air_figures(facts)
-    side = "over" if gap_c > 0.0 else "under"
-    return f"Holding {target}: {_gap(facts, gap_c)} {side}, {way}, {air}.", _air_figures(facts)
-
-
-def _air_figures(facts: Facts) -> str:
-    row, before = facts.row, facts.duty_before
-    now = f"Blower {say_number(100.0 * row['duty'])}\u00a0%"
-    if before is None or abs(row["duty"] - before) < CHANGED_DUTY:
-        return f"{now}{_reason(facts)}."
-    word = "up" if row["duty"] > before else "down"
-    return f"{now}, {word} from {say_number(100.0 * before)}\u00a0% ten minutes ago{_reason(facts)}."
-
-
-def _reason(facts: Facts) -> str:
-    """Why the air is what it is, from the largest of the terms that push it away from the holding air."""
-    row = facts.row
-    if row["why"] == "coast":
-        return ": heat that is on its way comes by itself"
-    if row["why"] == "full_air":
-        return ": it is still far from the target"
-    push = {"p": row.get("p") or 0.0, "d": row.get("d") or 0.0, "ff": row.get("ff") or 0.0}
-    name = max(push, key=lambda key: abs(push[key]))
-    if abs(push[name]) < CHANGED_DUTY:
-        return ": what this fire needs to hold" if row.get("i") else ""
-    return _REASONS[(name, push[name] > 0.0)]
-
-
-_REASONS = {
-    ("p", True): ": more because the pit is under what is wanted now",
-    ("p", False): ": less because the pit is over what is wanted now",
-    ("d", True): ": more because the pit is falling",
-    ("d", False): ": less because the pit is already rising",
-    ("ff", True): ": more because the wanted temperature goes up",
-    ("ff", False): ": less because the wanted temperature goes down",
-}
+        return f"Coming up to {target}: {_gap(facts, gap_c)} to go, {way}, {words}.", figures
+    return f"Holding {target}: {_off_by(facts, gap_c)}, {way}, {words}.", figures
 
 
 # ---- by hand
@@ -163,8 +116,7 @@ def _by_hand(facts: Facts, wanted_c: float) -> tuple[str, str]:
     if stone or gap_c < -LONG_WAY_C:
         togo = f"{_gap(facts, gap_c)} {'to go' if gap_c < 0.0 else 'over'}"
         return f"By hand to {wanted}: {togo}, {_way(facts, rate)}.", f"The vents are the air. {_at(facts)}"
-    side = "over" if gap_c > 0.0 else "under"
-    return f"Held by hand at {wanted}: {_gap(facts, gap_c)} {side}, {_way(facts, rate)}.", "The vents are the air."
+    return f"Held by hand at {wanted}: {_off_by(facts, gap_c)}, {_way(facts, rate)}.", "The vents are the air."
 
 
 # ---- drive
@@ -191,9 +143,8 @@ def _with_air(facts: Facts) -> str:
         return f"held back by the pit limit{limit}"
     if why == "drive_wait_vent":
         return "with little air until the top vent is open"
-    if why == "drive_cut":
-        return "with less air, so as not to pass it"
-    return "with all air"
+    duty = facts.row["duty"]
+    return "with all air" if duty >= ALL_AIR_DUTY else f"with {say_number(100.0 * duty)}\u00a0% air"
 
 
 def _drive_figures(facts: Facts) -> str:
@@ -236,9 +187,17 @@ def _gap(facts: Facts, gap_c: float) -> str:
     return say_difference(abs(gap_c), facts.unit, digits)
 
 
+def _off_by(facts: Facts, gap_c: float) -> str:
+    if abs(gap_c) < ON_IT_C:
+        return "on it"
+    return f"{_gap(facts, gap_c)} {'over' if gap_c > 0.0 else 'under'}"
+
+
 def _way(facts: Facts, rate: float | None) -> str:
     """'rising 0.3 a minute', 'falling ...', 'steady'."""
-    if rate is None or abs(rate) < STEADY_C_PER_MIN:
+    if rate is None:
+        return "its pace not known yet"
+    if abs(rate) < STEADY_C_PER_MIN:
         return "steady"
     shown = difference_c_to_f(rate) if facts.unit == "f" else rate
     return f"{'rising' if rate > 0.0 else 'falling'} {say_number(abs(shown), 1)} a minute"

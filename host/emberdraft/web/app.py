@@ -17,6 +17,7 @@ from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.web import acts, api, begin, bring, calls, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
+from emberdraft.web.help import Help
 from emberdraft.web.hub import Hub
 from emberdraft.web.ids import RowId
 from emberdraft.web.kept import Kept
@@ -55,6 +56,7 @@ ROUTES = [
     Route("/api/cooks/{cook_id:row}/figures", api.figures),
     Route("/api/cooks/{cook_id:row}/safety", api.safety),
     Route("/api/cooks/{cook_id:row}/why", api.why),
+    Route("/api/cooks/{cook_id:row}/morning", api.morning),
     Route("/api/cooks/{cook_id:row}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:row}/export.json", api.export("json")),
     Route("/api/cooks/{cook_id:row}/export.rest.json", api.export("rest")),
@@ -111,7 +113,10 @@ def create_app(
     doors = [] if people is None else door.ROUTES
     gates = [] if people is None else [Middleware(door.Gate, people=people, home=home)]
     app = Starlette(
-        routes=[*ROUTES, *doors, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
+        routes=[
+            *(*ROUTES, *doors, Mount("/help", Help(), name="help")),
+            Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static"),
+        ],
         middleware=[Middleware(Guard, hosts=tuple(hosts)), *gates, Middleware(GZipMiddleware, minimum_size=1000)],
         exception_handlers=HANDLERS,
         lifespan=_lifespan,

@@ -108,7 +108,7 @@ function show() {
   showHead();
   showNumber();
   showSentence();
-  showAlarms(byId("alarms"), asked(), (name, args) => actions.command(name, args));
+  showAlarms(byId("alarms"), asked(), actions);
   sound.show(state.alarms);
   showNext(byId("next"), asked(), answer);
   showOffers(byId("begin"), state);
