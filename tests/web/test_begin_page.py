@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from emberdraft.daemon.plan import example_names, parse_plan
+from tests.waiting import until
 from tests.web.real_host import Host
 from tests.web.test_page import DESK, PHONE, SMALL, WIDER, Visit
 
@@ -87,9 +88,9 @@ def test_what_is_written_in_the_file_is_taken_into_the_form_and_its_comments_sta
     page.click("#file-title")
     text = page.input_value("#plan-text")
     page.fill("#plan-text", text.replace('for = "3h"', 'for = "5h" # mine'))
-    page.wait_for_function("[...document.querySelectorAll('#form input')].some(e => e.value === '5')")
+    until(lambda: field(page, "How long").input_value() == "5")
     field(page, "Name").fill("Five hours")
-    page.wait_for_function("document.querySelector('#plan-text').value.includes('Five hours')")
+    until(lambda: "Five hours" in page.input_value("#plan-text"))
     assert "# mine" in page.input_value("#plan-text")
     page.click("text=Save as a file")
     page.fill("dialog input", "five")
