@@ -191,6 +191,8 @@ class PlanForm(Table, frozen=True, kw_only=True):
     wind_mps: MetresPerSecond = field(name="wind", default=MetresPerSecond(1.0))
     repeat_s: Seconds = field(name="repeat", default=Seconds(180.0))
     blower: bool = True
+    serve: str = ""
+    grate_m: Metres | None = field(name="grate", default=None)
     light: Light
     soak: Soak | None = None
     set_up: SetUp | None = None

@@ -14,7 +14,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, bring, calls, door, metrics, pages, plans, sse, trials, tuning
+from emberdraft.web import acts, api, begin, bring, calls, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
 from emberdraft.web.help import Help
@@ -33,6 +33,8 @@ ROUTES = [
     Route("/cookers", pages.cookers),
     Route("/cookers/{cooker}", pages.now_of),
     Route("/plans", pages.plans_page),
+    Route("/begin", pages.begin_page),
+    Route("/shelf", pages.shelf_page),
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:row}", pages.cook),
     Route("/cooks/{cook_id:row}/tuning", pages.tuning_page),
@@ -65,6 +67,8 @@ ROUTES = [
     Route("/api/cooks/{cook_id:row}/gains/back", tuning.back, methods=["POST"]),
     Route("/api/plans", plans.plans),
     Route("/api/plans/check", plans.check, methods=["POST"]),
+    Route("/api/plans/form", begin.form, methods=["POST"]),
+    Route("/api/plans/when", begin.when, methods=["POST"]),
     Route("/api/plans/save", plans.save, methods=["POST"]),
     Route("/api/plans/start", plans.start, methods=["POST"]),
     Route("/api/plans/end", plans.end, methods=["POST"]),

@@ -5,6 +5,7 @@ import { Actions } from "./actions.js";
 import { Deeper } from "./deeper.js";
 import { Ledger } from "./ledger.js";
 import { Live } from "./live.js";
+import { showOffers } from "./offers.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
 import { probesPart } from "./probes.js";
@@ -110,6 +111,7 @@ function show() {
   showAlarms(byId("alarms"), asked(), actions);
   sound.show(state.alarms);
   showNext(byId("next"), asked(), answer);
+  showOffers(byId("begin"), state);
   showUpcoming(byId("upcoming"), state.upcoming);
   const beside = new Set(asked().next?.caution);
   showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
