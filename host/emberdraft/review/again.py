@@ -142,7 +142,7 @@ class Making:
             if self.differs(name, f"[{name}]: planned, not done"):
                 del self.plan[name]
         for name in done:
-            if name in HELD and name not in self.plan and self.differs(name, f"[{name}]: done, not planned"):
+            if held_in(name) and name not in self.plan and self.differs(name, f"[{name}]: done, not planned"):
                 self.plan[name] = {}
 
     def phases(self, done: dict[str, Row], figures: dict[str, Any]) -> None:

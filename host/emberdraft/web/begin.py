@@ -14,7 +14,7 @@ from emberdraft.daemon.cook_form_write import own, written
 from emberdraft.daemon.evening_of import habits_from, serve_of
 from emberdraft.daemon.evening_said import ready, reckoned
 from emberdraft.daemon.plan import Plan, parse_plan
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.errors import UserError
 from emberdraft.ready.fuel import fuel_for
 from emberdraft.web import plans
