@@ -144,9 +144,12 @@ def hook() -> Iterator[Hook]:
         yield made
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
-    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails."""
+    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails.
+
+    One for each file: as long as it is driven an event loop runs in this thread, and other files want none.
+    """
     if not Path(BROWSER).exists():
         why = f"no browser at {BROWSER}: `make browser` installs one, or set EMBERDRAFT_BROWSER"
         if os.environ.get("CI") == "true":

@@ -19,6 +19,7 @@ from emberdraft.evening.cuts import KINDS, TENDER_C, cut_of
 from emberdraft.evening.wanted import Food, Wanted
 from emberdraft.food.advised import advised
 from emberdraft.food.planned import pull_for
+from emberdraft.phases import PHASES, held_in
 
 SEAR_ADDS_C = 3.0  # of the core, on the stone: a guess, from no fire
 STARTS = {True: "4C", False: "8C"}  # from the fridge; 45 min in a kitchen (see plans/two_chops.toml)
@@ -94,8 +95,12 @@ def _set(table: Table, key: str, was: str, text: str) -> None:
         table.remove(key)
 
 
+def _holds_the_pit(phase: str) -> bool:
+    return held_in(phase) == "pit"
+
+
 def _phases(document: Table, before: CookForm, form: CookForm) -> None:
-    for name in ("light", "soak", "slow"):
+    for name in filter(_holds_the_pit, PHASES):
         if form.pit != before.pit and "target" in document.get(name, {}):
             document[name]["target"] = form.pit
     _set(document["light"], "charcoal", before.charcoal, form.charcoal)
