@@ -65,7 +65,7 @@ def main(args: argparse.Namespace) -> int:
         flash = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="emberdraft-")))
         names = [COOKER, *(f"{COOKER}{k}" for k in range(2, args.cookers + 1))]
         host = stack.enter_context(
-            Host(db, names, clock=Clock(args.speed), port=args.port, fresh=True, unit=unit(args))
+            Host(db, names, clock=Clock(args.speed), port=args.port, simulated=True, unit=unit(args))
         )
         _say_where(args, host)
         boards = [stack.enter_context(_board(args, plan, host, flash, k)) for k in range(len(names))]

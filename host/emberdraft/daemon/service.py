@@ -56,8 +56,9 @@ class Service:
         link_out: LinkOut | None,
         notifier: Notifier | None = None,
         unit: str = "c",
+        simulated: bool = False,
     ) -> None:
-        """`unit`: of the house, for what is sent to a phone."""
+        """`unit`: of the house, for what is sent to a phone. `simulated`: the cooker is, and with it every cook."""
         self.store = store
         self.clock = RecordClock(clock)
         self.cooker = cooker
@@ -71,7 +72,7 @@ class Service:
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
-        self.cook = CookKeeper(store, cooker)
+        self.cook = CookKeeper(store, cooker, simulated)
         self.more_health: Callable[[], Row] | None = None
         self.store_trouble = ""
         self._saved_s = 0.0
