@@ -14,7 +14,7 @@ from emberdraft.phases import held_in
 from emberdraft.quantities import say_temperature
 
 Row = dict[str, Any]
-BAND_C = 3
+BAND_C = 3.0
 
 
 def ledger_rows(
@@ -37,6 +37,11 @@ def ledger_rows(
             heading = f"by hand at {clock(vents[key]['at_s'])}"
             lines.append(_line(key, label, "vent", vents[key]["value"], "share", heading))
     return lines
+
+
+def band_c(conductor: Conductor | None) -> float:
+    """How far from what is wanted still counts as on it, degC: a hand at the vents cannot be held to what a board can."""
+    return by_hand.NEAR_C if conductor is not None and conductor.run.by_hand else BAND_C
 
 
 def number_of(row: Row | None) -> Row:
@@ -76,9 +81,9 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 def _pit_heading(row: Row, conductor: Conductor | None) -> str:
     if conductor is not None and row["mode"] == "off" and held_in(conductor.phase) == "pit":
         wanted_c = by_hand.wanted_c(conductor.stage)
-        return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {by_hand.NEAR_C:g}"
+        return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {band_c(conductor):g}"
     if row["mode"] == "hold" and row["target_c"] is not None:
-        return f"{say_temperature(row['target_c'])} ± {BAND_C}"
+        return f"{say_temperature(row['target_c'])} ± {band_c(conductor):g}"
     if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:
         return f"limit {say_temperature(conductor.plan.climb.pit_limit_c)}"
     return ""
