@@ -15,6 +15,7 @@ from emberdraft.quantities import say_temperature
 from emberdraft.review.figures import figures_of
 from emberdraft.review.summary import summary_text
 from emberdraft.review.why import why_of, why_words
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -61,5 +62,5 @@ def main(args: argparse.Namespace) -> int:
         print("\n".join(f"  {forecast_words(row, unit(args))}" for row in coming))
     if why is not None:
         print("\nWhy was the stone not hotter?")
-        print("\n".join(f"  {line}" for line in why_words(why, unit(args))))
+        print("\n".join(f"  {render(line, unit(args))}" for line in why_words(why)))
     return 0

@@ -12,6 +12,7 @@ from emberdraft.commands.common import add_db, add_json, add_units, db_path, pri
 from emberdraft.commands.record import open_record
 from emberdraft.daemon.vents_known import NOTHING_KNOWN, Learnt, learnt, opening_of, vent_lines
 from emberdraft.errors import UserError
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -57,6 +58,6 @@ def _known(path: Path, cooker: str) -> Learnt:
 
 
 def _lines(answer: dict[str, Any], units: str) -> Iterator[str]:
-    first, *more = vent_lines(answer, units)
+    first, *more = (render(line, units) for line in vent_lines(answer))
     yield f"{answer['cooker']}. {first}"
     yield from (f"  {line}" for line in more)

@@ -10,6 +10,7 @@ import time
 from typing import Any
 
 from emberdraft.quantities import difference_c_to_f, say_difference, say_number, say_temperature
+from emberdraft.said import Text, first_lower, said
 
 Row = dict[str, Any]
 
@@ -80,7 +81,7 @@ def no_word(heard_at_s: float | None) -> tuple[str, str]:
     )
 
 
-def say(facts: Facts) -> tuple[str, str]:
+def say(facts: Facts) -> tuple[Text, Text]:
     """The plain sentence, and the one with the figures."""
     row, mode = facts.row, facts.row["mode"]
     if row["why"] in ("tripped", "paused", "wait_sensor"):
@@ -206,16 +207,15 @@ def _drive_figures(facts: Facts) -> str:
 # ---- stopped
 
 
-def _stopped(facts: Facts) -> tuple[str, str]:
+def _stopped(facts: Facts) -> tuple[Text, Text]:
     alarm = facts.alarm
     if alarm is None:
         if facts.row["why"] == "wait_sensor":
             return "Waiting for the pit probe: no air until it reads.", "Check its plug."
         return "Stopped the blower.", _at(facts)
-    cause = str(alarm["cause"])
-    since = clock(float(alarm["at_s"]))
-    first = f"Stopped the blower: {cause[0].lower()}{cause[1:]}, since {since}. {alarm['action']}."
-    return first, f"{alarm['consequence']}."
+    parts = {"cause": first_lower(alarm["cause"]), "since": clock(float(alarm["at_s"])), "deed": alarm["action"]}
+    first = said("Stopped the blower: {cause}, since {since}. {deed}.", **parts)
+    return first, said("{what}.", what=alarm["consequence"])
 
 
 # ---- words

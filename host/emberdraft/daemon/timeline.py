@@ -11,7 +11,7 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.prompts import names
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_temperature
+from emberdraft.said import Temperature, Text, said
 
 Row = dict[str, Any]
 # eta_s, low_s, high_s from now, by letter.
@@ -48,7 +48,7 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
 def _phase_to_come(conductor: Conductor, phase: Row, now_s: float) -> list[Row]:
     """What its begin asks of a person: the slow phase begins with setting in, and asks for pieces once settled."""
     plan, name, at_s = conductor.plan, phase["name"], phase["start_s"]
-    row = {"at_s": at_s, "text": _PHASE_TEXT[name](plan)}
+    row = {"at_s": at_s, "kind": _PHASE_KIND.get(name, name), "text": _PHASE_TEXT[name](plan)}
     if name != "slow":
         return [row | {"deed": False} if name == "soak" else row]
     first = [row | {"deed": False}] if plan.set_up is None else _setting_in(conductor, at_s - SET_UP_S, now_s)
@@ -68,7 +68,7 @@ def _setting_in(conductor: Conductor, at_s: float, now_s: float) -> list[Row]:
 
 
 def _deed(at_s: float, text: str) -> Row:
-    return {"at_s": at_s, "text": text}
+    return {"at_s": at_s, "kind": "deed", "text": text}
 
 
 def expected_s(plan: Plan, phase: str) -> float:
@@ -146,9 +146,9 @@ def _timers(conductor: Conductor) -> list[Row]:
     run, plan = conductor.run, conductor.plan
     if conductor.step == "sear" and run.sear.state == "timing" and run.sear.due_s is not None and plan.sear is not None:
         letters = sear.groups(plan)[run.sear.group]
-        said = names([piece for piece in plan.pieces if piece.letter in letters])
+        named = names([piece for piece in plan.pieces if piece.letter in letters])
         last = run.sear.side + 1 >= plan.sear.sides
-        return [{"at_s": run.sear.due_s, "text": f"Take {said} off the stone" if last else f"Flip {said}"}]
+        return [_deed(run.sear.due_s, f"Take {named} off the stone" if last else f"Flip {named}")]
     return []
 
 
@@ -159,22 +159,26 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
         if piece.state == "waiting" and conductor.step in ("settle", "slow"):
             settle_s = SETTLE_S if conductor.step == "settle" else 0.0
             at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
-            rows.append({"at_s": at_s, "text": f"Put on {names([plan])}"})
+            rows.append({"at_s": at_s, "kind": "deed", "text": f"Put on {names([plan])}"})
         elif piece.state == "in" and piece.letter in forecasts:
             eta_s = forecasts[piece.letter]["eta_s"]
             if eta_s is not None:
                 text = f"Pull {names([plan])}: {about(forecasts[piece.letter], now_s)}"
-                rows.append({"at_s": now_s + eta_s, "text": text})
+                rows.append({"at_s": now_s + eta_s, "kind": "deed", "text": text})
         elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
-            rows.append({"at_s": piece.on_s + plan.check_after_s, "text": f"Check {names([plan])}"})
+            rows.append({"at_s": piece.on_s + plan.check_after_s, "kind": "deed", "text": f"Check {names([plan])}"})
     return rows
 
 
-_PHASE_TEXT: dict[str, Callable[[Any], str]] = {
+# What begins a phase, where it is not called as the phase.
+_PHASE_KIND = {"climb": "start_climb"}
+_PHASE_TEXT: dict[str, Callable[[Any], Text]] = {
     "light": lambda plan: "Light the fire",
-    "soak": lambda plan: f"Soak at {say_temperature(plan.light.target_c)}: the walls take up heat",
-    "slow": lambda plan: f"Slow at {say_temperature(plan.slow.target_c)}",
-    "climb": lambda plan: f"Start the climb to {say_temperature(plan.climb.stone_c)}, if you agree then",
+    "soak": lambda plan: said("Soak at {pit}: the walls take up heat", pit=Temperature(float(plan.light.target_c))),
+    "slow": lambda plan: said("Slow at {pit}", pit=Temperature(float(plan.slow.target_c))),
+    "climb": lambda plan: said(
+        "Start the climb to {stone}, if you agree then", stone=Temperature(float(plan.climb.stone_c))
+    ),
     "sear": lambda plan: "Sear",
     "bank": lambda plan: "Put the fire out",
 }

@@ -9,13 +9,14 @@ from typing import Any
 
 from emberdraft import quantities
 from emberdraft.errors import UserError
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
 from emberdraft.ready.climb import DOOR_AS_DAMPER, DRAFT_ALONE, FULL_AIR
 from emberdraft.ready.recorded import has_blower, recorded_trace
 from emberdraft.ready.trace import Trace
 from emberdraft.ready.why import why_not_hotter
 from emberdraft.review.columns import Row
 from emberdraft.review.phases import phase_figures
+from emberdraft.said import Temperature, Text, said
 
 EXPECT_S = 1500.0  # a plan's default
 LEAST_S = 300.0  # a climb shorter than this was broken off
@@ -74,21 +75,24 @@ def _fell_behind(record: Any, cook_id: int, climb: Row, expect_s: float) -> Row 
     return {"target_c": climb["target_c"], "highest_c": max(stone), **times}
 
 
-def why_words(row: Row, unit: str = "c") -> Iterator[str]:
+def why_words(row: Row) -> Iterator[Text]:
     """The same in sentences."""
-    target = say_temperature(row["target_c"], unit)
+    target = Temperature(row["target_c"])
     if row["took_s"] is None:
-        highest = say_temperature(row["highest_c"], unit)
-        yield f"The stone came to {highest} of {target} in {say_duration(row['lasted_s'])}."
+        lasted, highest = say_duration(row["lasted_s"]), Temperature(row["highest_c"])
+        yield said(
+            "The stone came to {highest} of {target} in {lasted}.", highest=highest, target=target, lasted=lasted
+        )
     else:
         took, expected = say_duration(row["took_s"]), say_duration(row["expect_s"])
-        yield f"The stone was at {target} after {took}; reckoned were {expected}."
+        yield said(f"The stone was at {{target}} after {took}; reckoned were {expected}.", target=target)
     yield "Was the top vent fully open, and the lid shut?"
     names = {"air": "too little air went through", "fuel": "too little burned", "loss": "too much heat was lost",
              "time": "it had only too little time"}  # fmt: skip
     yield f"If so: it seems that {names[row['limit']]}. Next time: {row['advice'][0].lower()}{row['advice'][1:]}."
-    better, was = say_temperature(row["with_advice_c"], unit), say_temperature(row["as_it_was_c"], unit)
-    yield f"15 min later that would have been {better} instead of {was}, by a model of this cooker."
+    better, was = Temperature(row["with_advice_c"]), Temperature(row["as_it_was_c"])
+    template = "15 min later that would have been {better} instead of {was}, by a model of this cooker."
+    yield said(template, better=better, was=was)
 
 
 def _plan(record: Any, cook_id: int) -> dict[str, Any]:
