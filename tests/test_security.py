@@ -27,6 +27,7 @@ from emberdraft.commands.lan import addresses
 from emberdraft.daemon.broker_keys import HOST_USER, keys_file, write_secret
 from emberdraft.daemon.channels import channels
 from emberdraft.web.people import own_key_file
+from tests.one_at_a_time import BROKER_PORT, alone
 from tests.proof.fixture import Proof
 from tests.waiting import CAP_S, until
 from tests.web.test_door import lan as lan  # the fixture
@@ -46,7 +47,7 @@ def listening_of(process: psutil.Process) -> set[tuple[str, int]]:
 def started(folder: Path, *words: str) -> tuple[set[tuple[str, int]], str]:
     """What listens once `emberdraft serve` says that it is ready, and what it said."""
     command = [sys.executable, "-m", "emberdraft", "serve", "--db", str(folder / "cooks.sqlite"), "--port", "0", *words]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, encoding="utf-8") as serve:
+    with alone(BROKER_PORT), subprocess.Popen(command, stdout=subprocess.PIPE, encoding="utf-8") as serve:
         assert serve.stdout is not None
         told = ""
         while "Stop with Ctrl-C" not in told:
@@ -132,7 +133,7 @@ def planted(tmp_path: Path, lan: str, hook: str, caplog: Any, capfd: Any) -> tup
         until(lambda: notifier.failed > 0)
         key = own_key_file(db).read_text()
         asked = urllib.request.Request(host.page.url + "api/health", headers={"authorization": f"Bearer {key}"})
-        with urllib.request.urlopen(asked, timeout=10.0) as answer:
+        with urllib.request.urlopen(asked, timeout=CAP_S) as answer:
             health = answer.read().decode()
         note = db.with_name(db.name + ".running").read_text()
         with closing(sqlite3.connect(db)) as source, closing(sqlite3.connect(tmp_path / "copy.sqlite")) as copy:

@@ -135,6 +135,11 @@ def say_number(value: float, digits: int = 0) -> str:
     return "\u2212" + text if value < 0.0 and float(text) != 0.0 else text
 
 
+def say_share(part: float) -> str:
+    """'25 %' of 0.25, with a no-break space."""
+    return f"{say_number(100.0 * part)}\u00a0%"
+
+
 def say_duration(span_s: float) -> str:
     """'45 s', '12 min' or '1 h 05 min'."""
     if span_s < 90.0:

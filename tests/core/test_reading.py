@@ -29,6 +29,14 @@ def test_three_bad_samples_in_a_row_are_a_fault_and_two_are_not(fault: str):
     assert (reading.value_c, reading.fault) == (None, fault)
 
 
+def test_good_samples_are_not_counted_with_the_bad_ones_of_a_minute():
+    reading = pit()
+    for _ in range(25):
+        reading.accept(110.0, "")
+    assert reading.accept(None, "open")
+    assert reading.value_c == 110.0
+
+
 @pytest.mark.parametrize(
     ("raw", "name"),
     [(None, "stale"), (math.nan, "nan"), (math.inf, "range"), (-41.0, "range"), (701.0, "range"), ("hot", "nan")],

@@ -26,6 +26,7 @@ START_S = 1_790_000_000.0
 HOUR_S = 3600.0
 SLEEPS_S, WAKES_S = 2.0 * HOUR_S, 9.0 * HOUR_S
 ALMOST_S = 10.0
+CHATTERS_S = 600.0  # what came back once is said to be over when it has stayed away so long (docs/reference/calls.md)
 
 ROAST = """version = 1
 name = "A roast over night"
@@ -283,12 +284,12 @@ class Witness:
     # ---- findings
 
     def calls(self) -> list[tuple[str, float, float]]:
-        """(key, since, until): stretches without an answer between them, half an hour apart at most, are one call."""
+        """(key, since, until): stretches up to half an hour apart are one call; of a prompt, if unanswered between."""
         joined: list[tuple[str, float, float]] = []
         for key, stretches in self.episodes.items():
             for since_s, until_s in stretches:
                 last = joined[-1] if joined and joined[-1][0] == key else None
-                answered = last and any(last[1] <= a <= since_s for a in self.answers.get(key, []))
+                answered = key.startswith("prompt:") and last and any(last[1] <= a <= since_s for a in self.acts)
                 if last and not answered and since_s - last[2] < 1800.0:
                     joined[-1] = (key, last[1], until_s)
                 else:
@@ -306,10 +307,13 @@ class Witness:
         found = []
         for key, since_s, until_s in self.calls():
             said = [t for t in self.pushes.get(key, []) if since_s <= t <= until_s]
-            by_person = any(since_s <= t <= until_s + 2.0 for t in (*self.answers.get(key, []), *self.acts))
-            if not said or until_s >= self.now_s - 20.0 or by_person:
+            latest_s = until_s + 20.0 + (CHATTERS_S if len(self.episodes[key]) > 1 else 0.0)
+            if not said or latest_s >= self.now_s:
                 continue
-            ends = [t for t in self.overs.get(key, []) if max(said) <= t <= until_s + 20.0]
+            by_person = any(max(said) <= t <= until_s + 2.0 for t in (*self.answers.get(key, []), *self.acts))
+            ends = [t for t in self.overs.get(key, []) if max(said) <= t <= latest_s]
+            if by_person and not ends:
+                continue
             if len(ends) != 1:
                 found.append(f"{key} until {until_s - START_S:.0f} s: {len(ends)} times over")
         return found
@@ -319,7 +323,7 @@ class Witness:
         found = []
         for key, since_s, until_s in self.calls():
             every = (*self.pushes.get(key, []), *self.overs.get(key, []))
-            mine = [t for t in every if since_s <= t <= until_s + 60.0]
+            mine = [t for t in every if since_s <= t <= until_s + CHATTERS_S + 60.0]
             later = [t for t in mine if t >= since_s + HOUR_S]
             most_later = max((sum(a <= t < a + HOUR_S for t in later) for a in later), default=0)
             if sum(t < since_s + HOUR_S for t in mine) > 7 or most_later > 4:
@@ -330,3 +334,12 @@ class Witness:
         """The most pushes of the night in any stretch of this length."""
         times = [t for t, _, _ in self.seconds]
         return max((sum(a <= t < a + span_s for t in times) for a in times), default=0)
+
+    def most_later(self) -> int:
+        """The most pushes in an hour, of those after the first hour of a run; a run ends with an hour of silence."""
+        later, began_s, last_s = [], 0.0, float("-inf")
+        for t, _, _ in self.seconds:
+            began_s = t if t - last_s >= HOUR_S else began_s
+            last_s = t
+            later += [t] if t >= began_s + HOUR_S else []
+        return max((sum(a <= t < a + HOUR_S for t in later) for a in later), default=0)

@@ -11,7 +11,7 @@ from emberboard.core.words import ALERTS
 from emberdraft.daemon.alarm_texts import HOST_ALERTS, TEXTS, words_of
 from emberdraft.daemon.alarms import EVENTS, SHOWN, STATES, Alarm, AlarmDesk
 from emberdraft.errors import UserError
-from emberdraft.said import render
+from emberdraft.said import first_lower, render
 
 # ANSI/ISA-18.2-2016, alarm state transition diagram: its states and the transitions that it draws, as the manual of
 # the open package PyAutomation lists them (read 2026-11); from "returned to normal, unacknowledged" on: from memory.
@@ -191,3 +191,33 @@ def test_a_value_of_then_comes_with_its_time_and_what_it_is_now():
 def test_how_far_a_runaway_is_over_its_target_is_a_difference():
     # core/watch.py puts the excess over the target: 35 degC over are 63 degF over, hand calculation.
     assert "it was 63\u00a0°F over its target" in render(words_of("runaway", 35.0, 25.0).cause, "f")
+
+
+def test_an_alarm_keeps_the_value_it_came_with_and_takes_another_when_it_comes_anew():
+    desk = AlarmDesk()
+    desk.raised("supply_low", "notice", 100.0)  # the board's first word may lack its figures
+    desk.raised("supply_low", "notice", 101.0, 10.9, 11.0)
+    desk.raised("supply_low", "notice", 102.0, 10.7, 11.0)
+    assert desk.alarms["supply_low"].value == 10.9
+    desk.cleared("supply_low", 103.0)
+    desk.raised("supply_low", "notice", 104.0, 10.5, 11.2)
+    assert (desk.alarms["supply_low"].value, desk.alarms["supply_low"].limit) == (10.5, 11.2)
+
+
+def test_what_the_board_let_go_of_is_over_since_its_cause_went():
+    desk = AlarmDesk()
+    assert desk.gone("pull", 99.0) is None
+    desk.raised("pull", "notice", 100.0)
+    desk.cleared("pull", 103.0)
+    over = desk.gone("pull", 107.0)
+    assert over is not None and (over.state, over.active, over.cleared_s) == ("normal", False, 103.0)
+    assert desk.gone("pull", 108.0) is None
+    desk.raised("pull", "notice", 110.0)
+    over = desk.gone("pull", 115.0)
+    assert over is not None and (over.active, over.cleared_s) == (False, 115.0)
+
+
+def test_what_is_over_but_not_acknowledged_says_so_before_its_whole_cause():
+    cause = words_of("pit_sensor", None, None).cause
+    said = render(Alarm("pit_sensor", "pause", "returned").words(100.0, None).cause)
+    assert said == f"Over, but not acknowledged: {render(first_lower(cause))}"

@@ -70,6 +70,17 @@ def test_the_remedy_is_answered_like_a_prompt_and_stays_told_without_a_button(ri
     assert (following["id"], following["deed"]) == ("alarm-pit_over_limit", "")
 
 
+def test_only_a_word_of_this_press_says_that_somebody_looked_at_the_probe(rig):
+    in_climb(rig).service.command("at_cooker")  # said of something else, a minute ago
+    rig.service.on_alert("yard", "pit_sensor", PAUSE)
+    rig.run(2, why="paused")
+    assert rig.service.now()["next"]["at_cooker"]
+    rig.service.answer("alarm-pit_sensor")
+    assert rig.line.named("acknowledge")[-1] == {"id": "pit_sensor"}
+    rig.service.command("acknowledge", id="pit_sensor", at_cooker=True)
+    assert rig.line.named("acknowledge")[-1] == {"id": "pit_sensor", "at_cooker": True}
+
+
 def test_food_that_is_ready_stands_before_a_remedy_that_was_seen(rig):
     rig.to_slow().run(5, core_c=[57.2, 40.0])
     rig.service.on_alert("yard", "pit_over_limit", TRIP)

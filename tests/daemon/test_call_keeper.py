@@ -140,6 +140,7 @@ def test_a_trip_calls_on_after_the_cook_has_ended_until_it_is_acknowledged(rig):
     lapse(rig, 400)
     assert said(rig) == ["The pit reached 351\u00a0°C at " + said(rig)[0].split(" at ")[1]] * len(rig.notices)
     rig.service.command("acknowledge")
+    rig.service.on_alert("yard", "pit_over_limit", TRIP | {"acknowledged": True})
     rig.notices.clear()
     lapse(rig, 4000)
     assert said(rig) == []
@@ -260,7 +261,7 @@ def test_a_trip_goes_on_calling_though_its_cause_is_over(rig):
     assert not any(notice["over"] for notice in rig.notices)
 
 
-def test_a_trip_that_the_board_lets_go_of_as_it_is_acknowledged_is_answered_and_comes_back_as_a_new_call(rig):
+def test_a_trip_that_the_board_lets_go_of_as_it_is_acknowledged_is_answered_and_said_at_once_when_it_comes_back(rig):
     rig.to_slow()
     rig.service.on_link("yard", SimpleNamespace(state="online"))
     second(rig, 20)
@@ -271,7 +272,7 @@ def test_a_trip_that_the_board_lets_go_of_as_it_is_acknowledged_is_answered_and_
         rig.service.command("acknowledge", id="not_answering")
         rig.service.on_alert("yard", "not_answering", None)
         second(rig, 30)
-    assert [(notice["over"], notice["again"]) for notice in rig.notices] == [(False, 0), (False, 0)]
+    assert [(notice["over"], notice["again"]) for notice in rig.notices] == [(False, 0), (False, 1)]
 
 
 def test_a_trip_acknowledged_at_the_board_is_answered(rig):

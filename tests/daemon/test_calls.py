@@ -10,7 +10,7 @@ import random
 
 import pytest
 
-from emberdraft.daemon.calls import COMES_BACK_S, FIRST, SECOND, Calls, Push, Standing
+from emberdraft.daemon.calls import COMES_BACK_S, FIRST, SECOND, STAYS_AWAY_S, Calls, Push, Standing
 from emberdraft.daemon.calls_table import ASLEEP, COOKER, HOUSE, LATE_S, ROWS, SOON_S, STANDS_S, row_of
 
 MINUTE = 60
@@ -78,7 +78,7 @@ def test_the_second_way_is_told_that_it_has_been_answered_and_the_first_is_not()
     assert [(t, push.ways, push.over) for t, push in pushes] == [(30 * MINUTE, [SECOND], True)]
 
 
-def test_after_an_answer_the_same_danger_is_a_new_call_at_once():
+def test_after_an_answer_the_same_danger_is_said_at_once():
     calls = Calls()
     over_time(calls, 60, lambda _: [trip()])
     over_time(calls, 70, lambda _: [trip(quiet=True)], 60)
@@ -91,7 +91,29 @@ def test_a_link_that_comes_and_goes_for_two_hours_is_one_call():
     pushes = over_time(Calls(), 3 * HOUR, lambda t: [notice()] if t < 2 * HOUR and t % 120 < 60 else [])
     assert len(pushes) <= 7 + 4
     assert pushes[-1][1].over
-    assert all(t <= 2 * HOUR for t, _ in pushes)
+    assert len(said(pushes, over=True)) == 2  # the first end is said at once; the last when it has stayed away
+    assert all(t <= 2 * HOUR + STAYS_AWAY_S for t, _ in pushes)
+
+
+def test_a_fault_that_is_acknowledged_and_never_mended_keeps_within_the_caps_of_one_call():
+    # Seen before: acknowledged every ten minutes it made 61 pushes in a night.
+    pushes = over_time(Calls(), 10 * HOUR, lambda t: [trip(quiet=t % 600 > 300)] if t % 600 < 590 else [])
+    first = [t for t, _ in pushes if t < HOUR]
+    assert len(first) <= 7
+    later = [t for t, _ in pushes if t >= HOUR]
+    assert max(sum(a <= t < a + HOUR for t in later) for a in later) <= 4
+
+
+def test_of_all_calls_together_no_more_is_repeated_than_leaves_room_for_a_new_one():
+    """Four dangers in an hour, nobody there: each is said at once; together at most 7 pushes, then 4 an hour."""
+    names = ("fuel_out", "food_unsafe", "blower_stuck_on", "back_draft")
+    begins = (0, 10 * MINUTE, 25 * MINUTE, 40 * MINUTE)
+    pushes = over_time(Calls(), 6 * HOUR, lambda t: [notice(n) for n, b in zip(names, begins, strict=True) if t >= b])
+    firsts = [next(t for t, push in pushes if any(one.id == name for one in push.calls)) for name in names]
+    assert firsts == list(begins)
+    sent = said(pushes)
+    assert sum(t < HOUR for t in sent) <= 7
+    assert max(sum(a <= t < a + HOUR for t in sent if t >= HOUR) for a in sent) <= 4
 
 
 def test_calls_that_stand_together_are_one_push():

@@ -9,7 +9,8 @@ import pytest
 from emberdraft.daemon import cautions
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
-from emberdraft.daemon.steps import PHASE_OF
+from emberdraft.daemon.steps import STEPS
+from emberdraft.phases import PHASES
 
 PLAN = load_plan("two_chops")
 
@@ -23,9 +24,9 @@ def test_the_figures_of_food_push_no_caution_of_the_fire_away():
     assert cautions.of_prompt(PLAN, "pull", PLAN.pieces)[1:] == list(cautions.PROMPT_CAUTIONS["pull"])
 
 
-@pytest.mark.parametrize("phase", sorted(set(PHASE_OF.values()) - {""}))
+@pytest.mark.parametrize("phase", PHASES)
 def test_every_phase_begins_with_its_cautions(phase):
-    assert 1 <= len(cautions.of_phase(phase)) <= 3
+    assert 1 <= len(STEPS[phase].cautions) <= 3
 
 
 @pytest.mark.parametrize(

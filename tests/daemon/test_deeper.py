@@ -13,7 +13,7 @@ from emberdraft.daemon.fuel_watch import FuelWatch, fuel_lines, had_kg
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.marks import checked, label
 from emberdraft.daemon.plan import parse_plan
-from emberdraft.daemon.stretches import stretches_left, stretches_of
+from emberdraft.daemon.steps import stretches_left, stretches_of
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.watch import DEEDS_S, TWIN_S
 from emberdraft.errors import UserError

@@ -29,6 +29,7 @@ def check(found: Witness) -> None:
     assert found.not_over() == []
     assert found.over_caps() == []
     assert found.most_in(600.0) <= 10  # a flood by the standard
+    assert found.most_in(HOUR_S) <= 7 and found.most_later() <= 4
     assert all(len(times) == len(set(times)) for times in found.pushes.values())
 
 
@@ -48,4 +49,5 @@ def test_forty_nights(tmp_path: Path, seed: int, proof: Proof) -> None:
     counted = f"{len(found.calls())} calls, {len(found.seconds)} pushes in {hours:.0f} h"
     proof.record(f"night {seed:02d}, {what}", counted)
     proof.promise(f"night {seed:02d}, {what}: pushes in the fullest hour", found.most_in(HOUR_S), at_most=7)
+    proof.promise(f"night {seed:02d}, {what}: pushes in a later hour", found.most_later(), at_most=4)
     check(found)

@@ -51,6 +51,38 @@ def test_a_quantity_is_read_by_its_unit(reader, text, value):
     assert reader(text) == pytest.approx(value, abs=1e-4)
 
 
+# NIST Special Publication 811 (2008), appendix B.8 (from memory): avoirdupois pound and ounce, foot, mile per hour.
+ONES = (
+    (q.difference_c, {"C": 1.0, "K": 1.0, "F": 0.5555556}),
+    (q.mass_kg, {"kg": 1.0, "g": 0.001, "lb": 0.4535924, "lbs": 0.4535924, "oz": 0.02834952}),
+    (q.length_m, {"m": 1.0, "cm": 0.01, "mm": 0.001, "in": 0.0254, "inch": 0.0254, '"': 0.0254, "ft": 0.3048}),
+    (q.duration_s, {"s": 1.0, "sec": 1.0, "min": 60.0, "minutes": 60.0, "h": 3600.0, "hour": 3600.0, "d": 86400.0}),
+    (q.speed_mps, {"m/s": 1.0, "km/h": 0.2777778, "mph": 0.44704}),
+    (q.share, {"%": 0.01}),
+)
+
+
+@pytest.mark.parametrize(
+    ("reader", "unit", "factor"), [(reader, *one) for reader, units in ONES for one in units.items()]
+)
+def test_one_of_each_unit_is_what_the_table_of_units_says(reader, unit, factor):
+    assert reader(f"1 {unit}") == pytest.approx(factor, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("reader", "text"), [(q.mass_kg, "0 g"), (q.duration_s, "0 s"), (q.share, "0 %"), (q.share, "shut")]
+)
+def test_nothing_is_a_quantity_too(reader, text):
+    assert reader(text) == 0.0
+
+
+def test_a_decimal_comma_is_named_and_no_other_mistake_is_called_one():
+    for text, named in (("1,5kg", True), ("one kg", False)):
+        with pytest.raises(UserError) as refused:
+            q.mass_kg(text)
+        assert ("a decimal point, not a comma" in str(refused.value)) is named
+
+
 @pytest.mark.parametrize("reader", READERS)
 @pytest.mark.parametrize("value", ["121", 121, 1.5, "", "one", None, True, [], "1,5C", "9" * 400])
 def test_anything_without_a_unit_is_refused_in_one_line(reader, value):

@@ -15,7 +15,6 @@ from fractions import Fraction
 import msgspec
 import pytest
 
-from emberdraft.daemon import cautions
 from emberdraft.daemon.alarm_texts import TEXTS, Then, words_of
 from emberdraft.daemon.face_book import face_lines
 from emberdraft.daemon.marks import label
@@ -23,6 +22,7 @@ from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.plan_check import looked_ahead
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
 from emberdraft.daemon.prompts import make_prompt
+from emberdraft.daemon.steps import STEPS
 from emberdraft.ready.coach import Move
 from emberdraft.ready.face import learn
 from emberdraft.said import Difference, Said, Temperature, Text, first_lower, first_upper, joined, render, said
@@ -49,8 +49,10 @@ def texts() -> Iterator[Text]:
             yield from (prompt.title, prompt.text, prompt.deed, *prompt.caution)
         for lines in looked_ahead(plan).values():
             yield from lines
-        for phase in cautions.PHASE_CAUTIONS:
-            yield from cautions.of_phase(phase)
+        for step in STEPS.values():
+            yield from step.cautions
+            if step.coming is not None and step.in_plan(plan):
+                yield step.coming(plan)
     yield from (label({"kind": kind, "value": 57.2, "text": "A"}) for kind in ("stone_face", "pull_at", "vent_top"))
     yield from face_lines(learn([(290.0, 265.0)]), 270.0, None)
 

@@ -1,4 +1,4 @@
-"""The plain sentence: its patterns, and that the air clause comes from the terms and not from the gap."""
+"""The plain sentence: its patterns. What it says of the air and why: test_air_change.py."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import pytest
 
 from emberboard.core.words import MODES, WHYS
 from emberdraft.daemon.sentence import Facts, no_word, say
+from emberdraft.said import render
 
 HOLD = {
     "mode": "hold",
@@ -25,32 +26,38 @@ HOLD = {
 DRIVE = {**HOLD, "mode": "drive", "phase": "climb", "why": "drive", "target_c": 260.0, "stone_c": 158.0, "pit_c": 210.0}
 
 
-def plain(row, **more):
-    first, detail = say(Facts(row, **more))
-    return first.replace("\u00a0", " "), detail.replace("\u00a0", " ")
+def plain(row, unit="c", **more):
+    first, detail = (render(text, unit).replace("\u00a0", " ") for text in say(Facts(row, **more)))
+    return first, detail
 
 
 def test_holding_says_the_gap_the_rate_and_the_air():
-    first, detail = plain(HOLD, pit_rate=0.3, duty_before=0.47)
-    assert first == "Holding 121 °C: 0.4 °C over, rising 0.3 a minute, easing off."
-    assert detail == "Blower 42 %, down from 47 % ten minutes ago: less because the pit is over what is wanted now."
+    then = {**HOLD, "duty": 0.47, "p": 0.02, "pit_c": 120.8}
+    first, detail = plain(HOLD, pit_rate=0.3, before=then)
+    assert first == "Holding 121 °C: 0.4 °C over, rising 0.3 a minute, less air than ten minutes ago."
+    assert detail == "Blower 42 %, down from 47 % ten minutes ago: less because the pit is 0.6 °C higher than then."
 
 
 def test_on_target_nothing_is_made_of_it():
     row = {**HOLD, "pit_c": 121.1, "why": "steady", "p": 0.0}
-    assert plain(row, pit_rate=0.05)[0] == "Holding 121 °C: on it, steady, leaving the air as it is."
+    assert plain(row, pit_rate=0.05, before=row)[0] == (
+        "Holding 121 °C: on it, steady, as much air as ten minutes ago."
+    )
 
 
-def test_over_and_giving_more_air_is_said_with_its_reason():
-    row = {**HOLD, "why": "more_air", "p": -0.01, "d": 0.08}
-    first, detail = plain(row, pit_rate=-1.2)
-    assert first == "Holding 121 °C: 0.4 °C over, falling 1.2 a minute, giving more air."
-    assert detail.endswith("more because the pit is falling.")
+def test_what_is_not_known_yet_is_not_called_steady():
+    assert plain(HOLD)[0] == "Holding 121 °C: 0.4 °C over, its pace not known yet, air 42 %."
+
+
+def test_under_a_lid_the_pulse_that_keeps_the_fire_is_not_called_off():
+    row = {**HOLD, "lid_open": True, "why": "lid"}
+    assert plain(row)[0] == "Waiting for the lid: the blower only keeps the fire while it is open."
+    assert plain({**row, "duty": 0.0})[0] == "Waiting for the lid: the blower is off while it is open."
 
 
 def test_driving_says_what_is_to_go():
     assert (
-        plain(DRIVE, stone_rate=6.8)[0]
+        plain({**DRIVE, "duty": 1.0}, stone_rate=6.8)[0]
         == "Driving the stone to 260 °C with all air: 102 °C to go, rising 6.8 a minute."
     )
 
@@ -60,7 +67,7 @@ def test_driving_says_what_is_to_go():
     [
         ("drive_pit_limit", "held back by the pit limit of 340 °C"),
         ("drive_wait_vent", "with little air until the top vent is open"),
-        ("drive_cut", "with less air"),
+        ("drive_cut", "with 42 % air"),
     ],
 )
 def test_driving_names_what_binds(why, words):
@@ -70,7 +77,7 @@ def test_driving_names_what_binds(why, words):
 def test_a_stone_that_is_there_is_not_driven_any_more():
     row = {**DRIVE, "stone_c": 259.0, "why": "drive_cut"}
     said = plain(row, stone_rate=3.4)[0]
-    assert said == "The stone is there, at 260 °C: rising 3.4 a minute, with less air, so as not to pass it."
+    assert said == "The stone is there, at 260 °C: rising 3.4 a minute, with 42 % air."
 
 
 def test_before_lighting_no_fire_is_spoken_of():
@@ -126,7 +133,7 @@ def test_fahrenheit_differences_have_no_offset():
 @pytest.mark.parametrize("mode", MODES)
 def test_every_word_of_the_board_makes_a_sentence(mode, why):
     for row in (HOLD, DRIVE, {**HOLD, "pit_c": None, "stone_c": None, "target_c": None}):
-        first, detail = say(Facts({**row, "mode": mode, "why": why}))
+        first, detail = plain({**row, "mode": mode, "why": why})
         assert first.endswith(".")
         assert "!" not in first + detail
         assert "None" not in first + detail

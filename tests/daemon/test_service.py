@@ -14,6 +14,7 @@ from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.plan import example_text, load_plan
 from emberdraft.daemon.service import OrderLine, Service
 from emberdraft.errors import UserError
+from emberdraft.said import render
 from emberdraft.store import Store
 
 START_S = 1_790_000_000.0
@@ -216,12 +217,12 @@ def test_now_shows_the_phase_the_pieces_and_what_is_to_come(rig):
     assert starts == sorted(starts)
     lines = {line["key"]: line for line in state["ledger"]}
     assert list(lines) == ["pit", "stone", "core1", "core2", "blower", "vent_top", "vent_bottom"]
-    assert lines["core1"]["heading"].startswith("57\u00a0°C")
+    assert render(lines["core1"]["heading"]).startswith("57\u00a0°C")
     assert (lines["core1"]["stroke"], lines["core2"]["stroke"]) == (0, 1)
     assert lines["vent_top"]["value"] == 0.25
     assert state["number"] == {"label": "pit", "value_c": 115.5, "wanted_c": 115.0, "of": "pit"}
     assert any("climb" in str(row["text"]) for row in state["upcoming"])
-    assert state["sentence"].startswith("Holding 115")
+    assert render(state["sentence"]).startswith("Holding 115")
 
 
 def test_a_prompt_is_answered_once_and_the_status_line_says_so(rig):
@@ -254,7 +255,7 @@ def test_the_pull_alarm_reaches_page_and_webhook_and_ends_with_pulled(rig):
     state = rig.service.now()
     assert state["alarms"] == []
     assert state["next"] is None
-    assert [line["heading"][:13] for line in state["ledger"] if line["key"] == "core1"] == ["resting since"]
+    assert [render(line["heading"])[:13] for line in state["ledger"] if line["key"] == "core1"] == ["resting since"]
 
 
 def test_an_alarm_is_recorded_acknowledged_on_the_board_too_and_cleared(rig):
@@ -262,7 +263,7 @@ def test_an_alarm_is_recorded_acknowledged_on_the_board_too_and_cleared(rig):
     rig.service.on_link("yard", SimpleNamespace(state="online"))
     rig.service.on_alert("yard", "pit_sensor", {"kind": "pause", "value": None, "limit": None})
     rig.run(why="paused", pit_c=None, pit_fault="open")
-    assert rig.service.now()["sentence"].startswith("Stopped the blower: the pit probe gives no value, since ")
+    assert render(rig.service.now()["sentence"]).startswith("Stopped the blower: the pit probe gives no value, since ")
     rig.service.command("acknowledge", id="pit_sensor")
     assert rig.line.named("acknowledge") == [{"id": "pit_sensor"}]
     rig.service.on_alert("yard", "pit_sensor", None)
@@ -456,6 +457,34 @@ def test_an_order_that_found_no_board_is_sent_when_it_is_heard_again(rig):
     assert rig.line.named("vent")[-1] == {"vent": "top", "opening": 0.75}
 
 
+@pytest.mark.parametrize(("minutes", "sent"), [(4, 1), (6, 0)])
+@pytest.mark.parametrize(
+    ("name", "args"), [("target", {"target_c": 140.0, "at_cooker": True}), ("acknowledge", {"id": "pit_sensor"})]
+)
+def test_what_was_said_at_the_cooker_or_of_an_alarm_waits_five_minutes_at_most(rig, name, args, minutes, sent):
+    # Seen before: after two hours without a link the board got "at the cooker" anew, and went up to 140 degC.
+    rig.to_slow()
+    rig.service.on_alert("yard", "pit_sensor", {"kind": "pause"})
+    rig.line.down = True
+    rig.service.command(name, **args)
+    rig.quiet(60 * minutes)
+    rig.line.down = False
+    rig.run(5)
+    assert len(rig.line.named(name)) == sent
+
+
+def test_a_target_that_waited_too_long_is_asked_for_at_the_cooker(rig):
+    rig.to_slow()
+    rig.line.down = True
+    rig.service.command("target", target_c=140.0, at_cooker=True)
+    rig.quiet(600)
+    rig.line.down = False
+    rig.run(30)
+    assert rig.line.named("target") == []
+    rig.answer("go_on")
+    assert rig.line.named("mode")[-1]["target_c"] == 140.0
+
+
 def test_a_refusal_of_the_board_is_told(rig):
     rig.service.on_reply("yard", {"n": 3, "code": "not_now", "text": "stopped for safety: acknowledge first"})
     assert "acknowledge first" in rig.service.now()["last"]["text"]
@@ -546,6 +575,22 @@ def test_an_order_keeps_who_wanted_it(rig):
         ("mode", "person"),
         ("mode", "plan"),
     ]
+
+
+def test_an_order_that_waited_keeps_who_wanted_it(rig):
+    calls, down = [], [True]
+
+    def send_order(*order):
+        if down[0]:
+            raise UserError("cooker yard: nothing was sent. The board has not been heard yet.")
+        calls.append(order)
+
+    rig.to_slow()
+    rig.service.link_out = OrderLine(SimpleNamespace(send_order=send_order), "yard")
+    rig.service.command("vent", vent="top", opening=0.75)
+    down[0] = False
+    rig.run()
+    assert ("yard", "vent", {"vent": "top", "opening": 0.75}, "person") in calls
 
 
 def test_sear_on_it_as_it_is_acknowledges_the_climb_that_ran_its_time(rig):

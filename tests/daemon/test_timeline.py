@@ -5,7 +5,8 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from emberdraft.daemon.plan import load_plan
-from emberdraft.daemon.timeline import expected_s, slot_rows, upcoming_rows
+from emberdraft.daemon.steps import expected_s
+from emberdraft.daemon.timeline import slot_rows, upcoming_rows
 from tests.daemon.cook import Cook, plan_of
 
 NOW_S = 1_790_000_000.0

@@ -9,6 +9,7 @@ from emberdraft.deploy.build import CONVERTERS
 from emberdraft.deploy.remote import Remote
 from emberdraft.virtual.interpreter import find_micropython
 from tests.virtual.pty_bridge import PtyBridge
+from tests.waiting import CAP_S
 
 # What the interpreter for a computer lacks: a reset that would end it.
 MACHINE = "def reset():\n    pass\n"
@@ -24,7 +25,7 @@ class StandIn:
 
     def plug(self) -> Remote:
         self.bridge = PtyBridge([find_micropython() or "", "-X", "heapsize=1m"], str(self.flash))
-        self.remote = Remote(self.bridge.port, call_s=20.0)
+        self.remote = Remote(self.bridge.port, call_s=CAP_S)
         return self.remote
 
     def pull(self) -> None:

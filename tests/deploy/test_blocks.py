@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from emberdraft.commands.board import NEED_BLOCKS
-from emberdraft.deploy.build import build
 from emberdraft.deploy.look import Facts, judge
 from emberdraft.deploy.update import SPARE_BLOCKS
 from emberdraft.virtual.interpreter import find_micropython
+from tests.deploy.built import built
 from tests.virtual.conftest import interpreter_or_skip
 
 SCRIPT = Path(__file__).with_name("on_littlefs.py")
@@ -25,9 +25,8 @@ ROOM_FOR_RECORDS = 36  # pages that are there at each deploy
 
 
 @pytest.fixture(scope="module")
-def trees(tmp_path_factory):
-    folders = {platform: tmp_path_factory.mktemp(platform) for platform in ("rp2", "esp32")}
-    return {platform: build(folder, platform, "max31855", compiled=True) for platform, folder in folders.items()}
+def trees():
+    return {platform: built(platform, "max31855") for platform in ("rp2", "esp32")}
 
 
 def measured(tree, progsize, blocks, pages, free_first):

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from emberdraft.deploy import look
-from emberdraft.deploy.build import CONVERTERS, build
+from emberdraft.deploy.build import CONVERTERS
 from tests.bench.memory import measure, port_in
+from tests.deploy.built import built
 
 PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "budgets.md").read_text()
 PLATFORMS = {"Pico W, Pico 2 W": "rp2", "ESP32": "esp32"}
@@ -29,8 +30,8 @@ def test_every_board_with_every_converter_stands_there():
 
 
 @pytest.mark.parametrize("chip", CONVERTERS)
-def test_the_tree_is_as_large_as_the_page_says(tmp_path, chip):
-    assert build(tmp_path, "rp2", chip, compiled=True).total_bytes() == pytest.approx(rows()["rp2", chip][0], rel=0.03)
+def test_the_tree_is_as_large_as_the_page_says(chip):
+    assert built("rp2", chip).total_bytes() == pytest.approx(rows()["rp2", chip][0], rel=0.03)
 
 
 def test_the_check_of_a_board_reckons_with_the_pages_figures():

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from emberdraft.deploy.build import CONVERTERS, build
+from emberdraft.deploy.build import CONVERTERS
 from emberdraft.deploy.shrink import shrunk
 from emberdraft.virtual.interpreter import FIRMWARE
+from tests.deploy.built import built
 from tests.virtual.conftest import SmallWorld, start  # noqa: F401 - a fixture
 
 
@@ -117,8 +118,8 @@ def test_a_short_name_never_takes_the_place_of_another():
 
 
 @pytest.mark.parametrize("converter", CONVERTERS)
-def test_every_boards_tree_compiles_and_is_small(tmp_path, converter):
-    assert build(tmp_path, "esp32", converter, compiled=True).total_bytes() < 96_000
+def test_every_boards_tree_compiles_and_is_small(converter):
+    assert built("esp32", converter).total_bytes() < 96_000
 
 
 def published(begin, **options):
@@ -135,8 +136,7 @@ def published(begin, **options):
     return cook.said
 
 
-def test_a_board_with_the_shrunk_tree_sends_the_same_bytes(start, tmp_path):  # noqa: F811
-    build(tmp_path / "small", "linux", "max31856", compiled=True)
+def test_a_board_with_the_shrunk_tree_sends_the_same_bytes(start):  # noqa: F811
     plain = published(start, firmware=FIRMWARE)
-    assert published(start, firmware=tmp_path / "small") == plain
+    assert published(start, firmware=built("linux", "max31856").folder) == plain
     assert len(plain) > 100

@@ -9,6 +9,7 @@ from emberdraft.deploy import update
 from emberdraft.deploy.look import look
 from emberdraft.deploy.remote import LinkLostError
 from emberdraft.errors import UserError
+from tests.deploy.built import built
 from tests.deploy.stand_in import StandIn, firmware
 from tests.virtual.conftest import interpreter_or_skip
 
@@ -53,6 +54,18 @@ def test_a_new_version_sends_only_what_differs_and_keeps_the_old_one(board, depl
     update.restore(board.remote)
     assert board.files("emberboard") == first
     assert (board.flash / "main.py").read_text() == "# one\n"
+
+
+def test_the_first_deploy_speaks_of_no_earlier_tree_and_the_second_does(board, tmp_path, monkeypatch):
+    said = []
+    for version in ("one", "two"):
+        source = firmware(tmp_path / version, version)
+        update.deploy(board.remote, look(board.remote), "max31856", said.append, source=source)
+    ends = [line for line in said if line.startswith("verified")]
+    assert ends == [
+        "verified by hash and switched",
+        "verified by hash and switched; the tree before it is kept in lib/",
+    ]
 
 
 def run_for_a_minute(board):
@@ -147,12 +160,11 @@ def test_without_an_earlier_firmware_there_is_nothing_to_go_back_to(board):
         update.restore(board.remote)
 
 
-def test_the_real_firmware_is_built_for_each_board_with_its_one_converter(tmp_path):
+def test_the_real_firmware_is_built_for_each_board_with_its_one_converter():
     sizes = {}
     for platform in ("rp2", "esp32"):
         for converter in building.CONVERTERS:
-            target = tmp_path / platform / converter
-            tree = building.build(target, platform, converter, compiled=True)
+            tree = built(platform, converter)
             drivers = {name for name in tree.hashes if "/max31" in name or "/mcp" in name}
             assert drivers == {f"emberboard/drivers/{converter}.mpy"}
             assert ("emberboard/drivers/its90.mpy" in tree.hashes) == (converter == "max31855")

@@ -16,7 +16,7 @@ from emberdraft.cli import main
 from emberdraft.commands import when
 from emberdraft.daemon.evening_of import habits_from, wanted_of
 from emberdraft.daemon.plan import load_plan, parse_plan
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.errors import UserError
 from emberdraft.evening.answer import answered
 from emberdraft.evening.habits import habits_of, spans_s

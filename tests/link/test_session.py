@@ -161,6 +161,26 @@ def test_a_stop_that_comes_again_is_answered_and_what_was_ordered_since_goes_on(
     assert len(board.controller.orders) == count
 
 
+def test_another_hosts_stop_with_a_number_that_was_used_is_carried_out() -> None:
+    # Seen before: a host that had just begun to count was told "accepted", and the fire went on.
+    board = up()
+    assert stop(board, 2, until_ms=60000) == ""
+    board.order(n=3)
+    board.second()
+    board.peer.taken("reply")
+    assert stop(board, 2, until_ms=60001) == ""
+    assert board.controller.orders[-1] == ("mode", {"mode": "bank"})
+    assert len(board.controller.orders) == 3
+
+
+def test_another_hosts_order_with_the_last_number_gets_no_answer_of_that_one() -> None:
+    board = up()
+    board.order(n=3, until_ms=60000)
+    board.order(n=3, until_ms=60001, name="lid", args={"open": True})
+    board.second()
+    assert [reply["code"] for reply in board.peer.taken("reply")] == ["", "not_newer"]
+
+
 @pytest.mark.parametrize("changed", [{"boot": "00000000"}, {"until_ms": 100}])
 def test_a_stop_of_another_start_or_time_changes_nothing(changed: dict[str, Any]) -> None:
     board = up()

@@ -10,7 +10,7 @@ import pytest
 from emberdraft.cli import main
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearse import rehearse
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.ready.recorded import has_blower, recorded_trace
 from emberdraft.store.read import Reader
 
@@ -73,6 +73,18 @@ def test_vents_answers_where_nothing_is_recorded_yet(tmp_path: Path, capsys: pyt
     code, said, _ = _said(capsys, "vents", "yard", "--pit", "121C", "--db", str(tmp_path / "none.sqlite"))
     assert code == 0
     assert "what ceramic cookers of 30 to 60 cm have in common" in said
+
+
+def test_vents_answers_for_a_cooker_of_the_settings_that_has_cooked_nothing_yet(
+    record: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settings = tmp_path / "emberdraft.toml"
+    settings.write_text('cooker = "yard"\nmore_cookers = ["shed"]\n')
+    monkeypatch.setenv("EMBERDRAFT_CONFIG", str(settings))
+    for cooker in ("yard", "shed"):
+        code, said, _ = _said(capsys, "vents", cooker, "--pit", "121C", "--db", str(record))
+        assert code == 0 and "what ceramic cookers of 30 to 60 cm have in common" in said
+    assert _said(capsys, "vents", "yrad", "--pit", "121C", "--db", str(record))[0] == 1
 
 
 def test_a_recorded_cook_becomes_a_trace(record: Path) -> None:

@@ -1,4 +1,4 @@
-"""*Again*: what was done in a cook stands in the plan, what differs is listed, and a cook can begin with it."""
+"""*Again*: the plan, each difference of what was done beside it, taken only by name; and a cook can begin with it."""
 
 from __future__ import annotations
 
@@ -74,16 +74,16 @@ def made(store: Store, cook: int) -> tuple[Again, Plan]:
         store.add_mark(cook, START_S + at, "vent_top", opening)
     store.add_tuning("yard", START_S + 900, {"kp": 0.02, "ti_s": 400.0, "need": 0.3})
     store.add_piece(cook, "B", "late chop", 1, 57.0)
-    again = again_of(Planned(store, PLANNED), cook)
+    again = again_of(Planned(store, PLANNED), cook, ["all"])
     return again, parse_plan(again.text)
 
 
 def test_the_plan_is_marked_as_made_from_a_cook(made: tuple[Again, Plan]) -> None:
     again, plan = made
-    assert again.text.startswith('# Made from what was really done in cook 1, "supper".')
+    assert again.text.startswith('# The plan of cook 1, "supper", again.')
     assert plan.name == again.name == "supper, again"
     assert plan.invented, "the cook was simulated"
-    assert plan.note.startswith("Made from what was really done in cook 1, begun 2026-")
+    assert plan.note.startswith("The plan of cook 1, begun 2026-")
 
 
 def test_targets_and_times_are_those_of_the_cook(made: tuple[Again, Plan]) -> None:
@@ -118,7 +118,7 @@ def test_gains_are_those_in_force_and_when(made: tuple[Again, Plan]) -> None:
 
 def test_every_difference_is_listed_with_what_was_planned(made: tuple[Again, Plan]) -> None:
     again, _ = made
-    assert set(again.changes) == {
+    assert {one.text for one in again.differences} == {
         *("[soak]: planned, not done", "[set_up]: planned, not done", "[sear]: planned, not done"),
         *("[light] target: planned 110C, done 120C", "[slow] target: planned 110C, done 120C"),
         *("[light] expect: planned 5 min, done 10 min", "[climb] expect: not said, done 300 s"),
@@ -131,8 +131,29 @@ def test_every_difference_is_listed_with_what_was_planned(made: tuple[Again, Pla
             "[gains] slow after 300 s, ti 400 s: done, not planned",
         ),
     }
-    assert again.changes[0].startswith("[light]") and again.changes[-1].startswith("[gains]")
-    assert all(f"#   {line}\n" in again.text for line in again.changes)
+    assert again.differences[0].text.startswith("[light]") and again.differences[-1].text.startswith("[gains]")
+    assert all(f"#   {one.text}\n" in again.text for one in again.differences)
+
+
+def test_what_nobody_takes_stays_as_planned_and_is_told(store: Store, cook: int) -> None:
+    again = again_of(Planned(store, PLANNED), cook)
+    plan, planned = tomllib.loads(again.text), tomllib.loads(PLANNED)
+    for told in ("name", "note", "invented"):
+        planned.pop(told, None), plan.pop(told)
+    assert plan == planned
+    assert not any(one.taken for one in again.differences)
+    assert "# As planned, though it was done otherwise:\n#   [light] target: planned 110C, done 120C\n" in again.text
+
+
+def test_one_difference_is_taken_by_its_name_and_another_name_is_refused(store: Store, cook: int) -> None:
+    again = again_of(Planned(store, PLANNED), cook, ["piece-A.pull"])
+    plan = parse_plan(again.text)
+    # The final temperature goes with the pull that is above it.
+    assert [(p.letter, p.pull_c, p.final_c) for p in plan.pieces] == [("A", 59.5, 59.5), ("B", 57.0, 63.0)]
+    assert plan.light.target_c == 110.0
+    assert {one.id for one in again.differences if one.taken} == {"piece-A.pull"}
+    with pytest.raises(UserError, match=r"take 'lateness': one of .*climb\.expect"):
+        again_of(Planned(store, PLANNED), cook, ["lateness"])
 
 
 def test_a_cook_without_a_plan_gives_one_from_its_record_alone(store: Store, cook: int) -> None:
@@ -145,14 +166,14 @@ def test_a_cook_without_a_plan_gives_one_from_its_record_alone(store: Store, coo
 def test_a_rehearsed_cook_gives_a_plan_and_by_the_command_line_the_same(tmp_path: Path, capsys: Any) -> None:
     db, out = tmp_path / "cooks.sqlite", tmp_path / "again.toml"
     rehearse(load_plan(SHORT), db=db)
-    assert main(["again", "last", "--db", str(db)]) == 0
+    assert main(["again", "last", "--db", str(db), "--take", "all"]) == 0
     text = capsys.readouterr().out
     planned, plan = load_plan(SHORT), parse_plan(text)
     assert plan.phases == planned.phases
     assert plan.light.target_c == planned.light.target_c
     # a slice of 8 mm rises half a degree between two steps of the rehearsal
     assert 30.0 <= plan.pieces[0].pull_c <= 31.5
-    assert main(["again", "1", "--db", str(db), "-o", str(out)]) == 0
+    assert main(["again", "1", "--db", str(db), "--take", "all", "-o", str(out)]) == 0
     assert out.read_text(encoding="utf-8") == text
     assert "[piece A] pull: planned 30C" in capsys.readouterr().out
     assert main(["again", "1", "--db", str(db), "-o", str(out)]) == 1

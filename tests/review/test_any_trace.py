@@ -8,8 +8,9 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from emberdraft.phases import PHASES
 from emberdraft.review.found import disturbances, lid_lifts
-from emberdraft.review.phases import HELD, phase_figures
+from emberdraft.review.phases import phase_figures
 from emberdraft.review.pieces import piece_figures
 from tests.review.making import START_S, columns, phase
 
@@ -34,7 +35,7 @@ def traces(draw: st.DrawFn) -> dict[str, list[Any]]:
 @settings(max_examples=150, deadline=None)
 @given(
     trace=traces(),
-    names=st.lists(st.sampled_from([*HELD, "bank"]), max_size=4),
+    names=st.lists(st.sampled_from([*PHASES]), max_size=4),
     on=st.one_of(st.none(), st.floats(0.0, 500.0)),
     pulled=st.one_of(st.none(), st.floats(0.0, 900.0)),
 )

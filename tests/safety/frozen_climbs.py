@@ -8,7 +8,8 @@ from tests.safety.false_alarms import Yard
 class Frozen(Yard):
     """A climb whose probe stops; `blind_s`: full air after a true rise of 30 degC that nobody was told of.
 
-    None where it never rose so far. A climb that comes to its stone meanwhile ends its full air by itself.
+    None where it never rose so far. A climb that comes to its stone meanwhile ends its full air by itself, and a cook
+    whose air was tripped in its hold has none: `no_climb` says what tripped.
     """
 
     RISE_C, LONGEST_S = 30.0, 1800
@@ -17,10 +18,15 @@ class Frozen(Yard):
         super().__init__(seed, "frozen")
         self.blind_s: int | None = None
         self.full = True  # all the air from the freeze to the rise
+        self.no_climb = ""
 
     def run(self) -> Frozen:
         """Hold for an hour, climb, stop at a drawn temperature."""
-        kitchen = self.kitchen.hold().minutes(self.draw.uniform(50.0, 70.0)).drive()
+        kitchen = self.kitchen.hold().minutes(self.draw.uniform(50.0, 70.0))
+        if kitchen.controller.latched():
+            self.no_climb = f"cook {self.seed}: {kitchen.controller.latched()[0]}, pit {self.pit_c:.0f} degC"
+            return self
+        kitchen.drive()
         from_c = self.pit_c + self.draw.uniform(5.0, 100.0)
         for _ in range(self.LONGEST_S):
             if self.pit_c >= from_c or kitchen.names():

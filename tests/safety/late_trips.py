@@ -220,6 +220,7 @@ class Sequence:
         self.taken = 0
         self.lid_c = 0.0
         self.due: tuple[int, str] | None = None
+        self.moved = False
         self.late: Late | None = None
         self.tripped = ""
 
@@ -257,6 +258,7 @@ class Sequence:
             self.reference.accepted(name, args)
             if name == "acknowledge" or (name == "mode" and args["mode"] != self.story.mode):
                 self.due = None
+            self.moved = self.moved or name == "target"
 
     def _pit_c(self, t_s: int) -> float:
         """What the story says, with noise in its last digit, less what the lid lets out."""
@@ -272,6 +274,8 @@ class Sequence:
 
     def _compare(self, t_s: int, trip: str) -> None:
         self.tripped = next((name for name, alert in self.board.alerts.items() if alert.kind == "trip"), "")
+        # Somebody at the cooker raised the target while the trip was due: then only what it still wants is late.
+        self.due, self.moved = None if self.moved and not trip else self.due, False
         if trip and self.due is None:
             self.due = (t_s, trip)
         if self.due is not None and not self.tripped and t_s - self.due[0] > LATE_S:

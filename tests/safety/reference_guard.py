@@ -1,7 +1,8 @@
 """A plain, slow guard to measure the board's by: its words are those of docs/explain/safety.md, and none of its code.
 
 It is told what was agreed (mode, target, limits, the lid's button, acknowledgements) and sees pit, air and speed. No
-order begins a wait anew except a real change of mode, off or bank, and an acknowledgement. What a page far away says of
+order begins a wait anew except a real change of mode, off or bank, and an acknowledgement. A hold has been reached once
+its pit was near for ten minutes; only then can it run away. What a page far away says of
 the lid, and a vent that is noted, it takes for nothing: while that keeps the air away its clocks stand still. The
 bounds are those of the tables there, written down once more; a grease fire is judged by a plain mean of half a minute.
 """
@@ -30,7 +31,10 @@ PIT_LIMIT_C = 350.0
 MARGIN_C = 40.0
 MEAN_S = 180
 ABOVE_MEAN_C = 30.0
-LOOK_S = 120  # what it must rise above the mean of
+RISE_C = 0.3  # half a minute over three, a fifth more than the board asks: its means fade, these are plain
+REACHED_C = 3.0
+REACHED_S = 600.0
+UP_C = 10.0  # over the lowest three minutes of this hold
 
 
 class For:
@@ -79,6 +83,10 @@ class Limit:
             return self.at_most_c
         return min(self.at_most_c, max(target_c + MARGIN_C, self.lowest_c + ABOVE_MEAN_C))
 
+    def up_from_c(self) -> float:
+        """What a runaway must have risen from."""
+        return 0.0 if self.lowest_c is None else self.lowest_c
+
     def step(self, pit_c: float, lid_shut: bool) -> None:
         """One second more."""
         if not lid_shut:
@@ -100,14 +108,14 @@ class ReferenceGuard:
         self.vent_top = 0.0
         self.limit = Limit()
         self.half_minute: deque[float] = deque(maxlen=HALF_MINUTE)
-        self.two_minutes: deque[float] = deque(maxlen=LOOK_S)
         self.lid_shut_s = 1e6
         self._begin()
 
     def _begin(self) -> None:
         """All waits anew."""
         self.mode_s = 0.0
-        self.full, self.still, self.stalled = For(), For(), For()
+        self.full, self.still, self.stalled, self.near = For(), For(), For(), For()
+        self.reached = False
         self.over, self.mark_c = 0, None
 
     # ---- what was agreed
@@ -168,7 +176,6 @@ class ReferenceGuard:
     def tick(self, pit_c: float, duty: float, drive: float, rpm: float | None, stone_c: float | None) -> str:
         """What trips now, '' for nothing."""
         self.half_minute.append(pit_c)
-        self.two_minutes.append(pit_c)
         self.mode_s += 1.0
         self.lid_shut_s = 0.0 if self.lid_there else self.lid_shut_s + 1.0
         self.limit.step(pit_c, not self.lid_there)
@@ -199,10 +206,13 @@ class ReferenceGuard:
 
     def _runaway(self, pit_c: float, duty: float) -> bool:
         still_s = self.still.step(duty <= 0.0)
-        over = self.mode == "hold" and pit_c - self.target_c >= RUNAWAY_C
-        if not over or still_s < RUNAWAY_S or self.lid_shut_s < RUNAWAY_LID_S:
+        over_c = pit_c - self.target_c
+        self.reached = self.reached or self.near.step(self.mode == "hold" and abs(over_c) < REACHED_C) >= REACHED_S
+        over = self.mode == "hold" and self.reached and over_c >= RUNAWAY_C
+        if not over or still_s < RUNAWAY_S or self.lid_shut_s < RUNAWAY_LID_S or pit_c < self.limit.up_from_c() + UP_C:
             return False
-        return pit_c > sum(self.two_minutes) / len(self.two_minutes)
+        mean_c = self.limit.mean_c()
+        return mean_c is not None and sum(self.half_minute) / len(self.half_minute) - mean_c >= RISE_C
 
     def _answer(self, pit_c: float, duty: float, stone_c: float | None) -> bool:
         short_c = self.target_c - pit_c if self.mode == "hold" else self.stone_c - (stone_c or pit_c)
@@ -212,8 +222,7 @@ class ReferenceGuard:
         elif not asks and self._kept_from_air():
             asks = None
         if asks is False or self.mark_c is None or pit_c >= self.mark_c + ANSWER_C:
-            self.mark_c = pit_c
-            asks = False if asks is not None else None
+            self.mark_c, asks = pit_c, False  # a pit that rises answers, whatever keeps the air away
         full_s = self.full.step(asks)
         return full_s >= ANSWER_S and (pit_c < self.mark_c - ANSWER_C or pit_c < COLD_C)
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+_NO_SAY = "no verdict's damper is above 1.0, where it begins: less than that is all that `less` can make of it"
+_NO_LOWEST = "a hold that was reached has been calm for ten minutes: the lowest is there after three"
+_UP = "core/guard.py: over_c, up_c = pit_c - target_c, pit_c - (self.lowest_c or 0.0): "
 _STEADY = "core/watch.py: self._steady_s = min(self._steady_s + dt_s, 2.0 * STEADY_S): "
 _USUAL = "core/watch.py: self.usual += (see.asked - self.usual) * min(1.0, dt_s / USUAL_S): "
 
@@ -26,6 +29,10 @@ SURVIVORS: dict[str, str] = {
         "it is asked only whether there is more than none"
     ),
     "core/watch.py: if see.target_c < before_c:: Lt to LtE": "the line before has let nothing through that is equal",
+    "core/guard.py: word.less(0.0, 1.0, agreed.mode): 1.0 to 1.1": _NO_SAY,
+    'core/guard.py: word.less(KEEP_DUTY if pulse else 0.0, 1.0, "lid"): 1.0 to 1.1': _NO_SAY,
+    _UP + "0.0 to 1": _NO_LOWEST,
+    _UP + "0.0 to -1": _NO_LOWEST,
     "core/guard.py: self._unanswered.s = self._weak.s = 0.0: 0.0 to -1": "what is not above zero is begun anew at once",
     "core/guard.py: if calm and (self.lowest_c is None or self.levels.calm_c < self.lowest_c):: Lt to LtE": (
         "the same number is put again"

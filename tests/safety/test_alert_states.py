@@ -76,9 +76,9 @@ def test_what_stops_the_air_in_each_state(kind: str, state: str):
     book = AlertBook(lambda *row: None)
     for step in ROUTES[state]:
         do(book, step, kind)
-    stops = book.any_of("trip") or book.any_of("pause")
     by_kind = {"notice": False, "trip": state != "normal", "pause": state in ("unacknowledged", "acknowledged")}
-    assert stops == by_kind[kind]
+    assert book.stops() == by_kind[kind]
+    assert [alert.stops() for alert in book.alerts.values()] == [by_kind[kind]] * (state != "normal")
     assert book.unheard() == (state in ("unacknowledged", "returned"))
     assert book.latched() == (["runaway"] if kind == "trip" and state != "normal" else [])
 

@@ -68,7 +68,10 @@ def test_four_hundred_fault_free_cooks(block: int, proof: Proof):
 @pytest.mark.prove("safety: fault-free cooks")
 def test_probes_that_freeze_in_the_climb(proof: Proof):
     """Full air after a rise of 30 degC that nobody was told of; where less air ends it, nothing need be said."""
-    climbs = [climb for climb in (Frozen(seed).run() for seed in range(CLIMBS)) if climb.blind_s is not None]
+    cooks = [Frozen(seed).run() for seed in range(CLIMBS)]
+    tripped = [cook.no_climb for cook in cooks if cook.no_climb]
+    proof.record("cooks that were tripped in their hold, and had no climb", len(tripped), note="; ".join(tripped))
+    climbs = [cook for cook in cooks if cook.blind_s is not None]
     blind = {full: [climb.blind_s or 0 for climb in climbs if climb.full == full] for full in (True, False)}
     said = sum(climb.said for climb in climbs)
     name = "full air after a true rise of 30 degC behind a frozen probe, the longest, s"

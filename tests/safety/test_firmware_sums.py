@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from emberboard.boards import virtual as pins
-from emberdraft.deploy.build import build
 from emberdraft.deploy.sums import SUMS
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython
 from tests.proof.fixture import Proof
+from tests.virtual.compiled import compile_into
 from tests.virtual.conftest import Cook, SmallWorld, interpreter_or_skip
 
 PROVES = ["firmware", "host/emberdraft/virtual"]  # read by another interpreter
@@ -47,7 +47,7 @@ print([tried, unseen])
 def tree(tmp_path) -> Path:
     """A compiled tree as a deploy builds it."""
     interpreter_or_skip()
-    return build(tmp_path / "tree", "linux", "max31856", compiled=True).folder
+    return compile_into(tmp_path / "tree")
 
 
 def run(tree: Path, text: str, heap: str = "1m") -> str:

@@ -48,6 +48,9 @@ def test_of_several_reasons_the_narrowest_counts():
     verdict.at_ms = 7
     assert (verdict.of(7, 1.0), verdict.of(7, 0.1), verdict.reasons) == (0.2, 0.1, ["a", "b"])
     assert [verdict.under(opening) for opening in (None, 0.05, 0.9)] == [0.1, 0.05, 0.1]
+    verdict.begin()
+    verdict.less(0.0, 0.95, "c")
+    assert [verdict.under(opening) for opening in (None, 1.0)] == [0.95, 0.95]
 
 
 @pytest.mark.parametrize("step_ms", [0, -1, -5000])
@@ -72,7 +75,7 @@ def test_an_open_lid_and_the_modes_without_a_fire_mean_no_air(mode: str):
     assert see.verdict.reasons == ([mode] if mode in ("off", "bank") else [])
     see.lid.is_open = True
     assert see.step().stop
-    assert see.verdict.reasons[-1] == "lid"
+    assert (see.verdict.reasons[-1], see.verdict.damper) == ("lid", 1.0)
     see.lid.is_open, see.lid.told = False, True
     assert see.step().stop
 
@@ -202,6 +205,18 @@ def test_a_lowered_target_keeps_thirty_degrees_over_what_the_pit_was():
     see.target_c = 121.0
     see.step()
     assert see.guard.limit_c == 290.0
+
+
+def test_a_lowered_target_counts_from_the_old_one_where_the_pit_had_been_lower_before():
+    """It rose from 100 to its target of 150, and 155: thirty over the old target, not over the cold pit of long ago."""
+    see = See()
+    see.target_c = 150.0
+    see.at(100.0).step(200)
+    assert see.guard.limit_c == 190.0
+    see.at(155.0).step(200)
+    see.target_c = 100.0
+    assert see.step(3).guard.limit_c == 180.0
+    assert see.book.alerts == {}
 
 
 def test_lowering_the_target_again_and_again_never_lifts_the_limit():
@@ -627,10 +642,22 @@ def test_a_wait_that_begins_anew_is_a_whole_one(what: str):
 
 def test_what_is_agreed_counts_real_changes_and_a_vent_that_is_half_open():
     agreed = Agreed({})
-    assert (agreed.changes, agreed.vent_top) == (0, 0.0)
+    assert (agreed.changes, agreed.vent_top, agreed.lid_told) == (0, 0.0, False)
     assert [agreed.enter("drive"), agreed.enter("drive")] == [True, False]
     assert agreed.changes == 1
     agreed.acknowledged()
     assert agreed.changes == 2
     for agreed.vent_top, waits in ((0.0, True), (0.49, True), (0.5, False)):
         assert agreed.waits_for_vent() == waits
+
+
+def test_a_drive_without_a_stone_or_a_limit_of_its_own_takes_the_stone_before_and_the_boards_limit():
+    agreed = Agreed({"pit_limit_c": 330})
+    for stone_c, limit_c, taken in (
+        (260.0, 300.0, (260.0, 300.0)),
+        (None, None, (260.0, 330.0)),
+        (280.0, None, (280.0, 330.0)),
+    ):
+        agreed.drive(stone_c, limit_c)
+        assert (agreed.stone_target_c, agreed.drive_limit_c) == taken
+        assert not agreed.kept.changed()

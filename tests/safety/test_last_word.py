@@ -241,3 +241,32 @@ def test_what_the_board_does_after_a_start_in_each_mode(mode: str):
 def test_what_is_told_of_a_start_and_of_its_files():
     bench = Bench(damage=("core/guard",), notes=("a note",), troubles=("pin: 99",))
     assert [row[4] for row in bench.events] == ["power", "pin: 99", "a note", "damaged core/guard"]
+
+
+def test_a_wheel_is_counted_while_the_probes_are_read_and_one_that_stands_ends_the_air():
+    bench = Bench()
+    done: list[str] = []
+    bench.parts.tach = SimpleNamespace(begin=lambda: done.append("begin"), read=lambda: float(done.append("read") or 0))
+    fill = bench.parts.sensing.fill
+
+    async def filled(inputs: Any) -> None:
+        done.append("fill")
+        await fill(inputs)
+
+    bench.parts.sensing.fill = filled
+    bench.hold()
+    bench.steps(2)
+    assert done == ["begin", "fill", "read"] * 2
+    assert bench.app.inputs.tach_rpm == 0.0
+    bench.steps(20)
+    assert bench.app.controller.latched() == ["blower_fault"]
+    assert bench.drives[-1] == 0.0
+
+
+def test_a_board_without_a_damper_gives_air_and_feeds_all_the_same():
+    bench = Bench()
+    bench.parts.damper = None
+    bench.hold()
+    bench.steps(20)
+    assert bench.drives[-1] > 0.3
+    assert (bench.fed, bench.openings) == (20, [])

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from math import exp
+from random import Random
+
 import pytest
 
 from tests.proof.fixture import Proof
@@ -116,6 +119,17 @@ def test_one_that_was_acknowledged_from_far_away_gives_no_air(down_c: float, nam
     kitchen.order("acknowledge", id=name)
     assert kitchen.run(1).out.mode == "off"
     assert kitchen.minutes(5).out.drive == 0.0
+
+
+def test_a_probe_that_fell_out_of_the_cooker_is_asked_about_and_then_a_fire_that_does_not_answer():
+    """It cools within a minute (time constant 25 s: no source) and says the yard's temperature, with its noise."""
+    kitchen = Kitchen().hold().minutes(100)
+    chance, from_s, was_c = Random("fell out"), kitchen.now_s, kitchen.world.pit_c
+    kitchen.pit_c = lambda _true_c, now_s: 25.0 + (was_c - 25.0) * exp((from_s - now_s) / 25.0) + chance.gauss(0.0, 0.2)
+    kitchen.minutes(30)
+    assert kitchen.first({"lid_left_open"}, from_s) <= 600
+    assert kitchen.first({"not_answering"}, from_s) <= 1620  # 4 min as a lid, then 10 and 12 for an answer
+    assert kitchen.out.drive == 0.0
 
 
 def test_an_alarm_that_is_not_there_pardons_no_probe():

@@ -51,8 +51,7 @@ def test_every_branch_of_the_interlocks_is_run(tmp_path: Path):
 def test_every_branch_of_all_safety_code(tmp_path: Path, proof: Proof):
     percent = branches(BRANCH_TESTS, list(mutate.TARGETS), tmp_path)
     for name, value in percent.items():
-        at_least = 100.0 if name == "interlocks.py" else 95.0
-        proof.promise(f"lines and branches run, %: {name}", round(value, 2), at_least=at_least)
+        proof.promise(f"lines and branches run, %: {name}", round(value, 2), at_least=100.0)
     assert len(percent) == len(mutate.TARGETS)
 
 

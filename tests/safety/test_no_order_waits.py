@@ -103,6 +103,24 @@ def test_no_order_makes_a_trip_later(name: str, orders: str):
     assert with_orders_s <= reference_s + LATEST_S
 
 
+def test_a_lid_told_from_afar_brings_no_air_to_a_pit_that_is_far_too_hot():
+    """After a lid a hold gives about its usual air for three minutes; 22 degC over, that once was most of a blower."""
+    run = Run(Cooker(240.0, 0.05)).hold(240.0)
+    _stays(run, 240.0, 900)
+    assert run.out.drive > 0.3
+    _stays(run, 262.0, 600)
+    for told in (True, False):
+        assert run.order("lid", open=told) == ("", "")
+        _stays(run, 262.0, 60)
+        assert run.out.drive == 0.0
+
+
+def _stays(run: Run, pit_c: float, seconds: int) -> None:
+    """A pit that stands, but for the last digits of its probe."""
+    for k in range(seconds):
+        run.seconds(1, pit_c=pit_c + 0.25 * (k % 3), stone_c=None)
+
+
 @cache
 def fuel_out_s(orders: str) -> int | None:
     """From the end of the fuel to the notice, in a hold that somebody far away sends orders to."""

@@ -56,10 +56,18 @@ def test_while_a_page_keeps_the_air_away_the_clocks_stand():
 
 
 def test_a_runaway_is_25_over_five_minutes_without_air_and_rising():
-    """From 121 at 1 degC a minute: 25 over after 25 min."""
-    at_s, trip = trips_at(lambda t_s: 121.0 + t_s / 60.0)
-    assert (trip, abs(at_s - 1500) <= 2) == ("runaway", True)
-    assert trips_at(lambda t_s: 121.0 + min(t_s, 1490) / 60.0) == (-1, "")
+    """From 121 at 1 degC a minute after a quarter of an hour: 25 over after 40 min."""
+    at_s, trip = trips_at(lambda t_s: 121.0 + max(0, t_s - 900) / 60.0)
+    assert (trip, abs(at_s - 2400) <= 2) == ("runaway", True)
+    assert trips_at(lambda t_s: 121.0 + min(max(0, t_s - 900), 1490) / 60.0) == (-1, "")
+
+
+def test_an_arrival_that_overshoots_and_a_pit_that_comes_down_are_no_runaways():
+    assert trips_at(lambda t_s: 121.0 + t_s / 60.0)[1] != "runaway"  # never near for ten minutes
+    down = trips_at(
+        lambda t_s: 121.0 if t_s < 900 else 150.0 + 0.001 * t_s, orders=[(800, "target", {"target_c": 110.0})]
+    )
+    assert down[1] != "runaway"
 
 
 def test_grease_is_20_degrees_over_the_last_half_minute():

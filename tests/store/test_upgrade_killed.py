@@ -1,7 +1,8 @@
 """A file of every named step is brought up to date, also when the program dies in the middle of it.
 
-The child dies at once (`os._exit`, as by SIGKILL) at its n-th statement, for every n there is; what the next start
-makes of the file is held against a file that was never disturbed.
+A program that is killed leaves what is on the disk at that moment: the file and its log are copied at every statement
+of an upgrade. What the next start makes of each such state is held against a file that was never disturbed. At every
+tenth statement a child dies in earnest (`os._exit`, as by SIGKILL), to show that a copy is what a death leaves.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from itertools import count
 from pathlib import Path
@@ -52,21 +53,45 @@ def whole(path: Path) -> tuple[Any, ...]:
         return tables, steps, rows, db.execute("SELECT name, start_s FROM cook").fetchall()
 
 
+def on_disk(path: Path) -> dict[str, bytes]:
+    """The file, and beside it its log if there is one, by what their names end in."""
+    ends = {end: path.with_name(path.name + end) for end in ("", "-wal")}
+    return {end: file.read_bytes() for end, file in ends.items() if file.exists()}
+
+
+def opened(path: Path, at_statement: Callable[[], object]) -> None:
+    """Bring the file up to date; something is done before each statement."""
+    plain = opening.connect
+
+    def connect(*args: Any, **more: Any) -> sqlite3.Connection:
+        db = plain(*args, **more)
+        db.set_trace_callback(lambda sql: at_statement())
+        return db
+
+    with pytest.MonkeyPatch.context() as here:
+        here.setattr(opening, "connect", connect)
+        opening.open_writing(path).close()
+
+
+def states(path: Path) -> list[dict[str, bytes]]:
+    """What was on the disk at each statement of an upgrade, each state once."""
+    seen: list[dict[str, bytes]] = []
+
+    def look() -> None:
+        now = on_disk(path)
+        if now not in seen[-1:]:
+            seen.append(now)
+
+    opened(path, look)
+    return seen
+
+
 def dies_at(path: Path, statement: int) -> bool:
     """Open the file in a child that dies at this statement; False when it came through before."""
-    child = os.fork()
+    child, left = os.fork(), count(1)
     if child == 0:
-        left = count(1)
-        plain = opening.connect
-
-        def connect(*args: Any, **more: Any) -> sqlite3.Connection:
-            db = plain(*args, **more)
-            db.set_trace_callback(lambda sql: os._exit(DIED) if next(left) == statement else None)
-            return db
-
-        opening.connect = connect  # type: ignore[assignment]
         try:
-            opening.open_writing(path).close()
+            opened(path, lambda: os._exit(DIED) if next(left) == statement else None)
         finally:
             os._exit(0)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == DIED
@@ -77,16 +102,37 @@ def older(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.Mo
     yield at_step(tmp_path / "older.sqlite", request.param, monkeypatch)
 
 
-def test_an_upgrade_that_is_killed_anywhere_is_taken_up_again(older: Path, tmp_path: Path) -> None:
+@pytest.fixture
+def wanted(older: Path, tmp_path: Path) -> tuple[Any, ...]:
+    """What an upgrade makes of the file that nothing disturbs."""
     undisturbed = Path(shutil.copy(older, tmp_path / "undisturbed.sqlite"))
     Store(undisturbed).close()
-    wanted = whole(undisturbed)
-    assert [name for (name,) in wanted[1]] == list(schema.STEP_NAMES)
-    for statement in count(1):
+    found = whole(undisturbed)
+    assert [name for (name,) in found[1]] == list(schema.STEP_NAMES)
+    return found
+
+
+def test_an_upgrade_that_is_killed_anywhere_is_taken_up_again(
+    older: Path, wanted: tuple[Any, ...], tmp_path: Path
+) -> None:
+    left = states(older)
+    assert len(left) > 2, "it leaves the file in several states"
+    for number, state in enumerate(left):
+        torn = tmp_path / f"torn{number}.sqlite"
+        for end, data in state.items():
+            torn.with_name(torn.name + end).write_bytes(data)
+        Store(torn).close()
+        assert whole(torn) == wanted, number
+
+
+def test_a_program_that_dies_in_an_upgrade_leaves_no_more_than_that(
+    older: Path, wanted: tuple[Any, ...], tmp_path: Path
+) -> None:
+    for statement in count(10, 10):
         torn = Path(shutil.copy(older, tmp_path / f"torn{statement}.sqlite"))
         died = dies_at(torn, statement)
         Store(torn).close()
         assert whole(torn) == wanted, statement
         if not died:
             break
-    assert statement > 8, "it died at many places"
+    assert statement > 50, "it died at several places"

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import fcntl
-import hashlib
 import os
 import pickle
 import shutil
@@ -16,19 +14,21 @@ import httpx
 import pytest
 
 from emberdraft.daemon.notify import Notifier
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
+from tests.kept import ROOT, digest, kept
 from tests.receiver import Hook, receiving
 from tests.web import kitchen as cooking
 from tests.web.kitchen import FINISHED as FINISHED
 from tests.web.kitchen import RUNNING as RUNNING
 from tests.web.kitchen import CookingHost
-from tests.web.real_host import Host, real_host
+from tests.web.real_host import Host, plain_http, real_host
 
-ROOT = Path(__file__).parents[2]
-KEPT = ROOT / "build" / "cooked"
 MADE_OF = ("firmware/emberboard", "host/emberdraft", "tests/web/kitchen.py", "tests/web/simulated_board.py")
 NOT_MADE_OF = ("web", "commands", "deploy", "bench")  # no cook is in there
-BROWSER = os.environ.get("EMBERDRAFT_BROWSER", "/usr/bin/chromium")
+# The same engine without the windows of a desk: a page costs it a third of the processor time. Else the whole browser.
+BROWSERS = ("/usr/bin/chromium-headless-shell", "/usr/bin/chromium")
+BROWSER = os.environ.get("EMBERDRAFT_BROWSER") or next(filter(os.path.exists, BROWSERS), BROWSERS[-1])
 
 
 class Postbox:
@@ -60,7 +60,7 @@ class Kitchen(CookingHost):
         super().__init__(folder / "cooks.sqlite", at_s, board, Notifier([self.postbox]))
         self.begun_with = 0
         self.server = PageServer(create_app(self.service, self.store), port=port).start()
-        self.http = httpx.Client(base_url=self.server.url, timeout=60.0)
+        self.http = plain_http(self.server.url)
 
     @property
     def url(self) -> str:
@@ -94,31 +94,20 @@ def open_kitchen(folder: Path, made: Path, port: int = 0, forecasts: bool = Fals
     host.close()
 
 
-def _digest() -> str:
-    """Of all that a cook is made of: a kept one is as a new one would be."""
-    found = hashlib.sha256()
-    for top in map(ROOT.joinpath, MADE_OF):
-        for path in sorted(top.rglob("*")) if top.is_dir() else [top]:
-            if path.suffix in (".py", ".sql", ".toml") and path.relative_to(ROOT).parts[2] not in NOT_MADE_OF:
-                found.update(str(path.relative_to(ROOT)).encode() + path.read_bytes())
-    return found.hexdigest()[:16]
+def _made_of() -> str:
+    tops = map(ROOT.joinpath, MADE_OF)
+    found = [path for top in tops for path in (top.rglob("*") if top.is_dir() else [top])]
+    return digest(
+        path
+        for path in found
+        if path.suffix in (".py", ".sql", ".toml") and path.relative_to(ROOT).parts[2] not in NOT_MADE_OF
+    )
 
 
 @pytest.fixture(scope="session")
 def larder() -> Path:
     """The folder with the cooks and their board, made once for all processes of the tests and kept for the next run."""
-    KEPT.mkdir(parents=True, exist_ok=True)
-    folder = KEPT / _digest()
-    with (KEPT / "lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not folder.exists():
-            for old in KEPT.iterdir():
-                shutil.rmtree(old, ignore_errors=True)
-            part = KEPT / "part"
-            part.mkdir()
-            cooking.make(part)
-            part.rename(folder)
-    return folder
+    return kept("cooked", _made_of(), cooking.make)
 
 
 @pytest.fixture(scope="session")
@@ -155,9 +144,12 @@ def hook() -> Iterator[Hook]:
         yield made
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
-    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails."""
+    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails.
+
+    One for each file: as long as it is driven an event loop runs in this thread, and other files want none.
+    """
     if not Path(BROWSER).exists():
         why = f"no browser at {BROWSER}: `make browser` installs one, or set EMBERDRAFT_BROWSER"
         if os.environ.get("CI") == "true":

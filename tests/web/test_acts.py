@@ -144,3 +144,38 @@ def test_a_test_notice_says_how_it_went(kitchen: Kitchen) -> None:
     assert "nobody there" in str(error_of(answer)["what"])
     assert kitchen.post("/api/notices/test", {"url": "http://elsewhere"}).status_code == 400
     assert kitchen.http.get("/api/notices/test").status_code == 405
+
+
+@pytest.mark.parametrize("kind", ["pause", "trip", "notice"])
+@pytest.mark.parametrize("over", [False, True])
+def test_an_acknowledgement_that_never_came_to_the_board_can_be_given_again(
+    kitchen: Kitchen, kind: str, over: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Seen before: the page called it acknowledged and had no button left, the board stood stopped for ever.
+    kitchen.provoke(kind)
+    if over:
+        kitchen.board.faults = {}
+        kitchen.pass_s(40)
+    with monkeypatch.context() as gone:
+        gone.setattr(kitchen.ingest._line, "publish", lambda *_said: None)  # taken by the network, and lost
+        assert kitchen.post("/api/command", {"name": "acknowledge", "args": {}}).status_code == 200
+        for _ in range(20):
+            kitchen.pass_s()
+    unheard = [name for name, alert in kitchen.board.controller.alerts.items() if not alert.acknowledged]
+    for _ in range(40):
+        kitchen.pass_s()
+    shown = {a["id"]: a["state"] for a in kitchen.service.now()["alarms"]}
+    assert unheard and all(shown[name] in ("unacknowledged", "returned") for name in unheard)
+    kitchen.acknowledge()
+    kitchen.pass_s(2)
+    assert all(alert.acknowledged for alert in kitchen.board.controller.alerts.values())
+
+
+def test_one_that_came_to_the_board_is_asked_for_once(kitchen: Kitchen) -> None:
+    kitchen.provoke("pause")
+    kitchen.acknowledge()
+    for _ in range(90):
+        kitchen.pass_s()
+    assert {a["state"] for a in kitchen.service.now()["alarms"]} == {"acknowledged"}
+    rows = [row for row in kitchen.store.alarms(RUNNING) if row["alert"] == "pit_sensor"]
+    assert len(rows) == 1

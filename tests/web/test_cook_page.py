@@ -11,6 +11,7 @@ import pytest
 
 from emberdraft.review import figures_of
 from emberdraft.web.pages import static_root
+from tests.waiting import until
 from tests.web.conftest import FINISHED, RUNNING, Kitchen
 from tests.web.kitchen import EARLIER_S, START_S, UNPLUGGED_S
 from tests.web.test_page import DESK, PHONE, SMALL, WIDER, Visit
@@ -180,8 +181,7 @@ def test_another_cook_is_laid_under_lined_up_at_an_event(chromium: Any, shared: 
     page = visit.go(f"cooks/{FINISHED}?under={RUNNING}&line=climb")
     page.wait_for_selector("#caption >> text=lined up at light")  # the other one has not come to its climb
     page.wait_for_url(re.compile(f"under={RUNNING}&line=light"))
-    page.wait_for_timeout(200)  # the strip paints in the next frame
-    hits = page.evaluate(UNDER, [0x85, 0x8D, 0x92])
+    hits = until(lambda: page.evaluate(UNDER, [0x85, 0x8D, 0x92]))  # the strip paints in the next frame
     box = page.locator(".u-over").bounding_box()
     left = box["x"] - page.locator(".strip canvas").bounding_box()["x"]
     # Both began alike: the thin line of phases runs from the light to where the other one is.

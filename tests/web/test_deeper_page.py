@@ -30,6 +30,9 @@ def test_a_cooks_page_has_the_tables_words_below_its_figures(kitchen: Kitchen, p
     page.goto(f"{kitchen.url}cooks/{FINISHED}")
     page.get_by_text("USDA advises").first.wait_for()
     assert "not a verdict" in page.locator("#figures").inner_text()
+    # The morning after: the demonstration's plan reckons with other times than its cook took.
+    assert page.locator("#figures h2 >> text=Planned and done").count() == 1
+    assert "[light] expect: planned" in page.locator("#figures").inner_text()
 
 
 def test_the_rows_are_served_for_a_cook_that_goes_on(kitchen: Kitchen) -> None:

@@ -24,8 +24,7 @@ from emberdraft.commands.lan import addresses, lan_address
 from emberdraft.commands.running import call
 from emberdraft.errors import UserError
 from emberdraft.store.store import Store
-from emberdraft.web import PageServer, create_app
-from emberdraft.web.app import ROUTES
+from emberdraft.web.app import ROUTES, create_app
 from emberdraft.web.door import COOKIE, OPEN
 from emberdraft.web.people import (
     CODE_S,
@@ -37,6 +36,7 @@ from emberdraft.web.people import (
     TooSoonError,
     own_key_file,
 )
+from emberdraft.web.server import PageServer
 from emberdraft.web.slow import LONGEST_S, Slow, place
 from tests.own_thread import in_own_thread
 from tests.web.kitchen import service_over

@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from emberdraft.daemon import alarms, commands, marks
-from emberdraft.web import acts, bring, door, plans, trials
+from emberdraft.web import acts, begin, bring, door, plans, trials
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
 
@@ -20,6 +20,7 @@ SECTION = re.compile(r"^### (GET|POST) (\S+)\n(.*?)(?=^##|\Z)", re.MULTILINE | r
 EXAMPLE = re.compile(r"```json\n(.*?)```", re.DOTALL)
 BODIES = {
     **{"mark": acts.MarkBody, "undo": acts.UndoBody, "answer": acts.AnswerBody, "command": acts.CommandBody},
+    **{"plans/form": begin.FormBody, "plans/when": begin.WhenBody},
     **{"plans/check": plans.CheckBody, "plans/save": plans.SaveBody},
     **{"pair": door.PairBody, "enter": door.EnterBody},
     **{"cooks/import": bring.BringBody, "plans/start": plans.StartBody, "plans/end": plans.EndBody},

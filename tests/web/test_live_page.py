@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
 from tests.waiting import until
 from tests.web.conftest import Kitchen
 from tests.web.test_page import DESK, PHONE, SHIFT, Visit

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from emberdraft.store.store import Store
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
 from tests.proof.fixture import Proof
 from tests.web.figures import WITH_DATA, add_long_cook
 from tests.web.kitchen import service_over

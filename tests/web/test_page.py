@@ -273,9 +273,29 @@ def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen
     told = page.inner_text("#next")  # what stops the blower is the next thing to see to: said once, there
     assert "The blower is off" in told and "Check the probe's plug" in told
     alarm.get_by_text("Acknowledge").click()
+    page.click("dialog >> text=I am elsewhere")
     page.locator("#alarms", has_text="The pit probe gives no value, acknowledged").wait_for()
     assert alarm.locator("button").count() == 0
     assert kitchen.orders == [("acknowledge", {"id": "pit_sensor"})]
+
+
+@pytest.mark.parametrize("press", [".alarm >> text=Acknowledge", "#next button"])
+@pytest.mark.parametrize(("answer", "mode"), [("I am at the cooker", "hold"), ("I am elsewhere", "off")])
+def test_a_probe_that_lied_is_believed_again_by_the_word_of_somebody_there(
+    desk: Visit, kitchen: Kitchen, press: str, answer: str, mode: str
+) -> None:
+    # Seen before: the page never said that somebody was there, so that the board went off whoever pressed.
+    page = desk.go()
+    kitchen.board.faults = {"pit_c": kitchen.board.world.pit_c - 30.0}
+    kitchen.pass_s(10)
+    page.locator(".alarm", has_text="The pit probe").wait_for()
+    page.click(press)
+    page.click(f"dialog >> text={answer}")
+    until(lambda: kitchen.orders)
+    kitchen.pass_s(2)
+    there = {"at_cooker": True} if mode == "hold" else {}
+    assert kitchen.orders[0] == ("acknowledge", {"id": "pit_sensor", **there})
+    assert kitchen.board.controller.mode == mode
 
 
 def test_fahrenheit_is_chosen_once_and_kept(desk: Visit) -> None:

@@ -134,11 +134,16 @@ def test_the_running_plan_is_the_one_that_is_opened(shared: Kitchen) -> None:
     assert shared.http.get("/plans?open=nothing").status_code == 404
 
 
-def test_again_is_a_plan_made_from_what_was_done_with_its_differences(shared: Kitchen) -> None:
+def test_again_is_the_plan_with_each_difference_to_be_taken(shared: Kitchen) -> None:
     opened = shared.http.get(f"/api/plans/again.{FINISHED}").json()
     assert (opened["kind"], opened["title"]) == ("again", "Two chops: tempered and cold, again")
     assert parse_plan(opened["text"]).phases == load_plan("two_chops").phases
-    assert opened["changes"] and all(line in opened["text"] for line in opened["changes"])
+    assert opened["differences"] and all(one["text"] in opened["text"] for one in opened["differences"])
+    first = opened["differences"][0]
+    taken = shared.http.get(f"/api/plans/again.{FINISHED}?take={first['id']}").json()
+    assert [one["id"] for one in taken["differences"] if one["taken"]] == [first["id"]]
+    assert taken["text"] != opened["text"]
+    assert shared.http.get(f"/api/plans/again.{FINISHED}?take=nothing").status_code == 409
 
 
 def test_again_of_a_cook_in_which_nothing_was_held_is_refused_in_words(host: Host) -> None:

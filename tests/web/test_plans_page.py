@@ -93,8 +93,14 @@ def test_again_is_opened_from_the_cook_it_was_made_of(size: tuple[int, int], chr
     page = visit.go(f"cooks/{FINISHED}")
     page.click("#exports >> text=Again")
     page.wait_for_selector("#plan-name >> text=Two chops: tempered and cold, again")
-    assert page.input_value("#plan-text").startswith("# Made from what was really done")
+    assert page.input_value("#plan-text").startswith("# The plan of cook")
     assert page.locator("#changes li").count() > 3
+    assert page.locator("#changes input:checked").count() == 0
+    line = page.inner_text("#changes li >> nth=0").strip()
+    page.click("#changes li >> nth=0")
+    page.wait_for_function("line => document.querySelector('#plan-text').value.includes(line)",
+                           arg=f"# Taken from what was done:\n#   {line}")  # fmt: skip
+    assert page.locator("#changes input:checked").count() == 1
     assert page.evaluate(WIDER) <= 0
     assert page.evaluate(SMALL) == []
     assert Axe().run(page).violations_count == 0
@@ -108,7 +114,7 @@ def test_a_board_that_was_never_heard_has_no_age(visit: Visit, host: Host) -> No
     for path in ("", "health"):
         visit.page.goto(f"{visit.own}/{path}")
         visit.page.wait_for_selector("body.ready")
-        visit.page.wait_for_timeout(300)
+        visit.page.wait_for_selector("text=no board has been heard yet")
         said = visit.page.inner_text("body")
         assert "Infinity" not in said and "NaN" not in said and "0 s ago" not in said.replace("\u00a0", " ")
         assert "no board has been heard yet" in said

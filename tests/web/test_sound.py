@@ -1,4 +1,7 @@
-"""The page's sound in a real browser: none before a tap, a tone while something asks, quiet and off are kept."""
+"""The page's sound in a real browser: none before a tap, a tone while something asks, quiet and off are kept.
+
+The seconds between its tones are not waited for: the page's clock is put forward (`pass_ms`).
+"""
 
 from __future__ import annotations
 
@@ -8,33 +11,39 @@ from typing import Any
 
 import pytest
 
-from tests.waiting import CAP_S
+from tests.waiting import until
 from tests.web.conftest import Kitchen
 from tests.web.test_page import DESK, PHONE, Visit
 
 ALARMS = Path(__file__).parents[2] / "docs" / "reference" / "alarms.md"
-# Notes each tone as it is started: how high, and whether the browser lets it sound.
+LOOK_MS = 500  # how often the page looks whether it should sound
+# Notes each tone as it is started: how high, whether the browser lets it sound, and when by the page's clock.
 LISTEN = """window.tones = [];
 const make = AudioContext.prototype.createOscillator;
 AudioContext.prototype.createOscillator = function () {
   const made = make.call(this), start = made.start.bind(made), context = this;
-  made.start = (at) => { window.tones.push([made.frequency.value, context.state]); start(at); };
+  made.start = (at) => { window.tones.push([made.frequency.value, context.state, performance.now()]); start(at); };
   return made;
 };"""
 
 
+def listening(chromium: Any, kitchen: Kitchen, size: tuple[int, int]) -> Visit:
+    made = Visit(chromium, kitchen.url, size, "light")
+    made.context.clock.install()
+    made.context.add_init_script(LISTEN)
+    return made
+
+
 @pytest.fixture(params=[DESK, PHONE], ids=["desk", "phone"])
 def visit(request: pytest.FixtureRequest, chromium: Any, kitchen: Kitchen) -> Iterator[Visit]:
-    made = Visit(chromium, kitchen.url, request.param, "light")
-    made.context.add_init_script(LISTEN)
+    made = listening(chromium, kitchen, request.param)
     yield made
     made.close()
 
 
 @pytest.fixture
 def desk(chromium: Any, kitchen: Kitchen) -> Iterator[Visit]:
-    made = Visit(chromium, kitchen.url, DESK, "light")
-    made.context.add_init_script(LISTEN)
+    made = listening(chromium, kitchen, DESK)
     yield made
     made.close()
 
@@ -47,18 +56,24 @@ def says(page: Any, text: str) -> None:
     page.wait_for_selector(f"#sound >> text={text}")
 
 
+def pass_ms(page: Any, passed_ms: int) -> None:
+    """So long by the page's clock, all its timers in their order."""
+    page.clock.run_for(passed_ms)
+
+
 def looks_again(page: Any) -> None:
     """Long enough for the page to look whether it should sound, three times."""
-    page.wait_for_timeout(1500)
+    pass_ms(page, 3 * LOOK_MS)
 
 
-def until(page: Any, expression: str) -> None:
-    """Until that is true; the page's policy forbids playwright's own way, which evaluates a text in it."""
-    for _ in range(round(10.0 * CAP_S)):
-        if page.evaluate(expression):
-            return
-        page.wait_for_timeout(100)
-    pytest.fail(f"never: {expression}")
+def sounds(page: Any, expression: str) -> None:
+    """Let time pass until that is true of the tones; news of an alarm may still be on its way."""
+
+    def true() -> bool:
+        pass_ms(page, LOOK_MS)
+        return bool(page.evaluate(expression))
+
+    until(true, what=lambda: (expression, tones(page)))
 
 
 def press(page: Any, word: str) -> None:
@@ -75,14 +90,14 @@ def test_a_trip_sounds_after_one_tap_until_it_is_acknowledged(visit: Visit, kitc
     assert tones(page) == []
     press(page, "Sound on")
     says(page, "Sounding here until you acknowledge.")
-    until(page, "window.tones.length >= 7")  # one to hear how loud, then three and three
+    sounds(page, "window.tones.length >= 7")  # one to hear how loud, then three and three
     heard = tones(page)
-    assert {state for _, state in heard} == {"running"}
-    assert [hertz for hertz, _ in heard[1:7]] == [880] * 6
+    assert {state for _, state, _ in heard} == {"running"}
+    assert [hertz for hertz, _, _ in heard[1:7]] == [880] * 6
     kitchen.acknowledge()
     says(page, "Sounds here when something asks for you.")
     before = len(tones(page))
-    page.wait_for_timeout(4500)  # a trip sounds every 4 s
+    pass_ms(page, 4500)  # a trip sounds every 4 s
     assert len(tones(page)) == before
 
 
@@ -93,7 +108,7 @@ def test_the_sound_stands_beside_the_alarm_and_the_graver_one_sounds(desk: Visit
     for kind, hertz in (("notice", 560), ("pause", 700), ("trip", 880)):
         page.evaluate("window.tones.length = 0")
         kitchen.provoke(kind)
-        until(page, f"window.tones.some(([hertz]) => hertz === {hertz})")
+        sounds(page, f"window.tones.some(([hertz]) => hertz === {hertz})")
     alarm = page.locator(".alarms").bounding_box()
     sound = page.locator("#sound").bounding_box()
     assert 0 <= sound["y"] - alarm["y"] - alarm["height"] < 40
@@ -109,11 +124,11 @@ def test_each_kind_has_its_tones(
     kitchen.acknowledge()
     kitchen.provoke(kind)
     page = desk.go()
-    page.evaluate("window.begun = performance.now()")
     press(page, "Sound on")
-    until(page, f"window.tones.length >= {1 + 2 * count}")
-    assert [high for high, _ in tones(page)][1:] == [hertz] * (2 * count)
-    assert page.evaluate("performance.now() - window.begun") >= 1000.0 * every_s
+    sounds(page, f"window.tones.length >= {1 + 2 * count}")
+    heard = tones(page)[1 : 1 + 2 * count]
+    assert [high for high, _, _ in heard] == [hertz] * (2 * count)
+    assert 1000.0 * every_s <= heard[count][2] - heard[0][2] <= 1000.0 * every_s + LOOK_MS
 
 
 def test_quiet_and_off_are_kept_by_this_browser(desk: Visit, kitchen: Kitchen) -> None:
@@ -129,7 +144,7 @@ def test_quiet_and_off_are_kept_by_this_browser(desk: Visit, kitchen: Kitchen) -
     looks_again(page)
     assert tones(page) == []
     press(page, "Sound again")
-    until(page, "window.tones.length >= 3")
+    sounds(page, "window.tones.length >= 3")
     press(page, "Sound off")
     says(page, "The sound is off here.")
     page.reload()
@@ -148,7 +163,7 @@ def test_what_is_snoozed_on_the_host_makes_no_sound(desk: Visit, kitchen: Kitche
     kitchen.pass_s()
     page.wait_for_selector(".alarm.notice >> text=snoozed until")
     page.evaluate("window.tones.length = 0")
-    page.wait_for_timeout(13_000)  # a notice sounds every 12 s
+    pass_ms(page, 13_000)  # a notice sounds every 12 s
     assert tones(page) == []
 
 

@@ -18,7 +18,7 @@ UPLOT = {
 }
 MOST_BYTES = 300_000
 PAGES = ("now", "cooks", "cook", "plans", "health", "tuning", "cookers", "enter")
-PAGES += ("trials", "trial", "tasting", "brine", "calls", "reached")
+PAGES += ("trials", "trial", "tasting", "brine", "calls", "reached", "begin", "shelf")
 
 
 def files() -> list[Path]:

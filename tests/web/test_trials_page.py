@@ -17,7 +17,8 @@ from PIL import Image
 from emberdraft.cli import main
 from emberdraft.store import Store
 from emberdraft.trials.deeds import do
-from emberdraft.web import PageServer, create_app
+from emberdraft.web.app import create_app
+from emberdraft.web.server import PageServer
 from tests.web.conftest import Kitchen
 from tests.web.test_page import DESK, NARROW, PHONE, SHIFT, SMALL, WIDER, Visit
 

@@ -18,8 +18,8 @@ from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
 from emberdraft.web.server import PageServer
 from emberdraft.web.yard import create_yard
-from tests.waiting import CAP_S, until
-from tests.web.real_host import Orders
+from tests.waiting import until
+from tests.web.real_host import Orders, plain_http
 from tests.web.test_page import DESK, NARROW, PHONE, SHIFT, SMALL, WIDER, Visit
 
 NAMES = ("garden", "shed", "yard")
@@ -55,7 +55,7 @@ def yard(tmp_path: Path) -> Iterator[Yard]:
     orders = {name: Orders() for name in NAMES}
     services = {name: Service(store, Clock(), name, orders[name]) for name in NAMES}
     server = PageServer(create_yard(list(services.values()), store, shelf=PlanShelf(tmp_path / "plans"))).start()
-    with httpx.Client(base_url=server.url, timeout=CAP_S) as http:
+    with plain_http(server.url) as http:
         made = Yard(services, orders, server, http, store)
         for k, name in enumerate(NAMES):
             services[name].start_cook(load_plan("hold"))

@@ -129,7 +129,10 @@ class Hold:
         self._flat_s = 0.0
 
     def wait(self, target_c, pit_c):
-        """The lid is open or the air is stopped: nothing is learnt, and it settles afterwards."""
+        """The lid is open or the air is stopped: nothing is learnt, and it settles afterwards.
+
+        Not where it is far too hot: no lid did that, and the usual air would heat it further.
+        """
         self.wake(pit_c)
         self.see.skip(pit_c)
         self._settle_s = SETTLE_S
@@ -211,7 +214,7 @@ class Hold:
         pid.d = -pid.kp * g * pid.td_s * slope_cps
         fire = 0.5 * (see.x1 + see.x2)
         pid.ff = FAST_GAIN * m - FIRE_GAIN * (fire - pid.i - FAST_IN_FIRE * m)
-        if self._settle_s > 0.0 and self.arrived:
+        if self._settle_s > 0.0 and self.arrived and short_c > -NEAR_C:
             return limiter.settle(pid.p, pid.i)
         limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
         limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c, dt_s)

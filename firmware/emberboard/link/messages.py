@@ -248,8 +248,16 @@ def is_stop(order: dict) -> bool:
     return args.get("mode") in STOPPED_MODES
 
 
+def same(order: dict) -> tuple:
+    """What an order that is sent again has in common with itself, and with no other."""
+    return order.get("n"), order.get("until_ms")
+
+
 class OrderGate:
     """Lets an order pass once, in its boot, in its time. Knows nothing of what orders do.
+
+    An order that comes again has its number and its `until_ms`: a number alone may be another
+    host's, who has only just begun to count.
 
     A stop needs no number above the others: whoever could send one far too high would otherwise
     keep a fire burning that a person wants out.
@@ -258,7 +266,7 @@ class OrderGate:
     def __init__(self, boot):
         self.boot = boot
         self.last_n = None
-        self._stops = []  # numbers of those carried out
+        self._stops = []  # of those carried out
 
     def check(self, order: dict, now_ms: int):
         """('', '') if the order may be carried out, else (refusal, what would be right)."""
@@ -279,12 +287,12 @@ class OrderGate:
         n = order["n"]
         self.last_n = n if self.last_n is None else max(n, self.last_n)
         if code == "" and is_stop(order):
-            self._stops = (self._stops + [n])[-STOPS_REMEMBERED:]
+            self._stops = (self._stops + [same(order)])[-STOPS_REMEMBERED:]
 
     def has_stopped(self, order: dict) -> bool:
         """Whether this stop was carried out before: its sender only has not heard so."""
         mine = order.get("boot") == self.boot and is_stop(order)
-        return mine and is_whole(order.get("n")) and order["n"] in self._stops
+        return mine and is_whole(order.get("n")) and same(order) in self._stops
 
     def _form_trouble(self, order):
         for key, good, right in (

@@ -39,7 +39,7 @@ class LinkSession:
         self._info = info
         self._gate = messages.OrderGate(boot)
         self._reply = None  # (topic, payload) that waits for room
-        self._last_n = self._last_reply = None  # of the order last taken: the host may ask again
+        self._last = self._last_reply = None  # of the order last taken: the host may ask again
         self._gains_n = None
         self._epoch = 0
         self._to_say = []
@@ -209,7 +209,7 @@ class LinkSession:
         code, text = self._controller.order(order["name"], order["args"], now_ms)
         self._gate.taken(order, code)
         self._answer(n, code, text, now_ms)
-        self._last_n, self._last_reply = n, self._reply
+        self._last, self._last_reply = messages.same(order), self._reply
         self._after(order, code, n)
 
     def _asked_again(self, order, n, now_ms):
@@ -217,7 +217,7 @@ class LinkSession:
         if self._gate.has_stopped(order):
             self._answer(n, "", "", now_ms)
             return True
-        again = n is not None and n == self._last_n and order.get("boot") == self._boot
+        again = messages.same(order) == self._last and order.get("boot") == self._boot
         if again and not messages.is_stop(order):
             self._reply = self._last_reply
             return True

@@ -23,7 +23,7 @@ from emberdraft.daemon.standin import Person
 from emberdraft.errors import UserError
 from emberdraft.review.figures import figures_of
 from emberdraft.review.summary import summary_text
-from emberdraft.store.place import default_path
+from emberdraft.store.place import DEMO_NAME, default_path
 from emberdraft.virtual.board import VirtualBoard
 from emberdraft.virtual.interpreter import find_micropython
 
@@ -59,13 +59,13 @@ def main(args: argparse.Namespace) -> int:
     if not 1 <= args.cookers <= MOST_COOKERS:
         raise UserError(f"--cookers {args.cookers}: 1 to {MOST_COOKERS} would be right")
     plan = load_plan(args.plan)
-    db = args.db or default_path().with_name("demo.sqlite")
+    db = args.db or default_path().with_name(DEMO_NAME)
     print("Emberdraft: a simulated cook. No real fire has been burned with this code yet.", flush=True)
     with contextlib.ExitStack() as stack:
         flash = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="emberdraft-")))
         names = [COOKER, *(f"{COOKER}{k}" for k in range(2, args.cookers + 1))]
         host = stack.enter_context(
-            Host(db, names, clock=Clock(args.speed), port=args.port, fresh=True, unit=unit(args))
+            Host(db, names, clock=Clock(args.speed), port=args.port, simulated=True, unit=unit(args))
         )
         _say_where(args, host)
         boards = [stack.enter_context(_board(args, plan, host, flash, k)) for k in range(len(names))]

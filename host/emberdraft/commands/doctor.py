@@ -119,7 +119,7 @@ def _disk(db: Path) -> Finding:
 
 def _record(db: Path) -> Iterator[Finding]:
     if not db.exists():
-        yield Finding("record", "look", f"{db} does not exist yet", "`emberdraft demo` makes one of its own.")
+        yield Finding("record", "look", f"{db} does not exist yet", "`emberdraft serve` begins it.")
         return
     try:
         with Reader(db) as reader:

@@ -9,7 +9,7 @@ from typing import Any
 from emberdraft import quantities
 from emberdraft.commands.common import add_json, print_json
 from emberdraft.daemon.plan import example_names, load_plan
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.ready.fuel import FuelSaid, fuel_for
 
 

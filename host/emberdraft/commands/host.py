@@ -46,12 +46,13 @@ class Host:
         second: Sequence[Channel] = (),
         page_at: str = "",
         port: int = 0,
-        fresh: bool = False,
+        simulated: bool = False,
         unit: str = "c",
         lan: str = "",
         home: bool = False,
     ) -> None:
-        """`fresh`: a cook that was left open is over, since the cooker it was on is gone (a demonstration).
+        """`simulated`: its cookers are (a demonstration). Every cook is marked so, whatever its plan says, and
+        one that was left open is over, since the cooker it was on is gone.
 
         `lan`: an address of this machine at which other machines find the page, and boards the embedded broker.
         `home`: with it, this machine itself needs no log-in, because nothing on it forwards to the page.
@@ -59,7 +60,7 @@ class Host:
         """
         self.cookers = (cooker,) if isinstance(cooker, str) else tuple(cooker)
         self.db, self.cooker, self.clock = db, self.cookers[0], clock or Clock()
-        self._broker, self._channels, self._fresh = broker, channels, fresh
+        self._broker, self._channels, self._simulated = broker, channels, simulated
         self._second, self._page_at = second, page_at
         self._port, self._unit, self.lan, self._home = port, unit, lan, home
         self.people = People(people_file(db)) if lan else None
@@ -87,13 +88,14 @@ class Host:
     def _start(self) -> None:
         self.store = Store(self.db)
         self._undo.callback(self.store.close)
-        for cooker in self.cookers if self._fresh else ():
+        for cooker in self.cookers if self._simulated else ():
             self.store.break_off(cooker, "broken off")
         self.address = self._broker or self._embedded()
         self.notifier = Notifier(self._channels, self._second, self._page_at).start()
         self._undo.callback(self.notifier.stop)
         self.services = {
-            name: Service(self.store, self.clock, name, None, self.notifier, self._unit) for name in self.cookers
+            name: Service(self.store, self.clock, name, None, self.notifier, self._unit, self._simulated)
+            for name in self.cookers
         }
         self.service = self.services[self.cooker]
         for service in self.services.values():

@@ -5,15 +5,23 @@ from __future__ import annotations
 from pathlib import Path
 
 from emberdraft.errors import UserError
+from emberdraft.store.place import DEMO_NAME, default_path
 from emberdraft.store.read import Reader
 
 
 def open_record(path: Path) -> Reader:
     """The record for reading. Raises UserError when there is none yet."""
     if not path.exists():
-        made = "`emberdraft demo` makes one, and so does `emberdraft rehearse PLAN --db PATH`"
-        raise UserError(f"{path}: there is no record here yet; {made}")
+        raise UserError(f"{path}: there is no record here yet; {_what_makes_one(path)}")
     return Reader(path)
+
+
+def _what_makes_one(path: Path) -> str:
+    """A cook of the host is kept here; a demonstration has a record of its own, which may be what is looked for."""
+    demo = path.with_name(DEMO_NAME)
+    if demo.exists() and path == default_path():
+        return f"`emberdraft serve` begins one; your demonstrations are in another: --db {demo}"
+    return f"`emberdraft serve` begins one, `emberdraft rehearse PLAN --db {path}` too"
 
 
 def cook_number(reader: Reader, name: str) -> int:

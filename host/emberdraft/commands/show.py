@@ -13,6 +13,7 @@ from emberdraft.daemon.sentence import clock
 from emberdraft.errors import UserError
 from emberdraft.quantities import say_temperature
 from emberdraft.review.figures import figures_of
+from emberdraft.review.morning import morning_of, morning_words
 from emberdraft.review.summary import summary_text
 from emberdraft.review.why import why_of, why_words
 from emberdraft.said import render
@@ -51,16 +52,21 @@ def main(args: argparse.Namespace) -> int:
     """Print the figures as text, or the same figures as one object."""
     with open_record(db_path(args)) as reader:
         cook_id = cook_number(reader, args.cook)
-        figures, why = figures_of(reader, cook_id), why_of(reader, cook_id)
+        figures, why, morning = figures_of(reader, cook_id), why_of(reader, cook_id), morning_of(reader, cook_id)
     coming = forecasts(db_path(args), cook_id, figures)
     if args.json:
-        print_json(figures | {"why_not_hotter": why, "forecasts": coming})
+        print_json(figures | {"why_not_hotter": why, "forecasts": coming, "morning": morning})
         return 0
     print(summary_text(figures, unit(args)), end="")
-    if coming:
-        print("\nTo come, as it looks now")
-        print("\n".join(f"  {forecast_words(row, unit(args))}" for row in coming))
-    if why is not None:
-        print("\nWhy was the stone not hotter?")
-        print("\n".join(f"  {render(line, unit(args))}" for line in why_words(why)))
+    of, said = unit(args), morning_words(morning)
+    _block("To come, as it looks now", [forecast_words(row, of) for row in coming or ()])
+    _block("Late", [render(line, of) for line in said["late"]])
+    _block("The next time", said["otherwise"])
+    _block("Planned and done", said["differences"])
+    _block("Why was the stone not hotter?", [] if why is None else [render(line, of) for line in why_words(why)])
     return 0
+
+
+def _block(head: str, lines: list[str]) -> None:
+    if lines:
+        print("\n".join(["", head, *(f"  {line}" for line in lines)]))

@@ -10,6 +10,7 @@ from typing import Any
 from emberdraft import quantities
 from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json, unit
 from emberdraft.commands.record import open_record
+from emberdraft.config import load_config
 from emberdraft.daemon.vents_known import NOTHING_KNOWN, Learnt, learnt, opening_of, vent_lines
 from emberdraft.errors import UserError
 from emberdraft.said import render
@@ -47,12 +48,13 @@ def answer_of(args: argparse.Namespace) -> dict[str, Any]:
 
 
 def _known(path: Path, cooker: str) -> Learnt:
-    """What the record knows of this cooker: nothing, where there is no record yet. A misspelt name is refused."""
+    """What the record knows of this cooker: nothing, before its first cook. A misspelt name is refused."""
     if not path.exists():
         return NOTHING_KNOWN
+    config = load_config()
     with open_record(path) as reader:
         known = reader.cookers()
-        if known and cooker not in known:
+        if known and cooker not in {*known, config.cooker, *config.more_cookers}:
             raise UserError(f"cooker {cooker!r}: no cook of it is recorded; known: {', '.join(known)}")
         return learnt(reader, cooker)
 

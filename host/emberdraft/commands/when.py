@@ -7,20 +7,22 @@ import time
 from datetime import tzinfo
 
 from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json, unit
-from emberdraft.commands.when_text import answer_of, lines_of
-from emberdraft.daemon.evening_of import habits_from, wanted_of
+from emberdraft.commands.when_text import lines_of
+from emberdraft.daemon.evening_of import habits_from, serve_of, wanted_of
 from emberdraft.daemon.plan import example_names, load_plan
 from emberdraft.errors import UserError
-from emberdraft.evening.answer import Answer, answered
+from emberdraft.evening.answer import answered
 from emberdraft.evening.habits import Habit, habits_of
-from emberdraft.evening.hour import moment, say, say_beside
+from emberdraft.evening.said import answer_of, too_late
 from emberdraft.store.read import Reader
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the verb."""
     parser.add_argument("plan", metavar="PLAN", help=f"a plan file, or one of ours: {', '.join(example_names())}")
-    parser.add_argument("--serve", required=True, metavar="HH:MM", help="the hour of dinner: 19:00")
+    parser.add_argument(
+        "--serve", default=None, metavar="HH:MM", help="the hour of dinner: 19:00 (default: the plan's `serve`)"
+    )
     parser.add_argument(
         "--date", default=None, metavar="DAY", help="2026-12-05 (default: the next time it is that hour)"
     )
@@ -39,11 +41,11 @@ def told(args: argparse.Namespace, now_s: float, zone: tzinfo | None = None) -> 
     """The same at a moment and a place."""
     plan = load_plan(args.plan)
     wanted = wanted_of(plan)
-    serve_s = moment(args.serve, args.date, now_s, zone)
+    serve_s = serve_of(plan, args.serve, args.date, now_s, zone)
     cooker, habits = _known(args)
     answer = answered(wanted, habits, serve_s, now_s)
     if answer.odds_now is not None and not answer.possible:
-        raise UserError(_too_late(answer, args.serve, now_s, zone))
+        raise UserError(too_late(answer, now_s, zone))
     if args.json:
         print_json(answer_of(plan.name, cooker, habits, answer, zone))
     else:
@@ -63,12 +65,3 @@ def _known(args: argparse.Namespace) -> tuple[str | None, dict[str, Habit]]:
             raise UserError(f"cooker {args.cooker!r}: nothing of it is in the record; {names}")
         cooker = args.cooker or (known[0] if len(known) == 1 else None)
         return cooker, habits_of(()) if cooker is None else habits_from(reader, cooker)
-
-
-def _too_late(answer: Answer, serve: str, now_s: float, zone: tzinfo | None) -> str:
-    sure, even = (say_beside(at_s, answer.serve_s, zone) for at_s in answer.earliest_s)
-    odds = round(100 * (answer.odds_now or 0.0))
-    return (
-        f"--serve {serve}: cannot be reached ({odds} times in 100); lit now ({say(now_s, zone)}), the earliest is "
-        f"{sure} nine times in ten, {even} at even odds"
-    )

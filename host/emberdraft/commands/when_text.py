@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime, tzinfo
-from typing import Any
+from datetime import tzinfo
 
 from emberdraft.evening.answer import Answer
 from emberdraft.evening.habits import Habit
@@ -15,35 +14,6 @@ from emberdraft.ready.fuel import SPARE
 
 LB_PER_KG = 1.0 / 0.45359237  # the international pound, exactly (agreement of 1959)
 Habits = Mapping[str, Habit]
-
-
-def answer_of(name: str, cooker: str | None, habits: Habits, answer: Answer, zone: tzinfo | None) -> dict[str, Any]:
-    """All figures, units in the keys; hours with their offset from UTC."""
-    low_kg, mid_kg, high_kg = answer.charcoal.band_kg()
-    return {
-        "plan": name,
-        "serve_at": _iso(answer.serve_s, zone),
-        "light_by": _iso(answer.light_s, zone),
-        "on_time_share": round(answer.sure, 2),
-        "even_odds_at": None if answer.even_s is None else _iso(answer.even_s, zone),
-        "steps": [
-            {
-                "step": step.name,
-                **dict(zip(("low", "middle", "high"), (_iso(s, zone) for s in step.band_s), strict=True)),
-            }
-            for step in answer.steps
-        ],
-        "pieces": {
-            food.letter: {"cut": food.cut, "on_at": _iso(at_s, zone)}
-            for food, at_s in zip(answer.wanted.foods, answer.schedule.on_s, strict=True)
-        },
-        "charcoal_low_kg": round(low_kg, 2),
-        "charcoal_kg": round(mid_kg, 2),
-        "charcoal_high_kg": round(high_kg, 2),
-        "feed_by": None if answer.charcoal.feed_s is None else _iso(answer.charcoal.feed_s, zone),
-        "cooker": cooker,
-        "cooks": {stage: habit.cooks for stage, habit in habits.items()},
-    }
 
 
 def lines_of(
@@ -119,7 +89,3 @@ def say_mass(mass_kg: float, unit: str) -> str:
     """'2.1 kg' or '4.6 lb', with a no-break space."""
     value, name = (mass_kg * LB_PER_KG, "lb") if unit == "f" else (mass_kg, "kg")
     return f"{say_number(value, 1)}\u00a0{name}"
-
-
-def _iso(at_s: float, zone: tzinfo | None) -> str:
-    return datetime.fromtimestamp(at_s, zone).astimezone(zone).isoformat(timespec="minutes")

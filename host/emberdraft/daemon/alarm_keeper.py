@@ -14,6 +14,7 @@ from emberdraft.errors import UserError
 
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
+UNHEARD = 3.0  # times as long as a board may be silent: by then an order is void
 STORE_KEYS = ("state", "acknowledged_s", "cleared_s", "snoozed_until_s")
 
 
@@ -25,6 +26,7 @@ class AlarmKeeper:
         self.store = store
         self.cooker = cooker
         self.on_board: dict[str, Row] = {}
+        self._unheard_s: dict[str, float] = {}  # since when what was acknowledged here is not so on the board
 
     def resume(self, cook_id: int | None) -> None:
         """After a restart of the host: what stood in the record stands again, under its own row."""
@@ -62,6 +64,17 @@ class AlarmKeeper:
             self.own("no_link", None, now_s, cook_id)
         elif running and live.row is not None:
             self.own("no_link", (None, None), now_s, cook_id)
+
+    def watch_heard(self, live: LiveView, now_s: float, cook_id: int | None) -> None:
+        """An acknowledgement that a board in earshot never got: its alarm stands again, to be acknowledged."""
+        for alert_id, alert in list(self.on_board.items()):
+            here = self.desk.alarms[alert_id].state in ("acknowledged", "normal")
+            if not live.view.fresh(now_s) or not here or alert.get("acknowledged"):
+                self._unheard_s.pop(alert_id, None)
+            elif now_s - self._unheard_s.setdefault(alert_id, now_s) >= UNHEARD * live.view.silent_after_s:
+                self._keep(self.desk.gone(alert_id, now_s))
+                del self.desk.alarms[alert_id]
+                self.from_board(alert_id, alert, now_s, cook_id)
 
     def own(
         self, alert: str, figures: tuple[float | None, float | None] | None, now_s: float, cook_id: int | None

@@ -53,6 +53,8 @@ _ROWS = {
 TABLE = {(state, event): target for state, row in _ROWS.items() for event, target in zip(EVENTS, row, strict=True)}
 
 SHOWN = ("unacknowledged", "acknowledged", "returned", "shelved")
+# Acknowledged at the cooker, a probe that lied is believed again and gives air; from elsewhere, the board goes off.
+BELIEVED = ("pit_sensor",)
 SNOOZE_LEAST_MIN, SNOOZE_MOST_MIN = 1.0, 60.0
 
 
@@ -90,6 +92,7 @@ class Alarm(Struct):
             "action": words.action,
             "at_s": self.at_s,
             "snoozed_until_s": self.snoozed_until_s,
+            "at_cooker": self.id in BELIEVED,
         }
 
 

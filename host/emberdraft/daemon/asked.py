@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon import foretold
-from emberdraft.daemon.alarms import Alarm
+from emberdraft.daemon.alarms import BELIEVED, Alarm
 from emberdraft.daemon.prompt_values import told
 from emberdraft.daemon.prompts import at_cooker
 from emberdraft.daemon.run import Prompt
@@ -61,7 +61,7 @@ def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
     clauses = (words.cause, words.consequence, first_upper(words.more))
     text = joined(" ", (said("{clause}.", clause=clause) for clause in clauses if clause))
     deed = SEEN if _new(alarm) else ""
-    return _row(f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s)
+    return _row(f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s) | {"at_cooker": alarm.id in BELIEVED}
 
 
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:

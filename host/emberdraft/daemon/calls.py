@@ -5,7 +5,8 @@
     calls.answered(key)                            # a person's deed: nothing more is sent of it
 
 All that stands is joined into one push. A call's n-th push comes no sooner than `offset_s(n)` after it began, so and
-never more than 7 in its first hour or 4 in any hour after, whatever comes and goes. Times in unix s.
+never more than 7 in its first hour or 4 in any hour after, whatever comes and goes. Of all calls together no more is
+repeated than leaves room for a new one; a new one is always said at once. Times in unix s.
 """
 
 from __future__ import annotations
@@ -22,7 +23,9 @@ FIRST_HOUR_S = (0.0, 120.0, 300.0, 600.0, 1500.0, 2700.0)
 THEN_S, EVERY_S = 4500.0, 1800.0
 HOUR_S = 3600.0
 MOST_FIRST, MOST_LATER = 7, 4  # pushes of one call in its first hour, and in any hour after
+REPEATS_FIRST, REPEATS_LATER = 6, 3  # of all calls joined nothing is repeated beyond: the rest is for new ones
 COMES_BACK_S = 1800.0  # a cause that comes back within half an hour is the same call
+STAYS_AWAY_S = 600.0  # what came back once is said to be over again only when it has stayed away for so long
 FIRST, SECOND = "first", "second"
 
 
@@ -59,6 +62,8 @@ class Called(Struct):
     second_s: float | None = None
     over_s: float | None = None
     times_s: list[float] = field(default_factory=list)
+    raised: bool = False  # anew after an answer, and not said since
+    back: bool = False  # it was over once and came back
 
     def room(self, now_s: float) -> bool:
         """Whether one more push keeps within the caps of its first hour and of any hour after."""
@@ -95,14 +100,27 @@ class Called(Struct):
         return self.answered or self.standing.quiet
 
     def forgotten(self, now_s: float) -> bool:
-        """Over for so long, or over after an answer, that the same again would be a new call."""
+        """Over for so long that the same again would be a new call; an answered prompt never comes back."""
         if self.over_s is None or self.open or self.there:
             return False
-        return self.seen or now_s - self.over_s >= COMES_BACK_S
+        return (self.seen and self.standing.of == "prompt") or now_s - self.over_s >= COMES_BACK_S
+
+    def stays_away(self, now_s: float) -> bool:
+        """Whether it may be said to be over: at once the first time, later only when it no longer chatters."""
+        return self.over_s is not None and (not self.back or self.seen or now_s - self.over_s >= STAYS_AWAY_S)
+
+    def again(self, one: Standing) -> None:
+        """It is there again: after an answer it is said anew, within the caps of the call that it was."""
+        self.back = self.back or self.over_s is not None
+        answered = self.answered or (self.standing.quiet and self.over_s is not None)
+        if answered and one.of == "alarm" and not one.quiet:
+            self.answered, self.raised, self.asleep, self.second_s = False, True, False, None
+        self.standing, self.over_s = one, None
 
     def note(self, now_s: float) -> None:
         """It is being said: missed places in the timetable are not made up for."""
         self.said += 1
+        self.raised = False
         self.times_s = [*(t for t in self.times_s if t > now_s - HOUR_S), now_s]
         self.place += 1
         while self.since_s + offset_s(self.place) <= now_s:
@@ -123,6 +141,8 @@ class Calls(Struct):
     """The calls of one cooker. `state` and `restore` carry them over a restart of the host."""
 
     calls: dict[str, Called] = field(default_factory=dict)
+    since_s: float = 0.0  # since when something has been sent at least once an hour
+    times_s: list[float] = field(default_factory=list)
 
     def step(
         self, now_s: float, standing: Iterable[Standing], unsure: Callable[[Standing], bool] = lambda _: False
@@ -155,23 +175,19 @@ class Calls(Struct):
             return Calls()
 
     def _take(self, one: Standing, now_s: float) -> None:
-        call = self.calls.get(one.key)
-        raised_anew = call is not None and call.answered and one.of == "alarm" and not one.quiet
-        if call is None or raised_anew:
-            call = self.calls[one.key] = Called(one, now_s)
-        call.standing, call.over_s = one, None
+        self.calls.setdefault(one.key, Called(one, now_s)).again(one)
 
     def _over(self, gone: list[Called], now_s: float) -> list[Push]:
         """Said once, of what was said and nobody answered; of an answered one only where the second way was taken.
 
-        What nobody answered may chatter and is remembered for a while; after an answer a new one is a new call.
+        An alarm may chatter and is remembered for a while.
         """
         for call in gone:
             call.over_s = now_s if call.over_s is None else call.over_s
             call.open = call.open and not call.seen
-        both = [call for call in gone if (call.open or call.there) and call.room(now_s)]
+        both = [c for c in gone if (c.open or c.there) and c.stays_away(now_s) and c.room(now_s)]
         ways = [way for way, told in ((FIRST, [c.open for c in both]), (SECOND, [c.there for c in both])) if any(told)]
-        pushes = [_push(ways, both, now_s, over=True)] if both else []
+        pushes = [self._push(ways, both, now_s, over=True)] if both else []
         for call in both:
             call.open = call.there = False
         self.calls = {key: call for key, call in self.calls.items() if not call.forgotten(now_s)}
@@ -181,28 +197,38 @@ class Calls(Struct):
         late = [call for call in asking if call.late(now_s)]
         for call in late:
             call.second_s, call.there = now_s, True
-        return [_push([SECOND], late, now_s)] if late else []
+        return [self._push([SECOND], late, now_s)] if late else []
 
     def _first(self, asking: list[Called], now_s: float) -> list[Push]:
         asking = [call for call in asking if call.room(now_s)]
-        if not any(call.due(now_s) or call.begins_to_wake(now_s) for call in asking):
+        new = [call for call in asking if call.said == 0 or call.raised or call.begins_to_wake(now_s)]
+        if not new and not (self._may_repeat(now_s) and any(call.due(now_s) for call in asking)):
             return []
-        joined = [call for call in asking if call.near(now_s) or call.begins_to_wake(now_s)]
+        joined = [call for call in asking if call.near(now_s) or call in new]
         for call in joined:
             call.open, call.asleep = True, call.whom(now_s) == ASLEEP
-        return [_push([FIRST], joined, now_s)]
+        return [self._push([FIRST], joined, now_s)]
+
+    def _may_repeat(self, now_s: float) -> bool:
+        """Whether all calls together leave room for what is no news."""
+        first_ends_s = self.since_s + HOUR_S
+        if now_s < first_ends_s:
+            return len(self.times_s) < REPEATS_FIRST
+        return sum(t >= first_ends_s and t > now_s - HOUR_S for t in self.times_s) < REPEATS_LATER
+
+    def _push(self, ways: list[str], joined: list[Called], now_s: float, over: bool = False) -> Push:
+        """A sleeper's call comes first, then the one that has stood longest."""
+        joined = sorted(joined, key=lambda call: (call.whom(now_s) != ASLEEP, call.since_s))
+        first = joined[0]
+        push = Push(ways, over, [call.standing for call in joined], first.whom(now_s), first.said)
+        self.times_s = [t for t in self.times_s if t > now_s - HOUR_S]
+        self.since_s = self.since_s if self.times_s else now_s
+        self.times_s.append(now_s)
+        for call in joined:
+            call.note(now_s)
+        return push
 
 
 def offset_s(place: int) -> float:
     """How long after its beginning a call may be said at this place of the timetable."""
     return FIRST_HOUR_S[place] if place < len(FIRST_HOUR_S) else THEN_S + EVERY_S * (place - len(FIRST_HOUR_S))
-
-
-def _push(ways: list[str], joined: list[Called], now_s: float, over: bool = False) -> Push:
-    """A sleeper's call comes first, then the one that has stood longest."""
-    joined = sorted(joined, key=lambda call: (call.whom(now_s) != ASLEEP, call.since_s))
-    first = joined[0]
-    push = Push(ways, over, [call.standing for call in joined], first.whom(now_s), first.said)
-    for call in joined:
-        call.note(now_s)
-    return push

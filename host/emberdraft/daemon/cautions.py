@@ -1,4 +1,4 @@
-"""Cautions, at most three lines, shown where the danger begins: beside a deed or at the head of a phase.
+"""Cautions, at most three lines, shown where the danger begins: beside a deed or at the head of a phase (steps.py).
 
 The safety case (docs/explain/safety.md) has a row for each, with its source. What is said of food is food_words.py's.
 """
@@ -33,15 +33,6 @@ PLATES = said(
 VENT_HOT = "Vents and lid are hot: gloves. The lid stays shut."
 NOBODY_OVER = "Lid shut, nobody over it, cables clear of the lid."
 
-PHASE_CAUTIONS = {
-    "light": (CARBON_MONOXIDE, EMBERS, CIRCLE),
-    "soak": (CIRCLE,),
-    "slow": (FLARE,),
-    "climb": (NOBODY_OVER, GREASE, CIRCLE),
-    "sear": (GREASE, FLARE),
-    "bank": (STARVED, CARBON_MONOXIDE, ASH),
-}
-
 
 def _of_prompts(lid_first: str, grease: str) -> dict[str, tuple[Text, ...]]:
     return {
@@ -70,11 +61,6 @@ BY_HAND = _of_prompts(LID_BY_HAND, GREASE_BY_HAND)
 
 # Where a person decides what the food will be: it goes on, it is measured, it leaves the heat.
 FOOD_DECIDED = ("put_on", "check", "pull", "take_off")
-
-
-def of_phase(phase: str) -> list[Text]:
-    """The cautions of a phase; none before the first."""
-    return list(PHASE_CAUTIONS.get(phase, ()))
 
 
 def of_prompt(plan: Plan, kind: str, pieces: list[Piece], by_hand: bool = False) -> list[Text]:

@@ -10,7 +10,7 @@ from emberdraft.daemon import deeds, food_words
 from emberdraft.daemon.prompts import OPENED_THERE
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.stage import Stage
-from emberdraft.daemon.steps import PHASE_OF, RefusedError
+from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.daemon.wanted import at_cooker as somebody_there
 from emberdraft.daemon.wanted import target_of
 from emberdraft.said import Temperature, said
@@ -43,7 +43,8 @@ def next_phase(stage: Stage, at_cooker: bool = False) -> None:
     if stage.run.step == "slow" and stage.letters("in"):
         inside = ", ".join(stage.letters("in"))
         raise RefusedError(f"next phase: {inside} still in; pull it first, the climb is never begun over food")
-    if stage.run.step in ("set_up", "ask_vent", "ask_climb", "ask_sear", "ready"):
+    follows = STEPS[stage.run.step].follows()
+    if follows and "skip" not in follows:
         raise RefusedError("next phase: it begins with the deed that is shown; press its button")
     stage.go("skip")
 
@@ -51,10 +52,10 @@ def next_phase(stage: Stage, at_cooker: bool = False) -> None:
 def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
     """Another target for the phase in force: of the pit, in climb and sear of the stone."""
     _note_presence(stage, at_cooker)
-    phase = PHASE_OF[stage.run.step]
-    if phase in ("", "bank"):
+    phase, holds = stage.phase, STEPS[stage.run.step].holds
+    if holds is None:
         raise RefusedError("target: nothing is held now; light the fire first")
-    stone = phase in ("climb", "sear")
+    stone = holds == "stone"
     low, high = (limits.STONE_LOW_C, limits.STONE_HIGH_C) if stone else (limits.TARGET_LOW_C, limits.TARGET_HIGH_C)
     value_c = _number("target_c", target_c, low, high)
     now_c = target_of(stage.plan, stage.run, phase)
@@ -198,7 +199,7 @@ def relay(stage: Stage, on: bool = True) -> None:
     """A relay test inside the hold, or its end; the board refuses it where the hold is not calm."""
     if on is not True and on is not False:
         raise RefusedError(f"relay: on {on!r}; true or false would be right")
-    if on and PHASE_OF[stage.run.step] not in ("soak", "slow"):
+    if on and stage.phase not in ("soak", "slow"):
         raise RefusedError("relay: nothing is held calmly now; the soak or the slow phase would be right")
     stage.order("relay", on=on)
     stage.say("Relay test asked for: half an hour to three" if on else "Relay test ended")

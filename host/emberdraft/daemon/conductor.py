@@ -6,7 +6,7 @@
     conductor.command("bank", now_s)                     # what a person may want at any time
 
 Pure: time (unix seconds) and the view are passed in, actions come out. What is refused raises and changes nothing.
-Steps and their order are in steps.py, what is waited for in watch.py, what follows from a deed in deeds.py.
+Steps, one record each, are in steps.py, what is waited for in watch.py, what follows from a deed in deeds.py.
 """
 
 from __future__ import annotations
@@ -22,9 +22,8 @@ from emberdraft.daemon.deeds import DEEDS
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import Action, Prompt, Run, View
 from emberdraft.daemon.stage import Stage
-from emberdraft.daemon.steps import PHASE_OF, RefusedError
-from emberdraft.daemon.wanted import AGAIN_S, agrees, wanted
-from emberdraft.daemon.watch import WATCHERS
+from emberdraft.daemon.steps import STEPS, RefusedError
+from emberdraft.daemon.wanted import AGAIN_S, agrees
 
 __all__ = ["Action", "Conductor", "Prompt", "RefusedError", "View"]
 
@@ -55,7 +54,7 @@ class Conductor:
     @property
     def phase(self) -> str:
         """The phase in force, '' before the fire is lit."""
-        return PHASE_OF[self.stage.run.step]
+        return self.stage.phase
 
     @property
     def done(self) -> bool:
@@ -77,7 +76,7 @@ class Conductor:
         if view.fresh(now_s):
             self._watch_board(now_s, view)
             hand_watch.watch(stage, view)
-            WATCHERS[stage.run.step](stage, view)
+            STEPS[stage.run.step].watch(stage, view)
             if len(stage.run.gains_done) < len(self.plan.gains) and not stage.run.by_hand:
                 self._change_gains()
         # With the lid told open the person is at it: nothing is said again until it is shut.
@@ -96,7 +95,7 @@ class Conductor:
         stage, run = self.stage, self.stage.run
         if view.boot != run.boot:
             self._meet_boot(view.boot)
-        want = wanted(self.plan, run)
+        want = stage.wanted()
         if want is None:
             return
         if run.agreed and view.mode == "bank" and want.mode != "bank":
@@ -203,7 +202,7 @@ class Conductor:
         except msgspec.ValidationError as error:
             raise RefusedError(f"saved state: {error}; begin the cook anew") from None
         letters = [piece.letter for piece in run.pieces]
-        if run.step not in PHASE_OF or letters != [piece.letter for piece in self.plan.pieces]:
+        if run.step not in STEPS or letters != [piece.letter for piece in self.plan.pieces]:
             raise RefusedError(
                 f"saved state: step {run.step!r}, pieces {letters}: not of this plan; begin the cook anew"
             )

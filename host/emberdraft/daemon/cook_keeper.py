@@ -28,9 +28,11 @@ DEED_OF_MARK = {
 class CookKeeper:
     """`conductor` is None while no cook is running."""
 
-    def __init__(self, store: Any, cooker: str) -> None:
+    def __init__(self, store: Any, cooker: str, simulated: bool = False) -> None:
+        """`simulated`: the cooker is, so that a plan that does not say so makes no real cook."""
         self.store = store
         self.cooker = cooker
+        self.simulated = simulated
         self.conductor: Conductor | None = None
         self.cook_id: int | None = None
         self.cook: Row | None = None
@@ -49,10 +51,11 @@ class CookKeeper:
         if self.conductor is not None:
             raise UserError(f"cook {self.cook_id} is still running on {self.cooker}; end it before another is begun")
         plan_id = self.store.add_plan(plan.text, plan.name)
-        self.cook_id = int(self.store.begin_cook(self.cooker, name, plan_id, now_s, plan.invented))
+        invented = plan.invented or self.simulated
+        self.cook_id = int(self.store.begin_cook(self.cooker, name, plan_id, now_s, invented))
         for piece in plan.pieces:
             self._piece_ids[piece.letter] = self._add_piece(self.cook_id, piece)
-        self.cook = {"id": self.cook_id, "name": name, "started_s": now_s, "invented": plan.invented}
+        self.cook = {"id": self.cook_id, "name": name, "started_s": now_s, "invented": invented}
         self.conductor, self.marks = Conductor(plan), []
         self.save()
         return self.cook_id

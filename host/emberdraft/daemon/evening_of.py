@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import tzinfo
 from functools import lru_cache
 
 import numpy as np
@@ -12,6 +13,7 @@ from emberdraft.errors import UserError
 from emberdraft.evening.cuts import KINDS, cut_of
 from emberdraft.evening.draws import draw, live
 from emberdraft.evening.habits import Habit, habits_of, spans_s, usual_s
+from emberdraft.evening.hour import moment, parted
 from emberdraft.evening.wanted import Food, Searing, Wanted
 from emberdraft.store.read import Reader
 
@@ -39,6 +41,14 @@ def wanted_of(plan: PlanForm) -> Wanted:
         vent_top=float(vent_top),
         charcoal_kg=None if plan.light.charcoal_kg is None else float(plan.light.charcoal_kg),
     )
+
+
+def serve_of(plan: PlanForm, serve: str | None, day: str | None, now_s: float, zone: tzinfo | None = None) -> float:
+    """When dinner is, unix s: at `serve` on `day`, else at the plan's own hour."""
+    if serve is None and not plan.serve:
+        raise UserError(f'plan {plan.name!r}: no hour of dinner; --serve 19:00, or serve = "19:00" in the plan')
+    own_day, own = parted(plan.serve) if serve is None else (None, serve)
+    return moment(own, day or own_day, now_s, zone)
 
 
 def has_large_cut(plan: PlanForm) -> bool:

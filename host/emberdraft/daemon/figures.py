@@ -6,6 +6,7 @@ from typing import Any
 
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import Action, View
+from emberdraft.phases import held_in
 
 NEAR_C = 3.0
 
@@ -17,7 +18,7 @@ class PhaseFigures:
         self.name = name
         self.start_s = start_s
         self.target_c = target_c
-        self.stone = name in ("climb", "sear")
+        self.stone = held_in(name) == "stone"
         self.seconds = 0
         self.near_s = 0
         self.air_s = 0.0

@@ -12,7 +12,7 @@ from typing import Any
 
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
-from emberdraft.daemon.stretches import stretches_left
+from emberdraft.daemon.steps import STEPS, stretches_left
 from emberdraft.daemon.timeline import Forecasts, phase_rows
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.quantities import say_number
@@ -25,7 +25,6 @@ Row = dict[str, Any]
 AGAIN_S = 600.0
 LEAD_S = 3600.0  # new charcoal takes its time to burn: said an hour ahead
 SURE = 1.1  # what was short stays short until a tenth more is there
-BURNING = ("light", "soak", "set_up", "settle", "slow", "rest", "ask_vent", "ask_climb", "climb")
 
 
 class FuelWatch:
@@ -41,7 +40,7 @@ class FuelWatch:
 
     def look(self, conductor: Conductor, now_s: float, forecasts: Forecasts) -> None:
         """Ask when it is time to: of the plan alone before the fire is lit, then with what was read."""
-        lit = conductor.step in BURNING and self.desk.saw_it_warm_up()
+        lit = STEPS[conductor.step].burning and self.desk.saw_it_warm_up()
         first = self.said is None and conductor.step == "ready"
         if self.desk.busy or not (first or (lit and now_s - self._last_s >= self._every_s)):
             return

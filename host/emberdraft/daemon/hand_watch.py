@@ -6,10 +6,9 @@ person is asked to pinch the bottom vent when the pit comes near its limit: noth
 
 from __future__ import annotations
 
-from emberdraft.daemon.by_hand import DRIVEN, HELD
 from emberdraft.daemon.run import View
 from emberdraft.daemon.stage import Stage
-from emberdraft.daemon.steps import PHASE_OF
+from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.wanted import target_of
 from emberdraft.ready.coach import Move, VentCoach
 from emberdraft.said import Temperature, said
@@ -27,9 +26,9 @@ def watch(stage: Stage, view: View) -> None:
         _settle_who_holds(stage, not (stage.plan.blower and view.blower))
     if not run.by_hand:
         return
-    if run.step in HELD:
+    if STEPS[run.step].coached:
         _hold(stage, view)
-    elif run.step in DRIVEN:
+    elif STEPS[run.step].holds == "stone":
         _limit(stage, view)
 
 
@@ -41,7 +40,7 @@ def _settle_who_holds(stage: Stage, by_hand: bool) -> None:
 
 
 def _hold(stage: Stage, view: View) -> None:
-    target_c = target_of(stage.plan, stage.run, PHASE_OF[stage.run.step])
+    target_c = target_of(stage.plan, stage.run, stage.phase)
     if target_c is None:
         return
     coach = stage.coach or _begun(stage, target_c)

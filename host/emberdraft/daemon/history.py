@@ -40,9 +40,14 @@ class History:
 
     def value_before(self, key: str, now_s: float, ago_s: float, index: int | None = None) -> float | None:
         """What a value was `ago_s` seconds ago, if there is a reading within half a minute of it."""
+        row = self.row_before(now_s, ago_s)
+        return None if row is None else _value(row, key, index)
+
+    def row_before(self, now_s: float, ago_s: float) -> dict[str, Any] | None:
+        """The reading of `ago_s` seconds ago, if there is one within half a minute of it."""
         for at_s, row in reversed(self._rows):
             if at_s <= now_s - ago_s:
-                return _value(row, key, index) if now_s - ago_s - at_s <= 30.0 else None
+                return row if now_s - ago_s - at_s <= 30.0 else None
         return None
 
 

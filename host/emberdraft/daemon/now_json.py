@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import asked, by_hand, cautions, foretold, sentence
+from emberdraft.daemon import asked, by_hand, foretold, sentence
+from emberdraft.daemon.air_change import SPAN_S
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
+from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
 from emberdraft.said import Text
 
 Row = dict[str, Any]
-TEN_MIN_S = 600.0
 CLIMB = "start_climb"
 NO_COOK = ("No cook is running.", "Start one with a plan.")
 
@@ -46,7 +47,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
         "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
         "alarms": service.alarms.rows(now_s, live.row),
-        "caution": cautions.of_phase(conductor.phase or "light") if conductor is not None else [],
+        "caution": list(STEPS[conductor.phase or "light"].cautions) if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
         "deeper": deeper(service),
         "last": service.last,
@@ -65,10 +66,10 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[Text, Text]:
         live.row,
         pit_rate=live.history.rate_per_min("pit_c", now_s),
         stone_rate=live.history.rate_per_min("stone_c", now_s),
-        duty_before=live.history.value_before("duty", now_s, TEN_MIN_S),
+        before=live.history.row_before(now_s, SPAN_S),
         limit_c=None if climb is None else float(climb.pit_limit_c),
         alarm=_stopping(service, now_s),
-        by_hand_c=by_hand.wanted_c(conductor.plan, conductor.run) if conductor is not None else None,
+        by_hand_c=by_hand.wanted_c(conductor.stage) if conductor is not None else None,
         lit=conductor is None or conductor.phase != "",
     )
     return sentence.say(facts)
@@ -81,7 +82,7 @@ def _stopping(service: Any, now_s: float) -> Row | None:
 
 def _number(conductor: Conductor | None, row: Row | None, held: bool) -> Row:
     """The one number; while the blower is stopped it is on its way to nothing."""
-    by_hand_number = None if conductor is None else by_hand.number(conductor.plan, conductor.run, row)
+    by_hand_number = None if conductor is None else by_hand.number(conductor.stage, row)
     number = by_hand_number or number_of(row)
     return number | {"wanted_c": None} if held else number
 

@@ -1,10 +1,14 @@
-"""Orders on their way out: what cannot be sent now waits until the board is heard again."""
+"""Orders on their way out: what cannot be sent now waits until the board is heard again.
+
+What somebody said at the cooker, or of an alarm, is not true for ever: it waits for five minutes and is given up.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
+from emberdraft.daemon.wanted import AT_COOKER_S
 from emberdraft.errors import UserError
 
 MOST_WAITING = 16
@@ -31,14 +35,18 @@ class OrderLine:
 
 
 class Outbox:
-    """`send` returns '' or why it could not be sent; `retry` sends what waited."""
+    """`send` returns '' or why it could not be sent; `retry` sends what waited, in the name of who wanted it.
 
-    def __init__(self, link_out: LinkOut | None) -> None:
+    `now_s` is the clock, unix s.
+    """
+
+    def __init__(self, link_out: LinkOut | None, now_s: Callable[[], float]) -> None:
         self.link_out = link_out
-        self._waiting: list[tuple[str, dict[str, Any]]] = []
+        self._now_s = now_s
+        self._waiting: list[tuple[float, str, dict[str, Any], str]] = []  # since when, the order, and whose
 
-    def send(self, name: str, args: dict[str, Any], author: str = "plan") -> str:
-        """Send an order. The mode is ordered again by the conductor; anything else waits here."""
+    def send(self, name: str, args: dict[str, Any], author: str = "plan", since_s: float | None = None) -> str:
+        """Send an order. The mode is ordered again by the conductor; anything else waits here, from `since_s` on."""
         if self.link_out is None:
             return ""
         if isinstance(self.link_out, OrderLine):
@@ -47,7 +55,8 @@ class Outbox:
             self.link_out.send_order(name, args)
         except UserError as error:
             if name != "mode":
-                self._waiting = [*self._waiting, (name, args)][-MOST_WAITING:]
+                since_s = self._now_s() if since_s is None else since_s
+                self._waiting = [*self._waiting, (since_s, name, args, author)][-MOST_WAITING:]
             return str(error)
         return ""
 
@@ -55,5 +64,11 @@ class Outbox:
         """The board is heard: send what waited, in order."""
         if self._waiting:
             waiting, self._waiting = self._waiting, []
-            for name, args in waiting:
-                self.send(name, args)
+            for since_s, name, args, author in waiting:
+                if self._holds(since_s, name, args):
+                    self.send(name, args, author, since_s)
+
+    def _holds(self, since_s: float, name: str, args: dict[str, Any]) -> bool:
+        """Whether what was said then may still be said now."""
+        said = name == "acknowledge" or "at_cooker" in args
+        return not said or 0.0 <= self._now_s() - since_s <= AT_COOKER_S

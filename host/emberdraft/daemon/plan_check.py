@@ -10,7 +10,7 @@ from emberdraft.daemon.fuel_watch import fuel_lines
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import names
-from emberdraft.daemon.stretches import stretches_of
+from emberdraft.daemon.steps import stretches_of
 from emberdraft.food.advised import advised
 from emberdraft.food.planned import planned, pull_for
 from emberdraft.food.safety_rows import RISE_LONGEST_S, TEMPER_LONGEST_S

@@ -7,11 +7,12 @@ ever made from text with a unit, so that a bare number cannot slip in.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
 
 from emberdraft import quantities
+from emberdraft.phases import PHASES
 
 VERSION = 1
 
@@ -54,7 +55,10 @@ READERS: dict[type, Callable[[object], float]] = {
     GainPerC: quantities.gain_per_c,
 }
 
-Phase = Literal["light", "soak", "slow", "climb", "sear", "bank"]
+if TYPE_CHECKING:
+    Phase = str
+else:
+    Phase = Literal[tuple(PHASES)]
 FoodKind = Literal["whole", "ground", "poultry", "fish", "stuffed", "tenderised"]
 Animal = Literal["beef", "pork", "lamb", "veal", "poultry", "fish", "other"]
 Cut = Literal["chop", "steak", "bird", "split bird", "ribs", "shoulder", "brisket", "roast"]
@@ -187,6 +191,8 @@ class PlanForm(Table, frozen=True, kw_only=True):
     wind_mps: MetresPerSecond = field(name="wind", default=MetresPerSecond(1.0))
     repeat_s: Seconds = field(name="repeat", default=Seconds(180.0))
     blower: bool = True
+    serve: str = ""
+    grate_m: Metres | None = field(name="grate", default=None)
     light: Light
     soak: Soak | None = None
     set_up: SetUp | None = None

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from difflib import get_close_matches
 
 from emberboard.core import limits
 from emberdraft.daemon.plan_form import VERSION, PlanForm
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
-from emberdraft.evening.cuts import KINDS
+from emberdraft.errors import UserError
+from emberdraft.evening.cuts import KINDS, cut_of, footprint_m2
+from emberdraft.evening.hour import parted
+from emberdraft.phases import PHASES
 
 # The board refuses what lies outside its own bounds; here it is said before the fire is lit.
 PIT_LEAST_C, PIT_MOST_C = limits.TARGET_LOW_C, limits.TARGET_HIGH_C
 STONE_LEAST_C, STONE_MOST_C = limits.STONE_LOW_C, limits.STONE_HIGH_C
 PIT_LIMIT_MOST_C = limits.PIT_HARD_C
 CHARCOAL_MOST_KG = 50.0
+GRATE_LEAST_M, GRATE_MOST_M = 0.2, 0.61  # ceramic cookers (common practice, no source)
 LONGEST_S = 48.0 * 3600.0
 
 Fault = tuple[str, object, str]
@@ -40,6 +45,26 @@ def _charcoal(plan: PlanForm) -> Iterator[Fault]:
     kg = plan.light.charcoal_kg
     if kg is not None and not 0.1 <= kg <= CHARCOAL_MOST_KG:
         yield "[light] charcoal", f"{kg:g}kg", f"100g to {CHARCOAL_MOST_KG:g}kg"
+
+
+def _serve(plan: PlanForm) -> Iterator[Fault]:
+    try:
+        parted(plan.serve) if plan.serve else None
+    except UserError:
+        yield "serve", plan.serve, 'an hour would be right, "19:00", or with its day, "2026-12-05 19:00"'
+
+
+def _grate(plan: PlanForm) -> Iterator[Fault]:
+    """All pieces lie on it side by side; where it is not named, on the widest there is."""
+    across_m = plan.grate_m or GRATE_MOST_M
+    if not GRATE_LEAST_M <= across_m <= GRATE_MOST_M:
+        yield "grate", f"{100 * across_m:g}cm", f"{100 * GRATE_LEAST_M:g}cm to {100 * GRATE_MOST_M:g}cm across"
+    has_m2 = 0.25 * math.pi * across_m**2
+    sizes = ((p.thickness_m, p.mass_kg, p) for p in plan.pieces)
+    wants_m2 = sum(footprint_m2(cut_of(p.cut, t, kg, p.pull_c), t, kg) for t, kg, p in sizes)
+    if wants_m2 > has_m2:
+        right = f"at most {has_m2:.2f} m2 on a grate {100 * across_m:g}cm across: fewer or smaller pieces"
+        yield "[[piece]]", f"{wants_m2:.2f} m2 of food", right
 
 
 def _targets(plan: PlanForm) -> Iterator[Fault]:
@@ -134,7 +159,7 @@ def _temperatures(plan: PlanForm, i: int) -> Iterator[Fault]:
 
 def _gains(plan: PlanForm) -> Iterator[Fault]:
     for i, change in enumerate(plan.gains, 1):
-        if change.phase != "bank" and getattr(plan, change.phase) is None:
+        if getattr(plan, change.phase) is None:
             yield f"[gains {i}] phase", change.phase, f"a phase of this plan: {', '.join(phases_of(plan))}"
         if (change.kp, change.ti_s, change.td_s, change.b) == (None, None, None, None):
             yield f"[gains {i}]", "empty", "at least one of kp, ti, td, b"
@@ -161,6 +186,7 @@ def _acts(plan: PlanForm) -> Iterator[Fault]:
 RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
     _version,
     _texts,
+    _serve,
     _phases,
     _charcoal,
     _targets,
@@ -168,6 +194,7 @@ RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
     _spans,
     _sear,
     _pieces,
+    _grate,
     _gains,
     _acts,
 )
@@ -175,8 +202,7 @@ RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
 
 def phases_of(plan: PlanForm) -> list[str]:
     """The phases that this plan goes through, in order."""
-    optional = ("soak", "slow", "climb", "sear")
-    return ["light", *(name for name in optional if getattr(plan, name) is not None), "bank"]
+    return [name for name in PHASES if getattr(plan, name) is not None]
 
 
 def first_fault(plan: PlanForm) -> Fault | None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import View
-from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.wanted import target_of
+
+if TYPE_CHECKING:
+    from emberdraft.daemon.stage import Stage
 
 RECOVER_BELOW_C = 10.0
 

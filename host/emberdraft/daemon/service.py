@@ -57,12 +57,13 @@ class Service:
         link_out: LinkOut | None,
         notifier: Notifier | None = None,
         unit: str = "c",
+        simulated: bool = False,
     ) -> None:
-        """`unit`: of the house, for what is sent to a phone."""
+        """`unit`: of the house, for what is sent to a phone. `simulated`: the cooker is, and with it every cook."""
         self.store = store
         self.clock = RecordClock(clock)
         self.cooker = cooker
-        self.outbox = Outbox(link_out)
+        self.outbox = Outbox(link_out, self.clock.now_s)
         self.notifier = notifier or Notifier()
         self.notices = NoticeDesk(self.notifier, store, clock.now_s)
         self.unit = unit
@@ -72,7 +73,7 @@ class Service:
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
-        self.cook = CookKeeper(store, cooker)
+        self.cook = CookKeeper(store, cooker, simulated)
         self.more_health: Callable[[], Row] | None = None
         self.store_trouble = ""
         self._saved_s = 0.0
@@ -157,6 +158,7 @@ class Service:
             if self.live.row is not None and not self.live.view.fresh(now_s):
                 self._advance(now_s)  # else the readings drive it; before the first nobody knows the record's time
             self.alarms.watch_link(self.live, self.cook.running, now_s, self.cook.cook_id)
+            self.alarms.watch_heard(self.live, now_s, self.cook.cook_id)
             self._watch_fuel(now_s)
             self.alarms.own("air_off", self.power.look(self.live.row), now_s, self.cook.cook_id)
             self.alarms.own("not_recorded", (None, None) if self.store.trouble else None, now_s, self.cook.cook_id)
@@ -282,7 +284,7 @@ class Service:
         """A prompt's button: its deed is done; of an alarm that is asked for as the next: it has been seen."""
         with self._turn:
             if prompt_id.startswith(ALARM):
-                self.command("acknowledge", id=prompt_id.removeprefix(ALARM))
+                self.command("acknowledge", id=prompt_id.removeprefix(ALARM), at_cooker=at_cooker)
                 return
             now_s = self.clock.now_s()
             conductor = self._conductor()
@@ -326,11 +328,13 @@ class Service:
         phases = self._conductor().run.phases
         return phases[-1].target_c if phases else None
 
-    def _acknowledge(self, now_s: float, id: str = "all") -> None:
+    def _acknowledge(self, now_s: float, id: str = "all", at_cooker: bool = False) -> None:
+        """From the cooker only by the word of this very press: what was said there before was not said of the alarm."""
+        there = {"at_cooker": True} if at_cooker is True else {}
         standing = [alarm.id for alarm in self.alarms.desk.shown()]
         self.calls.seen(*(standing if id == "all" else [id]))
         for alert in self.alarms.acknowledge(now_s, id):
-            self._order("acknowledge", {"id": alert})
+            self._order("acknowledge", {"id": alert, **there})
         self._say("Acknowledged")
 
     # ---- the cook

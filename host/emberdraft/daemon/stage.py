@@ -6,13 +6,13 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from emberdraft.daemon import by_hand, prompts
+from emberdraft.daemon import prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import OPENED_THERE
 from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View, new_run
-from emberdraft.daemon.steps import PHASE_OF, next_step
-from emberdraft.daemon.wanted import agrees, at_cooker, order_args, raises, target_of, wanted
+from emberdraft.daemon.steps import STEPS, next_step
+from emberdraft.daemon.wanted import Wanted, agrees, at_cooker, order_args, raises, target_of, wanted
 from emberdraft.ready.coach import VentCoach
 from emberdraft.said import Text
 
@@ -103,25 +103,16 @@ class Stage:
 
     # ---- steps
 
-    def exists(self, step: str) -> bool:
-        """Whether this plan has the step."""
-        plan = self.plan
-        has = {
-            "soak": plan.soak is not None,
-            "set_up": plan.set_up is not None,
-            "settle": plan.set_up is not None and plan.slow is not None,
-            "slow": plan.slow is not None,
-            "rest": bool(plan.pieces) and plan.climb is None,
-            "ask_sear": plan.sear is not None,
-            "sear": plan.sear is not None,
-        }
-        return has.get(step, plan.climb is not None if step in ("ask_vent", "ask_climb", "climb") else True)
+    @property
+    def phase(self) -> str:
+        """The phase in force, '' before the fire is lit."""
+        return STEPS[self.run.step].phase
 
     def go(self, event: str) -> None:
         """Follow the table. The prompts of the step that is left go with it, but for those that stay."""
         before = self.run.step
-        step = next_step(before, event, self.exists, self.run.before)
-        self.run.prompts = [p for p in self.run.prompts if p.kind in STAYING and by_hand.stays(p, step)]
+        step = next_step(before, event, self.plan, self.run.before)
+        self.run.prompts = [p for p in self.run.prompts if _stays(p, step)]
         if event == "go_back":
             since_s = self.run.before_since_s
             self._enter(step)
@@ -133,13 +124,12 @@ class Stage:
 
     def _enter(self, step: str) -> None:
         run = self.run
-        old_phase, run.step, run.since_s = PHASE_OF[run.step], step, self.now_s
+        old_phase, run.step, run.since_s = self.phase, step, self.now_s
         run.good_since_s = None
         run.look_s = self.now_s
-        phase = PHASE_OF[step]
-        if phase != old_phase:
-            self._enter_phase(phase)
-        want = wanted(self.plan, run)
+        if self.phase != old_phase:
+            self._enter_phase(self.phase)
+        want = self.wanted()
         # With nothing on its way and the board doing it already, the same order again would only need a person again.
         if want is not None and not (run.agreed and agrees(want, self.view)):
             self.send()
@@ -159,9 +149,13 @@ class Stage:
 
     # ---- the board
 
+    def wanted(self) -> Wanted | None:
+        """What the step asks of the board."""
+        return wanted(self.plan, self.run, self.phase)
+
     def send(self) -> None:
         """Order what the step wants, unless that raises heat and nobody is there: then ask."""
-        want = wanted(self.plan, self.run)
+        want = self.wanted()
         if want is None:
             return
         there = at_cooker(self.run, self.now_s)
@@ -236,3 +230,9 @@ class Stage:
     def slow_start_s(self) -> float:
         """When the slow phase's own time began: settling after the set-up is not counted."""
         return self.run.since_s if self.run.step == "slow" else self.now_s
+
+
+def _stays(prompt: Prompt, step: str) -> bool:
+    """Whether a prompt goes along into the next step: a vent only while the coach holds, nothing into the end."""
+    coached = STEPS[step].coached if prompt.kind == "move_vent" else step != "done"
+    return prompt.kind in STAYING and coached

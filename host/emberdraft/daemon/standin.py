@@ -13,11 +13,13 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Act, Piece, StandIn
 from emberdraft.daemon.prompts import AT_COOKER, UNDER_LID
 from emberdraft.daemon.run import Prompt
+from emberdraft.daemon.wrapping import Wrapping
 from emberdraft.errors import UserError
+from emberdraft.evening.cuts import cut_of, slab_m
 
 LID_FIRST_S = 4.0
 REST_STEP_S = 10.0
-PLAIN_MASS_KG, PLAIN_THICKNESS_M = 0.4, 0.035
+PLAIN_MASS_KG = 0.4
 
 
 class Page(Protocol):
@@ -49,6 +51,7 @@ class Person:
         self.peak_c: dict[str, float] = {}
         self.forgotten = 0
         self.refused: list[str] = []
+        self.wrapping = Wrapping(plan, world)
         self._rested_s = 0.0
 
     def tick(self, now_s: float, prompts: list[Prompt]) -> None:
@@ -60,6 +63,7 @@ class Person:
             self._take_up(now_s, prompts[0])
         if self.resting and now_s - self._rested_s >= REST_STEP_S:
             self._rest(now_s)
+        self.wrapping.look(now_s, self.indexes)
 
     def _do(self, deed: Deed) -> None:
         """A button that is refused was pressed by somebody else before: the hands have done their part."""
@@ -164,8 +168,11 @@ class Person:
         self.world.set_vent_bottom(0.0)
 
     def _put(self, piece: Piece, start_c: float, probe: int | None) -> None:
+        """By the size that the plan says; else by what is usual for its cut, as the evenings take it."""
+        thickness_m = None if piece.thickness_m is None else float(piece.thickness_m)
         mass_kg = float(piece.mass_kg or PLAIN_MASS_KG)
-        thickness_m = float(piece.thickness_m or PLAIN_THICKNESS_M)
+        cut = cut_of(piece.cut, thickness_m, mass_kg, float(piece.pull_c))
+        thickness_m = thickness_m or slab_m(cut, mass_kg)
         self.indexes[piece.letter] = self.world.put_on(piece.name, mass_kg, thickness_m, start_c, probe)
 
     def _piece(self, letter: str) -> Piece:

@@ -10,6 +10,7 @@ from typing import Any
 
 from emberdraft.daemon import sear
 from emberdraft.daemon.conductor import Conductor
+from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.wanted import target_of
 from emberdraft.ready.stone import NEAR_C, StoneSaid, stone_ready
@@ -20,8 +21,6 @@ Row = dict[str, Any]
 AGAIN_S = 180.0
 WHY_AFTER_S, WHY_AGAIN_S = 420.0, 600.0
 WHY_LEAST_S = 180.0  # of readings in the climb: of a board that fell silent before, nothing is known
-STEPS = ("rest", "ask_vent", "ask_climb", "climb")
-KEPT_STEPS = ("ask_sear", "sear")
 
 
 class StoneWatch:
@@ -78,15 +77,16 @@ class StoneWatch:
     def _wanted_c(self, conductor: Conductor) -> float | None:
         """What the stone is asked about: the climb's target, or the recovery before the next pieces; None: nothing."""
         plan, run = conductor.plan, conductor.run
-        out = not conductor.stage.letters("in", "waiting")
+        asked = STEPS[run.step].stone == "asked"
+        all_out = run.step == "slow" and not conductor.stage.letters("in", "waiting")
         if plan.climb is None:
             return None
         if run.step == "sear" and run.sear.state == "recover" and run.sear.group > 0:
             return sear.recover_c(conductor.stage)
-        return target_of(plan, run, "climb") if run.step in STEPS or (run.step == "slow" and out) else None
+        return target_of(plan, run, "climb") if asked or all_out else None
 
     def _forget(self, conductor: Conductor) -> None:
-        if conductor.step not in KEPT_STEPS or conductor.run.sear.group > 0:
+        if STEPS[conductor.step].stone != "kept" or conductor.run.sear.group > 0:
             self.said = None
         self.why = self._promised_s = None
 

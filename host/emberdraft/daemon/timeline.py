@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from emberdraft.daemon import sear
@@ -10,14 +10,16 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.prompts import names
 from emberdraft.daemon.sentence import clock
+from emberdraft.daemon.steps import STEPS, expected_s, step_s
 from emberdraft.daemon.wanted import target_of
-from emberdraft.said import Temperature, Text, said
 
 Row = dict[str, Any]
 # eta_s, low_s, high_s from now, by letter.
 Forecasts = Mapping[str, Mapping[str, float | None]]
 
-SET_UP_S, SETTLE_S, SEAR_DEED_S, MOST = 360.0, 600.0, 60.0, 5
+MOST = 5
+# What begins a phase, where it is not called as the phase.
+_KIND = {"climb": "start_climb"}
 
 
 def phase_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
@@ -48,15 +50,17 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
 def _phase_to_come(conductor: Conductor, phase: Row, now_s: float) -> list[Row]:
     """What its begin asks of a person: the slow phase begins with setting in, and asks for pieces once settled."""
     plan, name, at_s = conductor.plan, phase["name"], phase["start_s"]
-    row = {"at_s": at_s, "kind": _PHASE_KIND.get(name, name), "text": _PHASE_TEXT[name](plan)}
+    coming = STEPS[name].coming
+    row = {"at_s": at_s, "kind": _KIND.get(name, name), "text": coming(plan) if coming else ""}
     if name != "slow":
         return [row | {"deed": False} if name == "soak" else row]
-    first = [row | {"deed": False}] if plan.set_up is None else _setting_in(conductor, at_s - SET_UP_S, now_s)
+    set_in_s = at_s - step_s(plan, "set_up")
+    first = [row | {"deed": False}] if plan.set_up is None else _setting_in(conductor, set_in_s, now_s)
     soonest_s = min((piece.on_after_s for piece in plan.pieces), default=None)
     if soonest_s is None:
         return first
     on = names([piece for piece in plan.pieces if piece.on_after_s == soonest_s])
-    return [*first, _deed(at_s + (SETTLE_S if plan.set_up else 0.0) + soonest_s, f"Put on {on}")]
+    return [*first, _deed(at_s + step_s(plan, "settle") + soonest_s, f"Put on {on}")]
 
 
 def _setting_in(conductor: Conductor, at_s: float, now_s: float) -> list[Row]:
@@ -69,22 +73,6 @@ def _setting_in(conductor: Conductor, at_s: float, now_s: float) -> list[Row]:
 
 def _deed(at_s: float, text: str) -> Row:
     return {"at_s": at_s, "kind": "deed", "text": text}
-
-
-def expected_s(plan: Plan, phase: str) -> float:
-    """How long a phase is reckoned to take, s."""
-    if phase == "light":
-        return float(plan.light.expect_s)
-    if phase == "soak" and plan.soak is not None:
-        return float(plan.soak.least_s) + (SET_UP_S if plan.set_up else 0.0)
-    if phase == "slow" and plan.slow is not None:
-        least_s = float(plan.slow.for_s if plan.slow.for_s is not None else plan.slow.expect_s)
-        return least_s + (SETTLE_S if plan.set_up else 0.0)
-    if phase == "climb" and plan.climb is not None:
-        return float(plan.climb.expect_s)
-    if phase == "sear" and plan.sear is not None:
-        return len(sear.groups(plan)) * (plan.sear.sides * float(plan.sear.per_side_s) + SEAR_DEED_S)
-    return float(plan.bank.longest_s)
 
 
 def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
@@ -157,7 +145,7 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
     for piece in conductor.run.pieces:
         plan = conductor.stage.plan_pieces[piece.letter]
         if piece.state == "waiting" and conductor.step in ("settle", "slow"):
-            settle_s = SETTLE_S if conductor.step == "settle" else 0.0
+            settle_s = step_s(conductor.plan, "settle") if conductor.step == "settle" else 0.0
             at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
             rows.append({"at_s": at_s, "kind": "deed", "text": f"Put on {names([plan])}"})
         elif piece.state == "in" and piece.letter in forecasts:
@@ -168,17 +156,3 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
         elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
             rows.append({"at_s": piece.on_s + plan.check_after_s, "kind": "deed", "text": f"Check {names([plan])}"})
     return rows
-
-
-# What begins a phase, where it is not called as the phase.
-_PHASE_KIND = {"climb": "start_climb"}
-_PHASE_TEXT: dict[str, Callable[[Any], Text]] = {
-    "light": lambda plan: "Light the fire",
-    "soak": lambda plan: said("Soak at {pit}: the walls take up heat", pit=Temperature(float(plan.light.target_c))),
-    "slow": lambda plan: said("Slow at {pit}", pit=Temperature(float(plan.slow.target_c))),
-    "climb": lambda plan: said(
-        "Start the climb to {stone}, if you agree then", stone=Temperature(float(plan.climb.stone_c))
-    ),
-    "sear": lambda plan: "Sear",
-    "bank": lambda plan: "Put the fire out",
-}

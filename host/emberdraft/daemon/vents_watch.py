@@ -6,14 +6,13 @@ import math
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor
-from emberdraft.daemon.steps import PHASE_OF
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.vents_known import learnt, opening_of
 from emberdraft.daemon.wanted import target_of
+from emberdraft.phases import held_in
 
 Row = dict[str, Any]
 AGAIN_S = 1500.0
-PHASES = ("", "light", "soak", "slow")
 BOTTOM_BY_HAND = 0.25  # where the vent coach sets it
 
 
@@ -30,9 +29,9 @@ class VentsWatch:
     def look(self, conductor: Conductor, now_s: float, store: Any, cooker: str) -> None:
         """Ask in a thread: the record is read, then some tenths of a second of arithmetic."""
         run, plan = conductor.run, conductor.plan
-        phase = PHASE_OF[run.step]
-        target_c = target_of(plan, run, phase or "light")
-        if phase not in PHASES or target_c is None or self.desk.busy:
+        phase = conductor.phase or "light"
+        target_c = target_of(plan, run, phase)
+        if held_in(phase) != "pit" or target_c is None or self.desk.busy:
             return
         bottom = run.vent_bottom or (BOTTOM_BY_HAND if run.by_hand else float(plan.light.vent_bottom) or 1.0)
         asked = (target_c, bottom)

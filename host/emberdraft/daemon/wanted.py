@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import Run, View
-from emberdraft.daemon.steps import PHASE_OF
+from emberdraft.phases import held_in
 
 AT_COOKER_S = 300.0
 AGAIN_S = 15.0
@@ -27,9 +27,8 @@ class Wanted(NamedTuple):
     more: dict[str, Any]
 
 
-def wanted(plan: Plan, run: Run) -> Wanted | None:
-    """What the step asks of the board; None before the fire is lit."""
-    phase = PHASE_OF[run.step]
+def wanted(plan: Plan, run: Run, phase: str) -> Wanted | None:
+    """What a phase asks of the board; None before the fire is lit."""
     if phase == "":
         return None
     if phase == "bank":
@@ -37,7 +36,7 @@ def wanted(plan: Plan, run: Run) -> Wanted | None:
     if run.by_hand:  # without a blower the board watches, sounds and records; the heat is the person's
         return Wanted("off", phase, None, {})
     target_c = target_of(plan, run, phase)
-    if phase in ("climb", "sear") and plan.climb is not None:
+    if held_in(phase) == "stone" and plan.climb is not None:
         longest_s = plan.climb.longest_s if phase == "climb" else SEAR_LONGEST_S
         more = {"pit_limit_c": float(plan.climb.pit_limit_c), "longest_s": float(longest_s)}
         return Wanted("drive", phase, target_c, more)
@@ -46,19 +45,20 @@ def wanted(plan: Plan, run: Run) -> Wanted | None:
 
 def target_of(plan: Plan, run: Run, phase: str) -> float | None:
     """The target of a phase: a person's change first, then the plan's."""
-    if phase in ("", "bank"):
+    holds = held_in(phase)
+    if holds is None:
         return None
-    if phase in ("climb", "sear"):
+    if holds == "stone":
         stone_c = plan.climb.stone_c if plan.climb else None
         return run.targets.get("stone", None if stone_c is None else float(stone_c))
     return run.targets.get(phase, _pit_target_c(plan, phase))
 
 
 def _pit_target_c(plan: Plan, phase: str) -> float:
-    slow_c = plan.slow.target_c if plan.slow else None
-    soak_c = plan.soak.target_c if plan.soak else None
-    by_phase = {"soak": (soak_c, slow_c), "slow": (slow_c, soak_c), "light": ()}
-    return float(next((c for c in by_phase[phase] if c is not None), plan.light.target_c))
+    """Its own; where that is not said the other's of soak and slow, else that of the light."""
+    tables = () if phase == "light" else (getattr(plan, phase), plan.slow, plan.soak)
+    said = (table.target_c for table in tables if table is not None)
+    return float(next((c for c in said if c is not None), plan.light.target_c))
 
 
 def order_args(want: Wanted, at_cooker: bool) -> dict[str, Any]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from emberdraft.daemon import by_hand, sear, soak
+from emberdraft.daemon import by_hand
+from emberdraft.daemon import soak as soaking
 from emberdraft.daemon.run import View
-from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.wanted import target_of
 from emberdraft.ready.stone import NEAR_C as STONE_NEAR_C
 from emberdraft.ready.stone import climb_start
+
+if TYPE_CHECKING:
+    from emberdraft.daemon.stage import Stage
 
 NEAR_C = 3.0
 NEAR_S = 60.0
@@ -22,11 +25,13 @@ DEEDS_S = 120.0  # to open the vent and to agree
 STONE_S = 10.0
 
 
-def _ready(stage: Stage, view: View) -> None:
+def ready(stage: Stage, view: View) -> None:
+    """The fire is to be lit."""
     stage.ask("light", vents=by_hand.OPEN if stage.run.by_hand else None)
 
 
-def _light(stage: Stage, view: View) -> None:
+def light(stage: Stage, view: View) -> None:
+    """The pit comes up to its first target."""
     target_c = target_of(stage.plan, stage.run, "light") or 0.0
     near_c = by_hand.NEAR_C if stage.run.by_hand else NEAR_C
     if _held(stage, view.pit_c is not None and view.pit_c >= target_c - near_c, NEAR_S):
@@ -35,25 +40,28 @@ def _light(stage: Stage, view: View) -> None:
         stage.ask("look_at_fire", value_c=view.pit_c)
 
 
-def _soak(stage: Stage, view: View) -> None:
+def soak(stage: Stage, view: View) -> None:
+    """The walls take up heat, or the longest time is over."""
     plan, run = stage.plan.soak, stage.run
     target_c = target_of(stage.plan, run, "soak")
     if plan is None or target_c is None:
         return
-    near_c = by_hand.NEAR_C if run.by_hand else soak.NEAR_C
-    soak.watch(run.soak, stage.now_s, view.pit_c, target_c, view.duty, view.lid_open, near_c)
-    verdict = soak.verdict(run.soak, plan, stage.now_s - run.since_s)
+    near_c = by_hand.NEAR_C if run.by_hand else soaking.NEAR_C
+    soaking.watch(run.soak, stage.now_s, view.pit_c, target_c, view.duty, view.lid_open, near_c)
+    verdict = soaking.verdict(run.soak, plan, stage.now_s - run.since_s)
     if verdict:
         run.soak_cut = verdict == "cut"
         stage.say("Soaked" if verdict == "soaked" else "Soak ended at its longest time; the walls still take heat")
         stage.go("soaked")
 
 
-def _set_up(stage: Stage, view: View) -> None:
+def set_up(stage: Stage, view: View) -> None:
+    """The cold parts are to be set in."""
     stage.ask("set_up")
 
 
-def _settle(stage: Stage, view: View) -> None:
+def settle(stage: Stage, view: View) -> None:
+    """The pit comes back after the set-up."""
     plan = stage.plan.set_up
     target_c = target_of(stage.plan, stage.run, "slow")
     near_c = by_hand.NEAR_C if stage.run.by_hand else SETTLE_NEAR_C
@@ -63,7 +71,8 @@ def _settle(stage: Stage, view: View) -> None:
         stage.go("settled")
 
 
-def _slow(stage: Stage, view: View) -> None:
+def slow(stage: Stage, view: View) -> None:
+    """The pieces go on, are due, and are pulled."""
     _slow_vents(stage)
     _put_on(stage)
     _pulls(stage)
@@ -109,13 +118,15 @@ def _pulls(stage: Stage) -> None:
             stage.ask("pull", [piece.letter], core_c)
 
 
-def _rest(stage: Stage, view: View) -> None:
+def rest(stage: Stage, view: View) -> None:
+    """The pieces rest."""
     if _rested(stage):
         stage.say("The rest is over")
         stage.go("rested")
 
 
-def _ask_vent(stage: Stage, view: View) -> None:
+def ask_vent(stage: Stage, view: View) -> None:
+    """The top vent is to be opened, in time for the stone to be hot as the rest ends."""
     starts_s = climb_from_s(stage, view)
     if starts_s is not None and stage.now_s < starts_s:
         return
@@ -142,11 +153,13 @@ def rest_ends_s(stage: Stage) -> float | None:
     return max((pulled_s + rest_s for pulled_s, rest_s in pulled), default=None)
 
 
-def _ask_climb(stage: Stage, view: View) -> None:
+def ask_climb(stage: Stage, view: View) -> None:
+    """Nothing is driven without a yes."""
     stage.ask("start_climb", vents=by_hand.OPEN if stage.run.by_hand else None)
 
 
-def _climb(stage: Stage, view: View) -> None:
+def climb(stage: Stage, view: View) -> None:
+    """The stone comes up to its target, and the pieces have rested."""
     plan, run = stage.plan.climb, stage.run
     target_c = target_of(stage.plan, run, "climb")
     if plan is None or target_c is None:
@@ -165,11 +178,13 @@ def _hot(stage: Stage, view: View, target_c: float) -> bool:
     return view.stone_due_s is not None and stage.now_s >= view.stone_due_s
 
 
-def _ask_sear(stage: Stage, view: View) -> None:
+def ask_sear(stage: Stage, view: View) -> None:
+    """Somebody is to come to the stone."""
     stage.ask("come_to_sear", value_c=view.stone_c)
 
 
-def _bank(stage: Stage, view: View) -> None:
+def bank(stage: Stage, view: View) -> None:
+    """The fire starves."""
     plan, run = stage.plan.bank, stage.run
     open_vents = (run.vent_top, run.vent_bottom) != (0.0, 0.0)
     if open_vents and not stage.asked("shut_vents"):
@@ -180,7 +195,7 @@ def _bank(stage: Stage, view: View) -> None:
         stage.go("starved")
 
 
-def _done(stage: Stage, view: View) -> None:
+def done(stage: Stage, view: View) -> None:
     """Nothing is left to wait for."""
 
 
@@ -197,21 +212,3 @@ def _held(stage: Stage, good: bool, for_s: float) -> bool:
 def _rested(stage: Stage) -> bool:
     pieces = [p for p in stage.run.pieces if p.pulled_s is not None]
     return all(stage.now_s - (p.pulled_s or 0.0) >= stage.plan_pieces[p.letter].rest_s for p in pieces)
-
-
-WATCHERS: dict[str, Callable[[Stage, View], None]] = {
-    "ready": _ready,
-    "light": _light,
-    "soak": _soak,
-    "set_up": _set_up,
-    "settle": _settle,
-    "slow": _slow,
-    "rest": _rest,
-    "ask_vent": _ask_vent,
-    "ask_climb": _ask_climb,
-    "climb": _climb,
-    "ask_sear": _ask_sear,
-    "sear": sear.watch,
-    "bank": _bank,
-    "done": _done,
-}

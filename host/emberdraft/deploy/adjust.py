@@ -14,7 +14,7 @@ from emberdraft.errors import UserError
 SENSORS = ("pit", "stone", "food1", "food2", "food3")
 MOST_K = 10.0  # firmware/emberboard/settings.py
 STILL_K = 0.6  # most and least of half a minute; two steps of a MAX31855
-FOOD_K = 1.0  # 10 kohm probe and resistor of 1 %: 0.5 K near 0 degC, 1 K near 100 (worked out from beta 3850 K)
+FOOD_K = 1.0  # 10 kohm probe and resistor of 1 %: 0.5 K near 0 degC, 1 K near 100 (worked out from its beta)
 TURNS_RPM = 200.0
 SPARE_PERCENT = 2  # a cold bearing or a low supply needs more than a sweep finds
 BACK_US = 20  # from an end stop, so that the servo does not hum

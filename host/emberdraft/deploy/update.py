@@ -36,7 +36,8 @@ def deploy(remote: Remote, facts: Facts, converter: str, say: Say, *, source: Pa
         sent = stage(remote, tree)
         say(f"sent {sent} that differ")
         switch(remote)
-    say("verified by hash and switched; the tree before it is kept in lib/")
+    before = facts.files or facts.converter  # a tree by hand has no list, yet a converter
+    say("verified by hash and switched" + ("; the tree before it is kept in lib/" if before else ""))
     return sent
 
 

@@ -71,3 +71,14 @@ def half_m(cut: str, thickness_m: float | None, mass_kg: float | None) -> tuple[
     if mass_kg is not None:
         return 0.5 * (mass_kg / DENSITY_KGM3 / KINDS[cut].bulk) ** (1.0 / 3.0), MASS_SPREAD
     return NO_SIZE
+
+
+def footprint_m2(cut: str, thickness_m: float | None, mass_kg: float | None) -> float:
+    """What it covers of the grate: its volume over its thickness; of a size that is not known by its usual shape."""
+    thick_m = 2.0 * half_m(cut, thickness_m, mass_kg)[0]
+    return mass_kg / DENSITY_KGM3 / thick_m if mass_kg is not None else KINDS[cut].bulk * thick_m**2
+
+
+def slab_m(cut: str, mass_kg: float) -> float:
+    """Thickness of the slab that heats as long: a cylinder takes about half as long as a slab, a sphere a third."""
+    return float(2.0 * half_m(cut, None, mass_kg)[0] / (1.0 + KINDS[cut].shape) ** 0.5)

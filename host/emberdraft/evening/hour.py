@@ -14,19 +14,27 @@ FARTHEST_S = 366.0 * 86400.0
 _HOUR = re.compile(r"([0-9]{1,2}):([0-9]{2})")
 
 
+def parted(text: str) -> tuple[str | None, str]:
+    """('2026-12-05', '19:00') of a plan's `serve`; the day is None where it has none. Raises UserError."""
+    *days, serve = text.split() or [""]
+    hour = _HOUR.fullmatch(serve)
+    if hour is None or int(hour[1]) > 23 or int(hour[2]) > 59 or len(days) > 1:
+        raise UserError(f"dinner at {text[:40]!r}: not an hour of the day; write it like 19:00")
+    if days:
+        _day(days[0])
+    return (days[0] if days else None), serve
+
+
 def moment(serve: str, day: str | None, now_s: float, zone: tzinfo | None = None) -> float:
     """Unix seconds of '19:00' on `day` ('2026-12-05'); without one the next time that the clock shows it."""
-    match = _HOUR.fullmatch(serve.strip())
-    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
-        raise UserError(f"--serve {serve!r}: not an hour of the day; write it like 19:00")
     now = datetime.fromtimestamp(now_s, zone)
-    hour, minute = int(match[1]), int(match[2])
+    hour, minute = (int(part) for part in parted(serve)[1].split(":"))
     if day is not None:
         at_s = _at(_day(day), hour, minute, zone)
         if at_s - now_s > FARTHEST_S:
-            raise UserError(f"--date {day}: more than a year away; a day of the next weeks would be right")
+            raise UserError(f"dinner on {day}: more than a year away; a day of the next weeks would be right")
         if at_s <= now_s:
-            raise UserError(f"--serve {serve} on {day}: that has passed, it is {say(now_s, zone)} on {now:%Y-%m-%d}")
+            raise UserError(f"dinner at {serve} on {day}: that has passed, it is {say(now_s, zone)} on {now:%Y-%m-%d}")
         return at_s
     today_s = _at(now.date(), hour, minute, zone)
     return today_s if today_s > now_s else _at(now.date() + timedelta(days=1), hour, minute, zone)
@@ -52,9 +60,9 @@ def _day(text: str) -> date:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise UserError(f"--date {text!r}: not a day; write it like 2026-12-05") from None
+        raise UserError(f"dinner on {text!r}: not a day; write it like 2026-12-05") from None
     if not 2000 <= day.year <= 9000:
-        raise UserError(f"--date {text!r}: a day of the next weeks would be right")
+        raise UserError(f"dinner on {text!r}: a day of the next weeks would be right")
     return day
 
 

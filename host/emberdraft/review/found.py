@@ -5,9 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import Any
 
+from emberdraft.phases import held_in
 from emberdraft.review.columns import Columns, Row, between, last_before
 from emberdraft.review.metrics import BAND_C, first_reach
-from emberdraft.review.phases import HELD, wanted_c
+from emberdraft.review.phases import wanted_c
 
 # Two lifts closer than this are one.
 SAME_LIFT_S = 5.0
@@ -35,7 +36,7 @@ def disturbances(columns: Columns, phases: list[Row], lifts: list[Row]) -> list[
     """Times the held pit left its band though no lid was lifted: at_s, duration_s, worst_c (signed), phase."""
     found: list[Row] = []
     for phase in phases:
-        if HELD.get(phase["phase"]) == "pit":
+        if held_in(phase["phase"]) == "pit":
             found += _disturbances_in(between(columns, phase["at_s"], phase["end_s"]), phase, lifts)
     return found
 
@@ -76,7 +77,7 @@ def _lift(columns: Columns, span: tuple[float, float | None], later_s: float | N
         "rebound_c": None,
     }
     after = None if shut_s is None else _phase_at(phases, shut_s)
-    if shut_s is None or before_c is None or after is None or HELD.get(after["phase"]) != "pit":
+    if shut_s is None or before_c is None or after is None or held_in(after["phase"]) != "pit":
         return lift
     return lift | _recovery(between(columns, shut_s, _sooner(later_s, after["end_s"])), after, before_c)
 

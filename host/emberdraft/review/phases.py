@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
+from emberdraft.phases import held_in
 from emberdraft.review import metrics
 from emberdraft.review.columns import Columns, Row, between
-
-# What is held at a target in each phase. Nothing is held while the fire is put out.
-HELD = {"light": "pit", "soak": "pit", "slow": "pit", "climb": "stone", "sear": "stone"}
 
 
 def phase_figures(columns: Columns, phase: Row) -> Row:
     """Figures of one phase. `phase` has phase, at_s, end_s (None: still in force) and target_c."""
     part = between(columns, phase["at_s"], phase["end_s"])
     t_s, duty = part["at_s"], part["duty"]
-    held = HELD.get(phase["phase"])
+    held = held_in(phase["phase"])
     end_s = phase["end_s"] if phase["end_s"] is not None else (t_s[-1] if t_s else None)
     return {
         "phase": phase["phase"],

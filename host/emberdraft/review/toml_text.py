@@ -6,8 +6,10 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from emberdraft import phases
+
 FIRST = ("version", "name", "invented", "note")
-TABLES = ("light", "soak", "set_up", "slow", "climb", "sear", "bank", "piece", "gains", "stand_in")
+TABLES = (*phases.TABLES, "piece", "gains", "stand_in")
 
 
 def toml_text(plan: dict[str, Any]) -> str:
@@ -44,3 +46,21 @@ def _value(value: Any) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(_value(one) for one in value) + "]"
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def celsius_text(value_c: float) -> str:
+    """'57.5C'."""
+    return f"{round(value_c, 1):g}C"
+
+
+def share_text(opening: float) -> str:
+    """'25 %'."""
+    return f"{100.0 * opening:.0f} %"
+
+
+def span_text(span_s: float) -> str:
+    """Whole minutes from ten minutes on, else seconds."""
+    if span_s < 600.0:
+        return f"{span_s:.0f} s"
+    hours, minutes = divmod(round(span_s / 60.0), 60)
+    return f"{hours}h{minutes}min" if hours else f"{minutes} min"

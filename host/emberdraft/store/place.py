@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 FILE_NAME = "cooks.sqlite"
+DEMO_NAME = "demo.sqlite"  # beside it: a demonstration never gets among real cooks
 
 
 def default_path() -> Path:

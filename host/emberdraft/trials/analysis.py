@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from scipy import special
+import scipy  # its parts are loaded where they are first used: what starts needs none
 
 from emberdraft.errors import UserError
 from emberdraft.trials.blocked import blocked_p, holm
@@ -157,7 +157,7 @@ def _needed(result: Paired | None, least: float | None, alpha: float, enough: in
 
 def _reach(pairs: int) -> float:
     """Half width of a 95 % interval for a spread of 1."""
-    return float(special.stdtrit(pairs - 1, 0.975)) / math.sqrt(pairs)
+    return float(scipy.special.stdtrit(pairs - 1, 0.975)) / math.sqrt(pairs)
 
 
 def omnibus(blocks: Mapping[str, Mapping[str, Sequence[Found]]], treatments: Sequence[str], seed: int) -> Row | None:

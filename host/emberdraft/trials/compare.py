@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from scipy import special, stats
+import scipy  # its parts are loaded where they are first used: what starts needs none
 
 from emberdraft.errors import UserError
 
@@ -46,9 +46,9 @@ def paired(a: Sequence[float], b: Sequence[float], seed: int = 0) -> Paired:
     if spread == 0.0:
         raise UserError("all differences are the same: the scale is too coarse to tell chance from effect")
     error = spread / differences.size**0.5
-    reach = float(special.stdtrit(differences.size - 1, 0.975)) * error
+    reach = float(scipy.special.stdtrit(differences.size - 1, 0.975)) * error
     t = mean / error
-    p_t = float(2.0 * special.stdtr(differences.size - 1, -abs(t)))
+    p_t = float(2.0 * scipy.special.stdtr(differences.size - 1, -abs(t)))
     return Paired(
         differences.size,
         mean,
@@ -64,7 +64,7 @@ def paired(a: Sequence[float], b: Sequence[float], seed: int = 0) -> Paired:
 def _wilcoxon(differences: np.ndarray) -> float:
     """Signed ranks, zeros dropped, exact null distribution (with ties by counting sign patterns of the mid-ranks)."""
     kept = differences[differences != 0.0]
-    ranks = stats.rankdata(np.abs(kept))
+    ranks = scipy.stats.rankdata(np.abs(kept))
     return _sign_p(ranks * np.sign(kept), 0)
 
 
@@ -96,7 +96,7 @@ def friedman(blocks: Sequence[Sequence[float]]) -> float:
         raise UserError("two or more blocks of three or more treatments would be right")
     if np.all(table == table[:, :1]):
         return 1.0  # every block says the same of all: nothing to rank
-    return float(stats.friedmanchisquare(*table.T).pvalue)
+    return float(scipy.stats.friedmanchisquare(*table.T).pvalue)
 
 
 def pairs_needed(effect: float, spread: float, alpha: float = 0.05, beta: float = 0.2) -> int:
@@ -116,5 +116,5 @@ def pairs_needed(effect: float, spread: float, alpha: float = 0.05, beta: float 
 
 def _missed(pairs: int, share: float, alpha: float) -> float:
     """How often that many pairs do not show an effect of `share` times the scatter."""
-    critical, shift = special.stdtrit(pairs - 1, 1.0 - alpha / 2.0), abs(share) * pairs**0.5
-    return float(special.nctdtr(pairs - 1, shift, critical) - special.nctdtr(pairs - 1, shift, -critical))
+    critical, shift = scipy.special.stdtrit(pairs - 1, 1.0 - alpha / 2.0), abs(share) * pairs**0.5
+    return float(scipy.special.nctdtr(pairs - 1, shift, critical) - scipy.special.nctdtr(pairs - 1, shift, -critical))

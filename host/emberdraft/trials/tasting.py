@@ -12,8 +12,7 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
-from scipy import integrate, optimize, stats
-from scipy.special import ndtr
+import scipy  # its parts are loaded where they are first used: what starts needs none
 
 from emberdraft.errors import UserError
 
@@ -40,10 +39,10 @@ METHODS = {method.name: method for method in (TRIANGLE, DUO_TRIO, PREFERENCE, DI
 def p_value(method: Method, correct: int, total: int) -> float:
     """Probability of a count at least as far from chance, were there no difference. Exact binomial."""
     _check(correct, total)
-    upper = float(stats.binom.sf(correct - 1, total, method.chance))
+    upper = float(scipy.stats.binom.sf(correct - 1, total, method.chance))
     if not method.two_sided:
         return upper
-    return min(1.0, 2.0 * min(upper, float(stats.binom.cdf(correct, total, method.chance))))
+    return min(1.0, 2.0 * min(upper, float(scipy.stats.binom.cdf(correct, total, method.chance))))
 
 
 @cache
@@ -51,7 +50,7 @@ def fewest_correct(method: Method, total: int, alpha: float) -> int | None:
     """The smallest count that is significant at `alpha`; None when even all of them would not be."""
     level = alpha / 2.0 if method.two_sided else alpha
     for correct in range(math.ceil(method.chance * total), total + 1):
-        if stats.binom.sf(correct - 1, total, method.chance) <= level:
+        if scipy.stats.binom.sf(correct - 1, total, method.chance) <= level:
             return correct
     return None
 
@@ -81,7 +80,7 @@ def power(method: Method, total: int, alpha: float, discriminators: float) -> fl
     if needed is None:
         return 0.0
     right = method.chance + (1.0 - method.chance) * discriminators
-    return float(stats.binom.sf(needed - 1, total, right))
+    return float(scipy.stats.binom.sf(needed - 1, total, right))
 
 
 def panel_for(method: Method, alpha: float, beta: float, discriminators: float) -> int:
@@ -100,20 +99,20 @@ def discriminators(method: Method, correct: int, total: int) -> float:
 def share_right(method: Method, d_prime: float) -> float:
     """Probability of a right answer at a sensory distance d' (Ennis 1993)."""
     if method.two_sided:
-        return float(ndtr(d_prime / math.sqrt(2.0)))
+        return float(scipy.special.ndtr(d_prime / math.sqrt(2.0)))
     if method is DUO_TRIO:
-        a, b = ndtr(d_prime / math.sqrt(2.0)), ndtr(d_prime / math.sqrt(6.0))
+        a, b = scipy.special.ndtr(d_prime / math.sqrt(2.0)), scipy.special.ndtr(d_prime / math.sqrt(6.0))
         return float(1.0 - a - b + 2.0 * a * b)
     return _triangle_right(d_prime)
 
 
 def _triangle_right(d_prime: float) -> float:
     def density(z: float) -> float:
-        up = ndtr(-z * math.sqrt(3.0) + d_prime * math.sqrt(2.0 / 3.0))
-        down = ndtr(-z * math.sqrt(3.0) - d_prime * math.sqrt(2.0 / 3.0))
+        up = scipy.special.ndtr(-z * math.sqrt(3.0) + d_prime * math.sqrt(2.0 / 3.0))
+        down = scipy.special.ndtr(-z * math.sqrt(3.0) - d_prime * math.sqrt(2.0 / 3.0))
         return float(2.0 * (up + down) * math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi))
 
-    return float(integrate.quad(density, 0.0, 12.0)[0])
+    return float(scipy.integrate.quad(density, 0.0, 12.0)[0])
 
 
 def d_prime(method: Method, correct: int, total: int) -> float:
@@ -123,7 +122,7 @@ def d_prime(method: Method, correct: int, total: int) -> float:
         return 0.0
     if correct == total:
         return math.inf
-    return float(optimize.brentq(lambda d: share_right(method, d) - share, 0.0, 12.0))
+    return float(scipy.optimize.brentq(lambda d: share_right(method, d) - share, 0.0, 12.0))
 
 
 def verdict(method: Method, correct: int, total: int, alpha: float = 0.05) -> str:

@@ -11,8 +11,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
-from scipy.signal import lfilter
+import scipy  # its parts are loaded where they are first used: what starts needs none
 
 from emberdraft.errors import UserError
 from emberdraft.tuning.model import Array
@@ -44,7 +43,9 @@ def fit_fopdt(t_s: Array, u: Array, y: Array) -> Fopdt:
     starts = [(a, b) for a in (0.02, 0.1, 0.4) for b in (0.005, 0.03, 0.12)]
     ranked = sorted(starts, key=lambda s: float(np.sum(miss(np.log(np.array(s) * span_s)) ** 2)))
     found = [
-        least_squares(miss, np.clip(np.log(np.array(s) * span_s), low + 1e-6, high - 1e-6), bounds=(low, high))
+        scipy.optimize.least_squares(
+            miss, np.clip(np.log(np.array(s) * span_s), low + 1e-6, high - 1e-6), bounds=(low, high)
+        )
         for s in ranked[:2]
     ]
     x = min(found, key=lambda row: row.cost).x
@@ -62,7 +63,7 @@ def response(t_s: Array, u: Array, tau_s: float, delay_s: float) -> Array:
     late = np.interp(t_s - delay_s, t_s, total, left=0.0)
     mean = np.diff(late, prepend=0.0) / period_s
     keep = math.exp(-period_s / tau_s)
-    return np.asarray(lfilter([1.0 - keep], [1.0, -keep], mean))
+    return np.asarray(scipy.signal.lfilter([1.0 - keep], [1.0, -keep], mean))
 
 
 def _project(t_s: Array, u: Array, y: Array, tau_s: float, delay_s: float) -> tuple[Array, float]:

@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy  # its parts are loaded where they are first used: what starts needs none
 
 from emberdraft.tuning.fopdt import fit_fopdt
 from emberdraft.tuning.model import Array
@@ -85,5 +85,5 @@ def ultimate_point(gain: float, tau_s: float, delay_s: float) -> tuple[float, fl
     def phase(w: float) -> float:
         return w * delay_s + math.atan(w * tau_s) - math.pi
 
-    w = float(brentq(phase, 1e-9 / delay_s, math.pi / delay_s))
+    w = float(scipy.optimize.brentq(phase, 1e-9 / delay_s, math.pi / delay_s))
     return math.hypot(1.0, w * tau_s) / abs(gain), 2.0 * math.pi / w

@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from emberdraft.review import chunks_of, figures_of
+from emberdraft.review.morning import morning_of, morning_words
 from emberdraft.review.parquet import has_parquet
 from emberdraft.review.safety import DEFER, safety_of, safety_words
 from emberdraft.review.why import why_of, why_words
@@ -164,6 +165,18 @@ async def why(request: Request) -> Response:
         store, kept = request.app.state.store, request.app.state.kept
         found: Row | None = kept.answer(row, "why", lambda: why_of(store, row["id"]))
         return {"why": found, "lines": list(why_words(found)) if found else []}
+
+    return json_response(await run_in_threadpool(read))
+
+
+async def morning(request: Request) -> Response:
+    """GET /api/cooks/{id}/morning: what happened otherwise than planned, who was late, what to do the next time"""
+
+    def read() -> Row:
+        row = cook_of(request)
+        store, kept = request.app.state.store, request.app.state.kept
+        found: Row = kept.answer(row, "morning", lambda: morning_of(store, row["id"]))
+        return {"rows": found["late"], **morning_words(found)}
 
     return json_response(await run_in_threadpool(read))
 

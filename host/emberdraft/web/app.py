@@ -14,9 +14,10 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from emberdraft.daemon.plan_shelf import PlanShelf
-from emberdraft.web import acts, api, bring, calls, door, metrics, pages, plans, sse, trials, tuning
+from emberdraft.web import acts, api, begin, bring, calls, door, metrics, pages, plans, sse, trials, tuning
 from emberdraft.web.errors import HANDLERS
 from emberdraft.web.guard import Guard
+from emberdraft.web.help import Help
 from emberdraft.web.hub import Hub
 from emberdraft.web.ids import RowId
 from emberdraft.web.kept import Kept
@@ -32,6 +33,8 @@ ROUTES = [
     Route("/cookers", pages.cookers),
     Route("/cookers/{cooker}", pages.now_of),
     Route("/plans", pages.plans_page),
+    Route("/begin", pages.begin_page),
+    Route("/shelf", pages.shelf_page),
     Route("/cooks", pages.cooks),
     Route("/cooks/{cook_id:row}", pages.cook),
     Route("/cooks/{cook_id:row}/tuning", pages.tuning_page),
@@ -53,6 +56,7 @@ ROUTES = [
     Route("/api/cooks/{cook_id:row}/figures", api.figures),
     Route("/api/cooks/{cook_id:row}/safety", api.safety),
     Route("/api/cooks/{cook_id:row}/why", api.why),
+    Route("/api/cooks/{cook_id:row}/morning", api.morning),
     Route("/api/cooks/{cook_id:row}/export.csv", api.export("csv")),
     Route("/api/cooks/{cook_id:row}/export.json", api.export("json")),
     Route("/api/cooks/{cook_id:row}/export.rest.json", api.export("rest")),
@@ -63,6 +67,8 @@ ROUTES = [
     Route("/api/cooks/{cook_id:row}/gains/back", tuning.back, methods=["POST"]),
     Route("/api/plans", plans.plans),
     Route("/api/plans/check", plans.check, methods=["POST"]),
+    Route("/api/plans/form", begin.form, methods=["POST"]),
+    Route("/api/plans/when", begin.when, methods=["POST"]),
     Route("/api/plans/save", plans.save, methods=["POST"]),
     Route("/api/plans/start", plans.start, methods=["POST"]),
     Route("/api/plans/end", plans.end, methods=["POST"]),
@@ -107,7 +113,10 @@ def create_app(
     doors = [] if people is None else door.ROUTES
     gates = [] if people is None else [Middleware(door.Gate, people=people, home=home)]
     app = Starlette(
-        routes=[*ROUTES, *doors, Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static")],
+        routes=[
+            *(*ROUTES, *doors, Mount("/help", Help(), name="help")),
+            Mount(pages.static_root(), StaticFiles(directory=pages.STATIC), name="static"),
+        ],
         middleware=[Middleware(Guard, hosts=tuple(hosts)), *gates, Middleware(GZipMiddleware, minimum_size=1000)],
         exception_handlers=HANDLERS,
         lifespan=_lifespan,

@@ -14,7 +14,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from emberdraft.web import api, plans, trials, tuning
+from emberdraft.web import api, begin, plans, trials, tuning
 from emberdraft.web.errors import RefusalError
 
 HERE = Path(__file__).parent
@@ -34,6 +34,8 @@ WITHIN = {
     "tasting": "trials",
     "brine": "trials",
     "cookers": "now",
+    "begin": "plans",
+    "shelf": "plans",
     "calls": "health",
     "reached": "health",
 }
@@ -142,6 +144,16 @@ async def tuning_page(request: Request) -> Response:
 async def plans_page(request: Request) -> Response:
     """GET /plans"""
     return page(request, "plans", "Plans - Emberdraft", await run_in_threadpool(plans.plans_page, request))
+
+
+async def begin_page(request: Request) -> Response:
+    """GET /begin"""
+    return page(request, "begin", "Begin - Emberdraft", await run_in_threadpool(begin.opened, request))
+
+
+async def shelf_page(request: Request) -> Response:
+    """GET /shelf"""
+    return page(request, "shelf", "Shelf - Emberdraft", await run_in_threadpool(begin.shelf, request))
 
 
 async def health(request: Request) -> Response:

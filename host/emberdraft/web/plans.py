@@ -60,6 +60,11 @@ async def plan(request: Request) -> Response:
     return json_response(await run_in_threadpool(plan_opened, request, request.path_params["name"]))
 
 
+def _taken(request: Request) -> list[str]:
+    """The differences that a person takes, by their ids."""
+    return [one for one in request.query_params.get("take", "").split(",") if one]
+
+
 def plan_list(request: Request) -> Row:
     """Every plan that can be opened: examples, own files, those of earlier cooks, newest first."""
     state, shelf = request.app.state.service.now(), _shelf(request)
@@ -100,7 +105,10 @@ def plans_page(request: Request) -> Row:
 
 
 def plan_opened(request: Request, name: str) -> Row:
-    """One plan. 'cook.3' is what cook 3 began with, 'again.3' what was done in it; others are files and examples."""
+    """One plan. 'cook.3' is what cook 3 began with, 'again.3' the same with what is taken of what was done.
+
+    All others are files and examples.
+    """
     kind, _, number = name.partition(".")
     if kind == "cook" and number.isascii() and number.isdigit():
         return _opened(name, "cook", *_text_of_cook(request, int(number)))
@@ -114,18 +122,19 @@ def plan_opened(request: Request, name: str) -> Row:
     return _opened(name, "file", name, shelf.text(name))
 
 
-def _opened(name: str, kind: str, title: str, text: str, changes: list[str] | None = None) -> Row:
-    return {"id": name, "title": title, "kind": kind, "text": text, "changes": changes or []}
+def _opened(name: str, kind: str, title: str, text: str, differences: list[Row] | None = None) -> Row:
+    return {"id": name, "title": title, "kind": kind, "text": text, "differences": differences or []}
 
 
 def _again(request: Request, name: str, cook_id: int) -> Row:
-    """A plan made from what was really done; worked out once for a cook that has ended."""
+    """The plan of a cook, with those differences of what was done that are taken."""
     store = request.app.state.store
     row = store.cook(cook_id)
     if row is None:
         raise RefusalError(404, "There is no such cook", cook_id, "one of the ids in /api/cooks")
-    made: Again = request.app.state.kept.answer(row, "again", lambda: again_of(store, cook_id))
-    return _opened(name, "again", made.name, made.text, made.changes)
+    take = _taken(request)
+    made: Again = request.app.state.kept.answer(row, ("again", *take), lambda: again_of(store, cook_id, take))
+    return _opened(name, "again", made.name, made.text, [one._asdict() for one in made.differences])
 
 
 def _text_of_cook(request: Request, cook_id: int) -> tuple[str, str]:

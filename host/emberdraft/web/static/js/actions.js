@@ -88,7 +88,12 @@ export class Actions {
   answer(prompt) {
     const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
     if (!prompt.at_cooker) return send(false);
-    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true));
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true), prompt.id.startsWith("alarm-") && (() => send(false)));
+  }
+
+  /** Of a pit probe only somebody at the cooker can say that it is right: seen from elsewhere, one that lied leaves the board off. */
+  seen({ id, cause, action, at_cooker }) {
+    return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
   }
 
   /** What else may be done about a prompt raises heat: only by somebody at the cooker. */

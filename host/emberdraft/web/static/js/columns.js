@@ -2,9 +2,9 @@
 
 export const CORES = ["core1_c", "core2_c", "core3_c", "core4_c"];
 export const TEMPERATURES = ["pit_c", "stone_c", ...CORES];
-/** From when each food probe is in its piece: before, it measures something else. Never on: never shown. */
+/** From when each food probe is in its piece: before, or in none, it measures something else. Never on: never shown. */
 export function probesSince(pieces, onOf) {
-  const since = {};
+  const since = Object.fromEntries(CORES.map((core) => [core, Infinity]));
   for (const piece of pieces) if (piece.probe !== null) since[`core${piece.probe + 1}_c`] = onOf(piece) ?? Infinity;
   return since;
 }

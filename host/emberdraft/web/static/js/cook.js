@@ -33,6 +33,7 @@ const scrub = byId("scrub");
 let figures = null;
 let safety = null;
 let why = null;
+let morning = null;
 let closeUp = false;
 let waiting = 0;
 let fetched = false;
@@ -187,13 +188,19 @@ function showWords() {
   say(byId("when"), `${day(startS)}, ${clock(startS)} ${T.to} ${end}, ${span(endS - startS)}. ${cook.invented ? T.simulatedLong : ""}`);
   say(byId("caption"), [T.stripHelp, underTold].filter(Boolean).join(" "));
   if (figures) say(byId("told"), told(figures));
-  if (figures) rebuild(byId("figures"), [figures, safety, why, unit()], () => [...figureTables(figures), ...safetyText()]);
+  if (figures) rebuild(byId("figures"), [figures, safety, why, morning, unit()], () => [...figureTables(figures), ...safetyText()]);
+}
+
+// The morning after: planned, happened, what to do otherwise.
+function morningText() {
+  const part = (title, lines) => (lines?.length ? [h("h2", {}, title), h("div", { class: "deep" }, linesOf(lines))] : []);
+  return morning ? [...part(T.late, morning.late), ...part(T.otherwise, morning.otherwise), ...part(T.differed, morning.differences)] : [];
 }
 
 function safetyText() {
   const block = safety ? safetyBlock(safety) : [];
   const asked = why?.lines.length ? [h("h2", {}, T.deeper.whyWas), h("div", { class: "deep" }, linesOf(why.lines))] : [];
-  return [...asked, ...(block.length ? [h("h2", {}, T.safeFood), h("div", { class: "deep" }, block)] : [])];
+  return [...morningText(), ...asked, ...(block.length ? [h("h2", {}, T.safeFood), h("div", { class: "deep" }, block)] : [])];
 }
 
 function show() {
@@ -208,6 +215,7 @@ async function fetchFigures() {
   try {
     figures = await ask(`/api/cooks/${cook.id}/figures`);
     safety = await ask(`/api/cooks/${cook.id}/safety`);
+    morning = await ask(`/api/cooks/${cook.id}/morning`);
     ask(`/api/cooks/${cook.id}/why`).then((answer) => ((why = answer), showWords()), () => {});
   } catch (error) {
     say(byId("told"), error.message);

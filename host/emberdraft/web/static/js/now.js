@@ -5,6 +5,7 @@ import { Actions } from "./actions.js";
 import { Deeper } from "./deeper.js";
 import { Ledger } from "./ledger.js";
 import { Live } from "./live.js";
+import { showOffers } from "./offers.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
 import { probesPart } from "./probes.js";
@@ -107,9 +108,10 @@ function show() {
   showHead();
   showNumber();
   showSentence();
-  showAlarms(byId("alarms"), asked(), (name, args) => actions.command(name, args));
+  showAlarms(byId("alarms"), asked(), actions);
   sound.show(state.alarms);
   showNext(byId("next"), asked(), answer);
+  showOffers(byId("begin"), state);
   showUpcoming(byId("upcoming"), state.upcoming);
   const beside = new Set(asked().next?.caution);
   showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
@@ -244,7 +246,8 @@ function onOf(piece) {
 function captionText() {
   const lines = state.ledger.filter((line) => line.unit === "c" && line.value !== null);
   const list = lines.map((line) => `${line.label.toLowerCase()} ${degrees(line.value)}`).join(", ");
-  return `${state.cook ? state.cook.name : T.noCook}${state.cook?.invented ? " (simulated, no real fire)" : ""}. At ${clock(state.now_s)}: ${list} °${unit()}.`;
+  const values = list ? ` At ${clock(state.now_s)}: ${list} °${unit()}.` : "";
+  return `${state.cook ? state.cook.name : T.noCook}${state.cook?.invented ? " (simulated, no real fire)" : ""}.${values}`;
 }
 
 function showTools() {

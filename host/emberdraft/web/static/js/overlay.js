@@ -137,7 +137,7 @@ export class Words {
     const wide = widthOf(`${tag.name} ${value}`) + 10;
     const heading = strip.forecasts.some((f) => f.key === tag.key);
     const right = !heading && nowX + 8 + wide < this.width;
-    const place = value === "" ? "bare" : right ? "ahead" : "";
+    const place = right && value !== "" ? "ahead" : "bare";
     const el = this.tags.show(`tag ${tag.className || ""} ${place}`, right ? nowX + 8 : nowX - wide, heading ? tag.y - 13 : tag.y);
     if (el.dataset.name !== tag.name || !el.lastElementChild) {
       el.replaceChildren(`${tag.name} `, h("b"));

@@ -1,6 +1,6 @@
 // Plans: one is opened as text, which is the file itself; checked, copied, saved, and a cook begun with it.
 import { byId, h, ready, rebuild, say } from "./dom.js";
-import { here, Refused, several, tell } from "./api.js";
+import { ask, here, Refused, several, tell } from "./api.js";
 import { startHead } from "./head.js";
 import { placeOf } from "./place.js";
 import { startPrefs } from "./prefs.js";
@@ -59,8 +59,22 @@ function showOpened() {
 
 function showChanges() {
   if (opened.kind !== "again") return;
-  const list = opened.changes.map((line) => h("li", {}, line));
-  byId("changes").append(h("h2", {}, P.changes), list.length ? h("ul", { class: "changes" }, list) : h("p", {}, P.noChanges));
+  const written = text.value !== opened.text;
+  const take = ({ id, text: line, taken }) => h("li", {}, h("label", { class: "choice" }, h("input", { type: "checkbox", checked: taken, disabled: written, onchange: (event) => taking(id, event.target.checked) }), line));
+  rebuild(byId("changes"), [opened.differences, written], () => [h("h2", {}, P.changes), opened.differences.length ? h("ul", { class: "changes" }, opened.differences.map(take)) : h("p", {}, P.noChanges)]);
+}
+
+// The host makes the text of the plan and of what is taken; lines that belong together are taken together.
+async function taking(id, on) {
+  const ids = new Set(opened.differences.filter((one) => one.taken).map((one) => one.id));
+  ids[on ? "add" : "delete"](id);
+  try {
+    Object.assign(opened, await ask(`/api/plans/${opened.id}?take=${[...ids].map(encodeURIComponent)}`));
+    text.value = opened.text;
+    written();
+  } catch (error) {
+    result([error.message], true);
+  }
 }
 
 function showActs() {
@@ -84,6 +98,7 @@ function written() {
   else sessionStorage.setItem(draftKey, text.value);
   result([]);
   showActs();
+  showChanges();
 }
 
 function result(lines, wrong = false) {

@@ -32,6 +32,7 @@ export function startPrefs() {
   byId("unit").addEventListener("click", () => keep("unit", unit() === "F" ? "C" : "F"));
   byId("theme").addEventListener("click", () => keep("theme", isDark() ? "light" : "dark"));
   prefersDark.addEventListener("change", show);
+  matchMedia("print").addEventListener("change", show); // what is drawn is drawn in the colours of paper
   addEventListener("storage", (event) => {
     if (event.key !== "unit" && event.key !== "theme") return;
     root.dataset[event.key] = event.newValue;

@@ -129,9 +129,10 @@ export function pullSheet(pieces, set) {
   });
 }
 
-/** Asks once, with the consequence, before something that raises heat. */
-export function confirmSheet(title, lines, deed, act) {
+/** Asks once, with the consequence, before something that raises heat. `away`: the same by somebody elsewhere, without it. */
+export function confirmSheet(title, lines, deed, act, away) {
   const caution = lines.length ? h("div", { class: "caution" }, lines.map((line) => h("p", {}, line))) : null;
   const go = h("button", { type: "button", class: "main wide", onclick: () => (closeSheet(), act()) }, deed);
-  openSheet(title, caution ? [caution] : [], go, h("button", { type: "button", class: "wide", onclick: closeSheet }, T.cancel));
+  const other = away ? h("button", { type: "button", class: "wide", onclick: () => (closeSheet(), away()) }, T.elsewhere) : [];
+  openSheet(title, caution ? [caution] : [], go, other, h("button", { type: "button", class: "wide", onclick: closeSheet }, T.cancel));
 }

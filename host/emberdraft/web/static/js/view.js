@@ -20,7 +20,8 @@ export function placed(phases, nowS) {
 }
 
 export function nowView({ startS, endS, nowS, wide, whole }) {
-  const end = Math.max(endS, nowS + 20 * MINUTE);
+  // Right of now there is always room for the lines' names.
+  const end = Math.max(endS, nowS + Math.max(20 * MINUTE, (nowS - startS) / 4));
   if (whole || (wide && end - startS <= LONGEST_WHOLE)) return [startS, up(end - startS, STEP) + startS];
   const [past, ahead] = wide ? [150, 60] : [35, 30];
   const from = Math.max(down(nowS - past * MINUTE - startS, STEP) + startS, startS);

@@ -1,0 +1,78 @@
+// What the form and the shelf say.
+import { withUnit } from "./units.js";
+import { said } from "./measures.js";
+
+const hour = (iso) => iso.slice(11, 16);
+const beside = (iso, other) => (iso.slice(0, 10) === other.slice(0, 10) ? hour(iso) : `${hour(iso)} on ${iso.slice(0, 10)}`);
+const often = (share) => (share === 0.9 ? "nine times in ten" : `${Math.round(10 * share)} times in ten`);
+
+export const B = {
+  cook: "The cook",
+  name: "Name",
+  pit: "Pit",
+  hold: "How long (empty: until I say)",
+  untilSaid: "It holds until you put the fire out; after 24 h it puts it out by itself.",
+  air: "Air",
+  airs: [["blower", "a blower"], ["vents", "vents by hand"]],
+  searing: "Sear",
+  sears: [["", "no sear"], ["sear", "on a hot stone"]],
+  stone: "Stone",
+  charcoal: "Charcoal in the bed, if you know it",
+  grate: "Grate across, if you know it",
+  probes: "Food probes you have",
+  serve: "We eat at",
+  day: "on (empty: the next time it is that)",
+  piece: (n) => `Food ${n}`,
+  animal: "Animal",
+  animals: [["beef", "beef"], ["pork", "pork"], ["lamb", "lamb"], ["veal", "veal"], ["poultry", "poultry"], ["fish", "fish"], ["other", "another"]],
+  cut: "Cut",
+  cuts: ["chop", "steak", "roast", "shoulder", "brisket", "ribs", "bird", "split bird"].map((cut) => [cut, cut]),
+  kind: "It is",
+  kinds: [["whole", "in one piece"], ["ground", "ground"], ["stuffed", "stuffed"], ["tenderised", "tenderised"]],
+  count: "How many",
+  mass: "Mass of one",
+  thickness: "or its thickness",
+  cold: "Before it goes on",
+  colds: [["cold", "from the fridge"], ["out", "stood out 45 min"]],
+  done: "Done at a core of",
+  rest: "Rest",
+  wrap: "Wrap at a core of (empty: not)",
+  drop: "Take this food off the plan",
+  more: "Another food",
+  advises: ({ core_c: core, rest_s: rest }) => `USDA advises ${withUnit(core)} on leaving the heat${rest ? `, then ${rest / 60} min of rest` : ""}.`,
+  below: "This is below it. Not for anybody pregnant, under 5, over 65 or of weak immunity.",
+  shortRest: "This rest is too short for it.",
+  dinner: "Dinner",
+  start: "Start this cook",
+  when: "When",
+  drawing: "Drawing evenings\u2026",
+  noHour: "Say when you eat, and it says when to light.",
+  promise: (a) => {
+    if (a.lit_now) return `Light now, and dinner is at ${hour(a.serve_at)} ${often(a.on_time_share)}. Lit now, it is ready by ${beside(a.earliest_at, a.serve_at)} nine times in ten.`;
+    const even = a.even_odds_at ? `; at ${beside(a.even_odds_at, a.serve_at)} it is even odds` : "";
+    return `Light by ${beside(a.light_by, a.serve_at)} and dinner is at ${hour(a.serve_at)} ${often(a.on_time_share)}${even}.`;
+  },
+  on: (a) => `Dinner is on ${a.serve_at.slice(0, 10)}.`,
+  band: (low, high) => `${hour(low)} to ${hour(high)}`,
+  middle: hour,
+  steps: "The evening, 8 times in 10",
+  charcoal8: (a) => `Charcoal: about ${said("mass", a.charcoal_kg)}, the meat's share included; 8 times in 10 between ${said("mass", a.charcoal_low_kg)} and ${said("mass", a.charcoal_high_kg)}.`,
+  putIn: (a) => `Put in ${said("mass", a.to_light_kg)} or more.`,
+  feed: (a) => `${said("mass", a.have_kg)} may run short: feed the bed by ${beside(a.feed_by, a.serve_at)}.`,
+  lasts: (a) => `${said("mass", a.have_kg)} last.`,
+  burns: ({ kg_per_h: perHour, whole }) => `Charcoal: about ${said("mass", perHour, 2)} an hour${whole ? `; ${said("mass", whole.kg)} for all of it, 8 times in 10 between ${said("mass", whole.low_kg)} and ${said("mass", whole.high_kg)}` : ""}.`,
+  pull: (letters, p) => `${letters}, ${p.name}: pull at ${withUnit(p.pull_c, 0)}; the rest takes it to about ${withUnit(p.peak_c[1], 0)}, 8 times in 10 between ${withUnit(p.peak_c[0], 0)} and ${withUnit(p.peak_c[2], 0)}.`,
+  belowPull: (letters) => `${letters}: below what USDA advises on leaving the heat.`,
+  cautions: "No real fire has been planned with it yet. Food is done by its thermometer, never by the clock. Local food codes come first.",
+  file: "The plan file",
+  fileTold: "The file is the truth. What you write here is taken into the form; what the form does not ask stays as it is.",
+  fromOurs: (title) => `From ${title}, one of ours: invented, cooked by nobody.`,
+  fromFile: (title) => `From your file ${title}.`,
+  fromCook: (title) => `From ${title}.`,
+  find: "Find",
+  none: (wanted) => `No plan has \u201c${wanted}\u201d in it.`,
+  ours: "ours, invented",
+  yours: "your file",
+  earlier: "earlier cook",
+  row: (one) => [one.pieces.length ? one.pieces.join(", ") : "nothing to eat", one.pit_c === null ? "" : `pit ${withUnit(one.pit_c, 0)}`, one.stone_c === null ? "" : `stone ${withUnit(one.stone_c, 0)}`].filter(Boolean).join("; "),
+};
