@@ -1,6 +1,6 @@
-"""What a page's boxes do, measured in the browser: text cut off, laid over other text or out of sight, and its contrast.
+"""What a page's boxes do, in the browser: text cut off, laid over other text or out of sight, and its contrast.
 
-Each script gives a list of sentences, empty where all is well. Contrast is WCAG 2.2's (1.4.3, 1.4.6, relative luminance).
+Each script gives a list of sentences, empty where all is well. Contrast is WCAG 2.2's (1.4.3 and 1.4.6).
 """
 
 from __future__ import annotations

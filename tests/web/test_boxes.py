@@ -1,7 +1,6 @@
-"""Boxes in a real browser, over a whole cook with faults in it: nothing cut off, laid over, too small, too faint, or moved.
+"""Boxes in a real browser, over a cook with faults: nothing cut off, covered, too small, too faint, or moved.
 
-Sizes, states, themes and units are issue 22's; contrast is WCAG 2.2, targets are 44 px (WCAG 2.5.5), shifts as web-vitals
-counts them, and none is forgiven.
+Contrast is judged by WCAG 2.2, targets by its 2.5.5 (44 px); shifts are counted as web-vitals does, none forgiven.
 """
 
 from __future__ import annotations

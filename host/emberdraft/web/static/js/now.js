@@ -167,7 +167,7 @@ function showSentence() {
 
 function saySentence(sentence, detail) {
   say(byId("sentence"), words(sentence));
-  byId("sentence").classList.toggle("long", sentence.length > LONG);
+  byId("sentence").classList.toggle("long", words(sentence).length > LONG);
   say(byId("detail"), words(detail));
 }
 
