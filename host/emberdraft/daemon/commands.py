@@ -13,7 +13,7 @@ from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.daemon.wanted import at_cooker as somebody_there
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_temperature
+from emberdraft.said import Temperature, said
 
 Handler = Callable[..., None]
 PULL_ROOM_C = 1.0
@@ -60,7 +60,8 @@ def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
     value_c = _number("target_c", target_c, low, high)
     now_c = target_of(stage.plan, stage.run, phase)
     if (now_c is None or value_c > now_c) and not somebody_there(stage.run, stage.now_s):
-        raise RefusedError(f"target {say_temperature(value_c)}: higher than now; raising heat needs you at the cooker")
+        wanted = Temperature(value_c)
+        raise RefusedError(said("target {c}: higher than now; raising heat needs you at the cooker", c=wanted))
     stage.run.targets["stone" if stone else phase] = value_c
     stage.run.phases[-1].target_c = value_c
     if stage.run.by_hand:
@@ -72,7 +73,7 @@ def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
         stage.order(
             "target", target_c=value_c, **({"at_cooker": True} if somebody_there(stage.run, stage.now_s) else {})
         )
-    stage.say(f"Target {say_temperature(value_c)}")
+    stage.say(said("Target {value}", value=Temperature(value_c)))
 
 
 def bank(stage: Stage) -> None:
@@ -164,7 +165,8 @@ def pull_at(stage: Stage, letter: str, pull_c: float) -> None:
     stage.mark("pull_at", value_c, letter)
     if run.state == "in":
         stage.send_pieces()
-    stage.say(f"{letter}: pull at {say_temperature(value_c)}{food_words.short(stage.plan, piece)}")
+    below = food_words.short(stage.plan, piece)
+    stage.say(said("{letter}: pull at {value}{below}", letter=letter, value=Temperature(value_c), below=below))
 
 
 def pull_bounds(stage: Stage, letter: str) -> tuple[float, float]:

@@ -26,7 +26,7 @@ function checks(list) {
 
 function alarms(list) {
   if (!list.length) return [h("h2", {}, T.alarms), h("p", {}, T.noAlarms)];
-  const rows = list.map((a) => h("tr", {}, h("th", { scope: "row" }, clock(a.at_s)), h("td", { class: "mark" }, a.state), h("td", {}, words(sentences(a.cause, a.consequence, a.action)))));
+  const rows = list.map((a) => h("tr", {}, h("th", { scope: "row" }, clock(a.at_s)), h("td", { class: "mark" }, a.state), h("td", {}, sentences(words(a.cause), words(a.consequence), words(a.action)))));
   return [h("h2", {}, T.alarms), h("table", { class: "pairs" }, h("tbody", {}, rows))];
 }
 
