@@ -44,6 +44,7 @@ PROMPT_CAUTIONS = {
     "sear_on": (LID_FIRST, FLARE, GREASE),
     "flip": (LID_FIRST, FLARE),
     "take_off": (PLATES, FLARE),
+    "end": (CARBON_MONOXIDE,),
     "shut_vents": (STARVED, CARBON_MONOXIDE, ASH),
     "go_on": (NOBODY_OVER,),
 }

@@ -13,10 +13,11 @@ from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.daemon.wanted import at_cooker as somebody_there
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_temperature
+from emberdraft.quantities import say_duration, say_temperature
 
 Handler = Callable[..., None]
 PULL_ROOM_C = 1.0
+HOLD_ON_MOST_S = 48.0 * 3600.0
 GAIN_WORDS = {"kp": "kp", "ti_s": "ti", "td_s": "td", "b": "b"}
 GAIN_UNITS = {"kp": " /degC", "ti_s": " s", "td_s": " s", "b": ""}
 
@@ -73,6 +74,16 @@ def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
             "target", target_c=value_c, **({"at_cooker": True} if somebody_there(stage.run, stage.now_s) else {})
         )
     stage.say(f"Target {say_temperature(value_c)}")
+
+
+def hold_on(stage: Stage, for_s: float | None = None) -> None:
+    """At the end of a plan that asks: hold on for so long, or until a person says."""
+    if stage.run.step != "ask_end":
+        raise RefusedError("hold on: only at the end of a plan that asks (at_end = 'ask'); it is not there")
+    wait_s = None if for_s is None else _number("for_s", for_s, 60.0, HOLD_ON_MOST_S)
+    stage.run.asks_s = None if wait_s is None else stage.now_s + wait_s
+    stage.drop("end")
+    stage.say("Holding on until you say" if wait_s is None else f"Holding on: asked again in {say_duration(wait_s)}")
 
 
 def bank(stage: Stage) -> None:
@@ -242,6 +253,7 @@ COMMANDS: dict[str, Handler] = {
     "at_cooker": present,
     "next_phase": next_phase,
     "target": target,
+    "hold_on": hold_on,
     "bank": bank,
     "go_back": go_back,
     "renew": renew,

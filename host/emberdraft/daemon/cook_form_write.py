@@ -11,7 +11,7 @@ import tomlkit
 from tomlkit.items import AoT
 
 from emberdraft import quantities
-from emberdraft.daemon.cook_form import UNTIL_SAID, CookForm, PieceForm, form_of
+from emberdraft.daemon.cook_form import CookForm, PieceForm, form_of
 from emberdraft.daemon.evening_of import hold_of
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.errors import UserError
@@ -107,10 +107,19 @@ def _phases(document: Table, before: CookForm, form: CookForm) -> None:
     if "slow" not in document:
         document["slow"] = {"target": form.pit}
     if not form.pieces:
-        document["slow"]["for"] = form.hold or UNTIL_SAID
+        _set(document["slow"], "for", document["slow"].get("for", ""), form.hold)
     elif not before.pieces and "for" in document["slow"]:
         document["slow"].remove("for")
+    _until_said(document, before, form)
     _sear(document, before.stone, form.stone)
+
+
+def _until_said(document: Table, before: CookForm, form: CookForm) -> None:
+    """A hold without a time is the person's to end."""
+    if not form.pieces and not form.hold:
+        document["at_end"] = "ask"
+    elif not before.pieces and not before.hold and "at_end" in document:
+        document.remove("at_end")
 
 
 def _sear(document: Table, was: str, stone: str) -> None:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from emberdraft.daemon.at_end import open_ended
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.steps import STEPS, stretches_left
@@ -24,6 +25,7 @@ from emberdraft.ready.trace import Trace
 Row = dict[str, Any]
 AGAIN_S = 600.0
 LEAD_S = 3600.0  # new charcoal takes its time to burn: said an hour ahead
+AHEAD_S = 2.0 * LEAD_S  # so far is looked where only a person's word ends the hold
 SURE = 1.1  # what was short stays short until a tenth more is there
 
 
@@ -51,6 +53,8 @@ class FuelWatch:
         ]
         lengths_s = [max(60.0, row["start_s"] + row["expect_s"] - max(now_s, row["start_s"])) for row in rows]
         left = stretches_left(conductor.plan, entered, lengths_s[0] if lengths_s else 0.0)
+        if lengths_s and open_ended(conductor.stage):
+            lengths_s[0] = max(lengths_s[0], AHEAD_S)
         trace = self.desk.trace(conductor) if lit else None
         self.desk.do(lambda: self._work(conductor.plan, left, trace, sum(lengths_s)), lambda: None)
 
@@ -82,6 +86,11 @@ class FuelWatch:
             return None
         usable_kg, needed_kg = have_kg * (1.0 - SPARE) - said.burnt_kg, said.kg - said.burnt_kg
         return max(0.0, self.left_s * usable_kg / max(needed_kg, 1e-6))
+
+    def ends_s(self, have_kg: float | None) -> float | None:
+        """The same as a moment, unix s."""
+        lasts_s = self.lasts_s(have_kg)
+        return None if lasts_s is None else self._last_s + lasts_s
 
     def figures(self, have_kg: float | None) -> tuple[float | None, float | None]:
         """Left to burn and still needed, kg."""

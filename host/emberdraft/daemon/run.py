@@ -108,6 +108,7 @@ class Run(Struct):
     climb_start_s: float | None = None
     soak_cut: bool = False
     by_hand: bool = False
+    asks_s: float | None = 0.0  # at the plan's end: from when on it is asked what now; None: not until they say
     probes: dict[str, int | None] = field(default_factory=dict)
     pulls: dict[str, float] = field(default_factory=dict)
     coach: dict[str, Any] = field(default_factory=dict)
@@ -130,6 +131,7 @@ class View:
         "boot",
         "core_c",
         "duty",
+        "fuel_ends_s",
         "gone",
         "heard_s",
         "lid_open",
@@ -163,6 +165,7 @@ class View:
         self.silent_after_s = 10.0
         self.stone_in_s: float | None = None  # with all air from now, by the twin
         self.stone_due_s: float | None = None  # when the twin's stone is at target, where no probe measures it
+        self.fuel_ends_s: float | None = None  # until when the charcoal is reckoned to last, unix s
         self.blower = True  # whether the board says that one is fitted
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:

@@ -182,6 +182,7 @@ class Service:
         """Charcoal that runs short, an hour ahead; over when more is added, or with the cook."""
         conductor, fuel = self.cook.conductor, self.live.fuel
         have_kg = None if conductor is None else had_kg(conductor.plan, self.cook.marks)
+        self.live.view.fuel_ends_s = fuel.ends_s(have_kg)
         figures = fuel.figures(have_kg) if conductor is not None and fuel.short(have_kg) else None
         self.alarms.own("fuel_short", figures, now_s, self.cook.cook_id)
 

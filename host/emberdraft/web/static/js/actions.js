@@ -92,9 +92,10 @@ export class Actions {
     return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
   }
 
-  /** What else may be done about a prompt raises heat: only by somebody at the cooker. */
-  other(prompt, { deed, command }) {
-    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { at_cooker: true }));
+  /** What else may be done about a prompt; what raises heat only by somebody at the cooker. */
+  other(prompt, { deed, command, args, at_cooker: raises }) {
+    if (!raises) return this.command(command, args);
+    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { ...args, at_cooker: true }));
   }
 
   #pieces() {
