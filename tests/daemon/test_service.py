@@ -361,7 +361,7 @@ def test_a_mark_is_kept_shown_and_taken_back(rig):
     cook_id = rig.service.now()["cook"]["id"]
     mark_id = rig.service.mark("stone_face", 262.0, minutes_ago=2.0)
     state = rig.service.now()
-    assert state["last"] == {"text": "Stone face 262\u00a0°C marked", "undo_id": mark_id}
+    assert state["last"] == {"text": "Stone face 262\u00a0°C marked", "undo_id": mark_id, "there": False}
     shown = next(m for m in state["marks"] if m["id"] == mark_id)
     assert (shown["label"], shown["at_s"]) == ("Stone face 262\u00a0°C", rig.clock.at_s - 120.0)
     rig.service.undo(mark_id)
@@ -634,7 +634,11 @@ def test_a_target_is_taken_back_downwards_at_once_and_upwards_only_by_somebody_t
     rig.run()
     before_c = rig.service.now()["phase"]["target_c"]
     rig.service.command("target", target_c=before_c - 6.0)
-    assert rig.service.last == {"text": f"Target {before_c - 6:.0f}\u00a0°C", "undo_id": f"target {before_c:g}"}
+    assert rig.service.last == {
+        "text": f"Target {before_c - 6:.0f}\u00a0°C",
+        "undo_id": f"target {before_c:g}",
+        "there": False,
+    }
     rig.clock.at_s += 600.0
     rig.run()
     with pytest.raises(UserError, match="needs you at the cooker"):

@@ -91,5 +91,6 @@ def test_a_pull_typed_below_the_usdas_figure_is_called_so_before_it_is_set(host:
     form.locator("input").fill("57")
     assert "Below the 62.8\u00a0°C on leaving the heat" in form.locator(".caution").inner_text()
     form.locator("button").click()
+    page.click("dialog >> text=Do it")
     page.wait_for_selector("#status-text >> text=below the 62.8")
     visit.close()

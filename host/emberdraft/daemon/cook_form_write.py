@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from string import ascii_uppercase
 from typing import Any
 
+import msgspec
 import tomlkit
 from tomlkit.items import AoT
 
@@ -132,6 +133,20 @@ def _sear(document: Table, was: str, stone: str) -> None:
 
 
 # ---- the pieces
+
+
+def with_piece(text: str, piece: PieceForm, letter: str, probe: int | None) -> str:
+    """One more piece in a plan that is going on: the probes of the others stay where they are."""
+    form = form_of(parse_plan(text))
+    _check(msgspec.structs.replace(form, pieces=[piece]))
+    document = tomlkit.parse(text)
+    rows: Table = document.get("piece", tomlkit.aot())
+    rows.append(tomlkit.table().add("letter", letter))
+    row = rows[-1]
+    _piece(row, None, piece, form, form)
+    row.update({"probe": probe} if probe is not None else {"check_after": _check_after(row, form)})
+    _keep(document, rows)
+    return tomlkit.dumps(document)
 
 
 def _pieces(document: Table, before: CookForm, form: CookForm) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon import food_words
-from emberdraft.daemon.fuel_watch import fuel_lines
+from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import names

@@ -77,6 +77,15 @@ class SearRun(Struct):
     since_s: float = 0.0
 
 
+class Changed(Struct):
+    """One change of the plan in the cook: in words, and what it takes to take it back."""
+
+    said: str
+    text: str  # of the plan before
+    targets: dict[str, float]
+    pieces: list[PieceRun]
+
+
 class Run(Struct):
     """The whole state of a conductor."""
 
@@ -110,7 +119,8 @@ class Run(Struct):
     by_hand: bool = False
     asks_s: float | None = 0.0  # at the plan's end: from when on it is asked what now; None: not until they say
     probes: dict[str, int | None] = field(default_factory=dict)
-    pulls: dict[str, float] = field(default_factory=dict)
+    text: str = ""  # the plan as a person has changed it; '' as the cook was begun with it
+    changed: list[Changed] = field(default_factory=list)
     coach: dict[str, Any] = field(default_factory=dict)
 
 

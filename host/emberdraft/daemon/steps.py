@@ -187,6 +187,10 @@ class RefusedError(UserError):
     """What a person asked cannot be done now. Nothing has changed."""
 
 
+class ThereError(RefusedError):
+    """It raises heat, and nobody has said to stand at the cooker."""
+
+
 def next_step(step: str, event: str, plan: Plan, before: str = "") -> str:
     """The step after `event`; RefusedError if there is none. A step that the plan does not have is passed over."""
     follows = STEPS[step].follows()

@@ -2,6 +2,7 @@
 import { byId, h, rebuild, say } from "./dom.js";
 import { Refused, tell } from "./api.js";
 import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, pullSheet, targetSheet, ventSheet } from "./sheets.js";
+import { changeSheet, foresee } from "./change.js";
 import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
@@ -26,7 +27,7 @@ export class Actions {
     this.status(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
-      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id, false, answer.last.there);
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
@@ -36,7 +37,9 @@ export class Actions {
   #undo() {
     const target = /^target ([\d.]+)$/.exec(this.undoId);
     if (target) return this.#backTo(Number(target[1]));
-    if (this.undoId !== "bank") return this.#send("/api/undo", { mark_id: this.undoId });
+    const back = (more) => this.#send("/api/undo", { mark_id: this.undoId, ...more });
+    if (this.undoThere) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
+    if (this.undoId !== "bank") return back({});
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
@@ -47,14 +50,14 @@ export class Actions {
     return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
-  status(text, undoId, wrong = false) {
+  status(text, undoId, wrong = false, there = false) {
     const line = byId("status");
     const full = text && !wrong && !text.startsWith(T.sending) ? `${clock(nowS())} ${words(text)}` : words(text);
     say(byId("status-text"), full);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
-    this.undoId = undoId;
+    [this.undoId, this.undoThere] = [undoId, there];
     byId("undo").hidden = undoId === null || undoId === undefined;
     clearTimeout(this.fading);
     line.classList.remove("old");
@@ -69,7 +72,7 @@ export class Actions {
     this.shown = key;
     if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
     const worth = first ? last?.undo_id : last?.text;
-    if (worth) this.status(last.text, last.undo_id);
+    if (worth) this.status(last.text, last.undo_id, false, last.there);
     else byId("status").classList.add("empty");
   }
 
@@ -120,12 +123,13 @@ export class Actions {
 
   #target() {
     const { number, phase } = this.state();
-    return targetSheet(number.of, phase.target_c, (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c }));
+    const onward = number.of === "pit" ? (c) => foresee(this, "target", { target_c: c, from_now_on: true }) : null;
+    return targetSheet(number.of, phase.target_c, (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c }), onward);
   }
 
   // The phase's target, and below it at what each piece is to be pulled.
   #targets() {
-    const pull = pullSheet(this.state().deeper.pull?.pieces ?? [], (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC }));
+    const pull = pullSheet(this.state().deeper.pull?.pieces ?? [], (letter, pullC) => foresee(this, "pull_at", { letter, pull_c: pullC }));
     return [this.state().phase?.target_c ? this.#target() : [], pull];
   }
 
@@ -135,19 +139,24 @@ export class Actions {
     confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
   }
 
+  #evening() {
+    changeSheet(this, this.state().deeper.change);
+  }
+
   #change() {
     const next = nextOf(this.state());
     const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
-    openSheet(T.change, ...this.#targets(), onward);
+    const evening = this.state().deeper.change ? [h("button", { type: "button", class: "wide", onclick: () => this.#evening() }, T.evening)] : [];
+    openSheet(T.change, ...this.#targets(), evening, onward);
   }
 
   /** The buttons; rebuilt only when one of their words changes. */
   show(state) {
-    const shape = { lid: Boolean(state.lid_open), target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    const shape = { lid: Boolean(state.lid_open), target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), evening: Boolean(state.deeper.change), unit: document.documentElement.dataset.unit };
     rebuild(byId("acts"), shape, () => this.#buttons(shape));
   }
 
-  #buttons({ lid, target, next, phase, cook }) {
+  #buttons({ lid, target, next, phase, cook, evening }) {
     const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
     const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), lid || phase !== "bank" ? "main" : null);
     const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
@@ -159,6 +168,7 @@ export class Actions {
     ];
     const change = [];
     if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, ...this.#targets())));
+    if (evening) change.push(b(T.evening, () => this.#evening()));
     if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
     return [
       h("div", { class: "group desk marks" }, lidButton(), marks),

@@ -86,8 +86,8 @@ function noteSheet(kept) {
   formSheet(T.noteTitle, h("label", { class: "field" }, T.noteField, h("input", { type: "text", maxlength: 500, required: true, autocomplete: "off" })), kept);
 }
 
-/** A new target: lower goes at once, higher only by somebody at the cooker. `set(targetC, atCooker)`. */
-export function targetSheet(of, nowC, set) {
+/** A new target: lower goes at once, higher only by somebody at the cooker. `set(targetC, atCooker)`, `onward(targetC)`: from now on. */
+export function targetSheet(of, nowC, set, onward) {
   const step = unit() === "F" ? 5 : 2;
   const input = h("input", { type: "number", inputmode: "numeric", step: 1, value: Math.round(toUnit(nowC)), "aria-label": T.targetField(of) + unit() });
   const go = h("button", { type: "button", class: "main wide" });
@@ -104,10 +104,12 @@ export function targetSheet(of, nowC, set) {
     show();
   };
   input.addEventListener("input", show);
-  go.addEventListener("click", () => (closeSheet(), set(Number(fromUnit(Number(input.value)).toFixed(2)), Boolean(go.dataset.higher))));
+  const valueC = () => Number(fromUnit(Number(input.value)).toFixed(2));
+  go.addEventListener("click", () => (closeSheet(), set(valueC(), Boolean(go.dataset.higher))));
+  const later = onward ? [h("button", { type: "button", class: "wide", onclick: () => onward(valueC()) }, T.fromNowOn)] : [];
   const field = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
   show();
-  return [h("h3", {}, `${T.target}, ${of}, °${unit()}`), field, raises, go];
+  return [h("h3", {}, `${T.target}, ${of}, °${unit()}`), field, raises, go, later].flat();
 }
 
 /** Another pull temperature for each piece that is still to be pulled. `set(letter, pullC)`. */

@@ -14,6 +14,9 @@ export const T = {
   next: "Next",
   change: "Target, phase",
   undo: "Undo",
+  undoThere: "Take the change back",
+  evening: "Change the evening",
+  fromNowOn: "From now on: what does it change?",
   goBackTitle: "Go back to the phase before?",
   goBackThere: "I am at the cooker: go back",
   closeUp: "Close up",
@@ -276,6 +279,7 @@ export const MARK_WORDS = {
   gains: "Gains",
   swap: "Probes swapped:",
   pull_at: "Pull",
+  plan: "Plan changed",
   note: "Note:",
 };
 
