@@ -5,22 +5,31 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from emberdraft.daemon.alarm_texts import TEXTS
+from emberdraft.daemon.alarm_texts import FIXED, TEXTS
 from emberdraft.daemon.calls import COMES_BACK_S, EVERY_S, FIRST_HOUR_S, MOST_FIRST, MOST_LATER, THEN_S
 from emberdraft.daemon.calls_table import ASLEEP, COOKER, ROWS, Call
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.prompts import make_prompt
 from emberdraft.daemon.way_out import AGAIN_S, DEADLINE_S, WAITING
+from emberdraft.said import said
 
 PAGE = Path(__file__).parents[1] / "docs" / "reference" / "calls.md"
 BEGIN, END = "<!-- made from the table: python -m tests.calls_page -->", "<!-- end -->"
 OF_A_PIECE = ("put_on", "check", "pull", "sear_on", "flip", "take_off")
 
 
+def alarm_words(alert: str) -> tuple[str, str, str]:
+    """Cause, consequence, action with the places for value and limit still open, in degC."""
+    cause, consequence, deed, more = (
+        str(said(text, value="{value}", limit="{limit}", **FIXED)).replace("\u00a0", " ") for text in TEXTS[alert]
+    )
+    return cause, consequence, f"{deed}; {more}" if more else deed
+
+
 def says(row: Call) -> tuple[str, str]:
     """Title and deed as a notice has them, with the plan two_chops where they depend on a plan."""
     if row.of == "alarm":
-        cause, _, action = TEXTS[row.id]
+        cause, _, action = alarm_words(row.id)
         return cause, action
     vents = {"top": 0.25} if row.id == "move_vent" else None
     letters = ["A"] if row.id in OF_A_PIECE else []

@@ -22,7 +22,7 @@ LAYERS = (
     {"evening"},
     {"ready", "deploy"},
     {"store", "food", "plant"},
-    {"config_file"},
+    {"config_file", "said"},
     {"config", "quantities", "clock", "plans", "phases"},
     {"errors", "nesting"},
 )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from decimal import ROUND_HALF_UP, Decimal
 
 from emberdraft.errors import UserError
 
@@ -129,9 +130,14 @@ def say_difference(value_c: float, unit: str = "c", digits: int = 1) -> str:
 
 
 def say_number(value: float, digits: int = 0) -> str:
-    """A rounded number with a true minus sign, and no minus before a zero."""
-    text = f"{abs(value):.{digits}f}"
+    """A rounded number with a true minus sign, and no minus before a zero. A half goes up, as on the page."""
+    text = str(Decimal(abs(value)).quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP))
     return "\u2212" + text if value < 0.0 and float(text) != 0.0 else text
+
+
+def say_share(part: float) -> str:
+    """'25 %' of 0.25, with a no-break space."""
+    return f"{say_number(100.0 * part)}\u00a0%"
 
 
 def say_duration(span_s: float) -> str:

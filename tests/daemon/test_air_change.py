@@ -8,6 +8,7 @@ import pytest
 
 from emberboard.core.words import WHYS
 from emberdraft.daemon.air_change import Air, air_figures, air_words
+from emberdraft.said import render
 
 THEN = {"mode": "hold", "why": "steady", "lid_open": False, "target_c": 121.0, "pit_c": 121.0, "duty": 0.30,
         "p": 0.0, "i": 0.30, "d": 0.0, "ff": 0.0, "fire": 0.30}  # fmt: skip
@@ -15,7 +16,7 @@ THEN = {"mode": "hold", "why": "steady", "lid_open": False, "target_c": 121.0, "
 
 def said(now, then=None, **more):
     air = Air({**THEN, **now}, None if then is None else {**THEN, **then}, **more)
-    return air_words(air), air_figures(air).replace("\u00a0", " ")
+    return air_words(air), render(air_figures(air)).replace("\u00a0", " ")
 
 
 # ---- as it was seen: each of these was said, and contradicted itself

@@ -121,9 +121,11 @@ def test_a_stone_that_cools_says_how_long_it_stays_hot_enough(rig):
     assert rig.service.now()["next"]["title"].startswith("Come to the cooker")
     for k in range(150):
         rig.run(1, stone_c=275.0 - 2.0 * k / 60.0)
-    assert "It cools: hot enough, at 262\u00a0°C or more, for about 4\u00a0min." in rig.service.now()["next"]["text"]
+    assert "It cools: hot enough, at 262\u00a0°C or more, for about 4\u00a0min." in str(
+        rig.service.now()["next"]["text"]
+    )
     rig.run(5, stone_c=124.0)
-    assert "For this sear 262\u00a0°C is wanted: it is not hot enough now." in rig.service.now()["next"]["text"]
+    assert "For this sear 262\u00a0°C is wanted: it is not hot enough now." in str(rig.service.now()["next"]["text"])
 
 
 def test_without_anything_to_do_nothing_is_asked(rig):

@@ -44,7 +44,7 @@ def test_a_file_without_the_key_puts_the_fire_out():
 def test_it_asks_and_holds_on_meanwhile_and_the_deed_puts_the_fire_out():
     c = asked()
     assert c.kinds() == ["end"] and (c.view.mode, c.view.phase, c.view.target_c) == ("hold", "slow", 110.0)
-    assert "60 min" in c.conductor.prompts[0].text
+    assert "60 min" in str(c.conductor.prompts[0].text)
     assert row_of("prompt", "end", "").whom == ASLEEP
     c.answer("end", at_cooker=False)
     assert c.conductor.step == "bank" and c.view.mode == "bank"

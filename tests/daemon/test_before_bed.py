@@ -5,14 +5,12 @@ from __future__ import annotations
 import pytest
 
 from emberdraft.commands.calls import lines
-from emberdraft.daemon.house_unit import in_unit
 from emberdraft.daemon.notice_desk import OFF
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.ready.fuel import SPARE
 from tests.daemon.cook import plan_of
 from tests.daemon.test_deeper import SAID
 from tests.daemon.test_service import Rig
-from tests.web.test_cook_page import WORDS
 
 
 @pytest.fixture
@@ -66,9 +64,3 @@ def test_the_command_prints_it_in_lines(rig):
     said = list(lines(rig.service.before_bed()))
     assert said[0] == f"Phone: NOT reached: {OFF}."
     assert any(line.endswith("Pull the tempered chop (A)") for line in said)
-
-
-@pytest.mark.parametrize(("text", "wanted"), WORDS)
-def test_sentences_are_said_in_the_unit_of_the_house_as_the_page_says_them(text, wanted):
-    assert in_unit(text, "f") == wanted
-    assert in_unit(text, "c") == text

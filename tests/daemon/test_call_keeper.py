@@ -108,7 +108,7 @@ def test_a_stone_that_has_cooled_is_not_said_to_be_hot(rig):
     conductor.stage.ask("come_to_sear", value_c=266.0)
     rig.service.live.row["stone_c"] = 134.0
     rig.run(10, stone_c=134.0)
-    text = rig.service.now()["next"]["text"]
+    text = str(rig.service.now()["next"]["text"])
     assert text.startswith("The stone is at 134\u00a0°C; it was at 266\u00a0°C at ")
 
 

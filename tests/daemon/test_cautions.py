@@ -51,7 +51,7 @@ def test_every_phase_begins_with_its_cautions(phase):
     ],
 )
 def test_the_danger_of_a_deed_stands_beside_it(kind, words):
-    assert any(words in text for text in cautions.of_prompt(PLAN, kind, PLAN.pieces[:1]))
+    assert any(words in str(text) for text in cautions.of_prompt(PLAN, kind, PLAN.pieces[:1]))
 
 
 ROOT = Path(__file__).parents[2]

@@ -163,7 +163,7 @@ def test_the_soak_ends_at_its_longest_time_and_says_so():
     c.view.pit_c = 90.0
     actions = c.tick(1801)
     assert c.conductor.step == "set_up"
-    assert any("longest" in a.name for a in actions if a.kind == "say")
+    assert any("longest" in a.args["text"] for a in actions if a.kind == "say")
 
 
 def test_time_with_the_lid_open_is_not_soak():

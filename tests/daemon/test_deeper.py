@@ -9,7 +9,8 @@ import pytest
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.face_book import FaceBook, crust_words, face_lines, face_words
 from emberdraft.daemon.foretold import more_for, stone_to_come
-from emberdraft.daemon.fuel_watch import FuelWatch, fuel_lines, had_kg
+from emberdraft.daemon.fuel_watch import FuelWatch, had_kg
+from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.marks import checked, label
 from emberdraft.daemon.plan import parse_plan
@@ -122,9 +123,9 @@ def test_an_infrared_reading_teaches_the_difference_and_the_next_cook_knows_it(r
 
 def test_the_face_is_estimated_and_never_called_measured():
     known, unknown = learn([(290.0, 265.0)]), learn([])
-    assert "estimated from 1 infrared reading" in face_words(known, 270.0)
-    assert "not known" in face_words(unknown, 270.0)
-    no_probe = " ".join(face_lines(unknown, None, (240.0, 260.0, 285.0)))
+    assert "estimated from 1 infrared reading" in str(face_words(known, 270.0))
+    assert "not known" in str(face_words(unknown, 270.0))
+    no_probe = " ".join(map(str, face_lines(unknown, None, (240.0, 260.0, 285.0))))
     assert "No stone probe: about 260" in no_probe
     assert "estimate" in no_probe
     assert "measured" not in no_probe
@@ -142,7 +143,7 @@ def test_sear_prompts_say_the_face_over_the_bead():
     live.view.stone_c = 270.0
     live.face.over = learn([(295.0, 270.0)])
     prompt = SimpleNamespace(kind="sear_on", letters=["A"])
-    said = more_for(prompt, live, 0.0, Cook(plan_of()).conductor)
+    said = str(more_for(prompt, live, 0.0, Cook(plan_of()).conductor))
     assert "Its face is about 292" in said
     assert "a side there" in said
 
@@ -217,13 +218,13 @@ def test_a_stone_that_is_late_is_said_with_the_prompt():
 
 
 def test_every_part_is_there_and_says_nothing_before_a_cook(rig):
-    assert set(deeper(rig.service)) == {"why", "pull", "fuel", "vents", "stone_face", "probes"}
+    assert set(deeper(rig.service)) == {"change", "why", "pull", "fuel", "vents", "stone_face", "probes"}
     assert all(part is None for part in deeper(rig.service).values())
     rig.service.start_cook(plan_of())
     rig.run(3)
     parts = rig.service.now()["deeper"]
     assert parts["fuel"]["kg"] > 0.1
-    assert any("top vent" in line for line in parts["vents"]["lines"])
+    assert any("top vent" in str(line) for line in parts["vents"]["lines"])
     assert parts["why"] is None
 
 

@@ -46,7 +46,7 @@ def plan(pull: str, final: str, rest: str = "3 min", sear: bool = False, **more:
 
 def whole(*args: Any, **more: Any) -> str:
     made = plan(*args, **more)
-    return food_words.whole(made, made.pieces[0]).replace("\u00a0", " ")
+    return str(food_words.whole(made, made.pieces[0])).replace("\u00a0", " ")
 
 
 def of(made: Plan, pull_c: float, **more: Any) -> tuple[Plan, Piece]:
@@ -118,7 +118,7 @@ def test_there_is_no_credit_below_the_first_row_nor_for_anything_but_whole_beef(
 def test_each_prompt_at_which_it_is_decided_calls_it_below(kind: str) -> None:
     made = plan("57C", "62C", sear=True, animal="pork")
     prompt = make_prompt(made, kind, 1, ["A"], 0.0, 57.0)
-    assert "below it" in prompt.caution[0] and "USDA" in prompt.caution[0]
+    assert "below it" in str(prompt.caution[0]) and "USDA" in str(prompt.caution[0])
 
 
 @settings(max_examples=300, deadline=None)
@@ -133,7 +133,7 @@ def test_whatever_leaves_the_last_heat_below_the_chart_is_called_so(
     piece = replace(made.pieces[0], pull_c=pull_c, final_c=pull_c + rise_c, rest_s=rest_s, animal=animal, kind=kind)
     core_c, advice = (pull_c + rise_c) if sear else pull_c, advised(animal, kind)
     short_of_it = core_c < advice.core_c - 0.05 or (not sear and rest_s < advice.rest_s)
-    said = food_words.whole(made, piece)
+    said = str(food_words.whole(made, piece))
     assert food_words.below(made, piece) == short_of_it
     assert ("pregnant" in said) == short_of_it
     assert f"{advice.core_c}" in said

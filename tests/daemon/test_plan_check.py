@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from emberdraft.daemon.plan import load_plan, parse_plan
 from emberdraft.daemon.plan_check import food_lines, looked_ahead
+from emberdraft.said import Text
 
 ROAST = """
 version = 1
@@ -24,8 +27,8 @@ final = "60C"
 """
 
 
-def plain(lines: list[str]) -> str:
-    return " ".join(lines).replace("\u00a0", " ")
+def plain(lines: Iterable[Text]) -> str:
+    return " ".join(map(str, lines)).replace("\u00a0", " ")
 
 
 def test_a_pull_has_its_peak_the_usda_figure_and_the_pull_that_would_do() -> None:
@@ -66,6 +69,6 @@ def test_the_charcoal_is_said_and_whether_it_is_enough() -> None:
 
 def test_a_forecast_that_knows_better_takes_the_place_of_the_plans() -> None:
     plan = load_plan("two_chops")
-    (line, usda) = food_lines(plan, plan.pieces[0], (58.0, 60.0, 63.0))
+    line, usda = map(str, food_lines(plan, plan.pieces[0], (58.0, 60.0, 63.0)))
     assert "about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C" in line
     assert "USDA" in usda

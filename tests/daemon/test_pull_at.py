@@ -10,6 +10,7 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.steps import RefusedError
 from emberdraft.errors import UserError
 from emberdraft.food.forecast import PullForecast
+from emberdraft.said import render
 from tests.daemon.cook import Cook, plan_of
 
 
@@ -74,11 +75,11 @@ def test_the_record_the_forecast_and_undo(rig):
     assert service.live.forecasts["A"]["eta_s"] < before_s  # at once, without another reading
     assert rig.store.pieces(cook_id)[0]["pull_c"] == 50.0
     state = service.now()
-    assert state["marks"][-1]["label"] == "Pull A at 50\u00a0°C"
-    assert "50\u00a0°C" in next(line for line in state["ledger"] if line["key"] == "core1")["heading"]
+    assert str(state["marks"][-1]["label"]) == "Pull A at 50\u00a0°C"
+    assert "50\u00a0°C" in render(next(line for line in state["ledger"] if line["key"] == "core1")["heading"])
     assert state["deeper"]["pull"]["pieces"][0]["pull_c"] == 50.0
     shown = state["deeper"]["pull"]["pieces"][0]
-    assert "USDA" in shown["caution"] and "below it" in shown["caution"]
+    assert "USDA" in str(shown["caution"]) and "below it" in str(shown["caution"])
     first = state["last"]["undo_id"]
     service.command("pull_at", letter="A", pull_c=60.0)
     service.undo(service.now()["last"]["undo_id"])

@@ -6,6 +6,7 @@ import pytest
 
 from emberboard.core.words import MODES, WHYS
 from emberdraft.daemon.sentence import Facts, no_word, say
+from emberdraft.said import render
 
 HOLD = {
     "mode": "hold",
@@ -25,9 +26,9 @@ HOLD = {
 DRIVE = {**HOLD, "mode": "drive", "phase": "climb", "why": "drive", "target_c": 260.0, "stone_c": 158.0, "pit_c": 210.0}
 
 
-def plain(row, **more):
-    first, detail = say(Facts(row, **more))
-    return first.replace("\u00a0", " "), detail.replace("\u00a0", " ")
+def plain(row, unit="c", **more):
+    first, detail = (render(text, unit).replace("\u00a0", " ") for text in say(Facts(row, **more)))
+    return first, detail
 
 
 def test_holding_says_the_gap_the_rate_and_the_air():
@@ -132,7 +133,7 @@ def test_fahrenheit_differences_have_no_offset():
 @pytest.mark.parametrize("mode", MODES)
 def test_every_word_of_the_board_makes_a_sentence(mode, why):
     for row in (HOLD, DRIVE, {**HOLD, "pit_c": None, "stone_c": None, "target_c": None}):
-        first, detail = say(Facts({**row, "mode": mode, "why": why}))
+        first, detail = plain({**row, "mode": mode, "why": why})
         assert first.endswith(".")
         assert "!" not in first + detail
         assert "None" not in first + detail

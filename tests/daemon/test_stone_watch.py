@@ -16,6 +16,7 @@ from emberdraft.daemon.stone_watch import WHY_AFTER_S, StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.wanted import target_of
 from emberdraft.food.forecast import PullForecast
+from emberdraft.said import render
 from tests.ready.cooks import Cook, cook
 
 START_S = 1000.0
@@ -90,7 +91,7 @@ def test_of_a_board_that_fell_silent_as_the_climb_began_no_limit_is_named(silent
 def test_when_a_climb_has_run_its_time_the_limit_is_named() -> None:
     watch, _, _ = _watch("climb", asks_why=True)
     assert watch.why is not None
-    said = why_words(watch.why)
+    said = render(why_words(watch.why))
     assert said.startswith("Is the top vent fully open")
     assert "In 15 min that would be" in said
 
@@ -100,7 +101,7 @@ def test_a_pull_says_the_peak_in_the_rest() -> None:
     piece = Followed(0, 0.0, 57.0, PullForecast(57.0), None, peak=(57.0, 0.0, (58.0, 60.0, 63.0)))
     live.pulls._followed = {"A": piece}
     prompt = make_prompt(conductor.plan, "pull", 1, ["A"], 0.0, 57.0)
-    assert more_for(prompt, live, 0.0, conductor) == (
+    assert render(more_for(prompt, live, 0.0, conductor)) == (
         "In the rest it rises to about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C."
     )
 
@@ -142,7 +143,7 @@ def test_without_a_probe_the_climb_ends_by_the_estimate_which_is_called_one() ->
     live = LiveView()
     live.stone = watch
     prompt = make_prompt(conductor.plan, "come_to_sear", 1, [], now_s, None)
-    said = more_for(prompt, live, now_s, conductor)
+    said = render(more_for(prompt, live, now_s, conductor))
     assert said.startswith("No stone probe: it is estimated at about")
     assert "measured" not in said
     target_c = target_of(conductor.plan, conductor.run, "climb")

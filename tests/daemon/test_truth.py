@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from emberdraft.daemon.house_unit import in_unit
+from emberdraft.said import Said, render
 from tests.daemon.nights import FAULTS, HOUR_S, Night
 from tests.daemon.truth import Series, found
 from tests.proof.fixture import Proof
@@ -33,15 +33,23 @@ class Watched(Night):
         self.series.add(row)
         if self.seq % LOOK_S:
             return
-        state = self.service.now()
-        said = (in_unit(state[key], self.unit) for key in ("sentence", "detail"))
-        self.wrong += [f"{self.seq} s: {one}" for one in found(*said, state, self.series)]
+        state = in_words(self.service.now(), self.unit)
+        self.wrong += [f"{self.seq} s: {one}" for one in found(state["sentence"], state["detail"], state, self.series)]
         self.said += 1
 
     def _second(self) -> None:
         super()._second()
         if self.kind == "lids" and self.seq > 5400 and self.seq % 1500 in (0, 60):
             (self.world.shut_lid if self.seq % 1500 else self.world.open_lid)()
+
+
+def in_words(value: Any, unit: str) -> Any:
+    """A state as who reads it in `unit` sees it: each text with quantities is its words."""
+    if isinstance(value, Said):
+        return render(value, unit)
+    if isinstance(value, dict):
+        return {key: in_words(each, unit) for key, each in value.items()}
+    return [in_words(each, unit) for each in value] if isinstance(value, list) else value
 
 
 def watched(folder: Path, seed: int) -> Watched:

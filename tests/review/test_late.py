@@ -14,6 +14,7 @@ from emberdraft.review.again import again_of
 from emberdraft.review.late import late_of, late_words
 from emberdraft.review.morning import morning_of, morning_words
 from emberdraft.review.why import why_of, why_words
+from emberdraft.said import render
 from emberdraft.store import Reader, Store
 from tests.review.making import START_S
 
@@ -50,7 +51,7 @@ def test_who_came_late_is_told_so_with_what_it_cost(late: Path) -> None:
         assert row["to_c"] == pytest.approx(_stone_c(reader, first["at_s"]), abs=2.0)
         assert _stone_c(reader, row["due_s"]) == pytest.approx(270.0, abs=4.0)  # within 3 counts as there
         said = morning_words(morning_of(reader, 1))
-    assert f"By then it had fallen to {row['to_c']:.0f}\u00a0°C." in said["late"][0]
+    assert f"By then it had fallen to {row['to_c']:.0f}\u00a0°C." in render(said["late"][0])
     assert said["otherwise"] == [
         "Agree to the climb only if you can be there when the stone is hot; come late, renew the climb first."
     ]
@@ -59,7 +60,7 @@ def test_who_came_late_is_told_so_with_what_it_cost(late: Path) -> None:
 def test_why_the_stone_was_not_hotter_says_that_it_was_and_nobody_came(late: Path) -> None:
     with Reader(late) as reader:
         found = why_of(reader, 1)
-        said = " ".join(why_words(found)).replace("\u00a0", " ") if found else ""
+        said = " ".join(map(render, why_words(found))).replace("\u00a0", " ") if found else ""
     assert found and found["limit"] == "late"
     assert said.startswith("It was hot after 2")
     assert "still rising" not in said and "vent" not in said
@@ -92,7 +93,7 @@ def test_a_late_pull_says_how_far_over_it_was(tmp_path: Path) -> None:
     assert ("put_on", "A") in rows and rows["put_on", "A"]["at_latest"]
     pull = rows["pull", "A"]
     assert pull["late_s"] > 600.0 and pull["to_c"] > pull["from_c"] + 1.0
-    assert "over." in late_words(pull)
+    assert "over." in render(late_words(pull))
 
 
 # ---- causes that stand in the record (conftest.py's cook: a climb of 300 s to 280)
@@ -128,13 +129,13 @@ PLAN = 'version = 1\nname = "climb"\n[light]\ntarget = "120C"\n[slow]\ntarget = 
 def test_a_trip_in_the_climb_is_the_cause_and_no_model_is_asked(store: Store) -> None:
     found = why_of(*_climb(store, PLAN, trip=True))
     assert found and found["limit"] == "stopped"
-    assert "the blower does not turn as it is told." in " ".join(why_words(found))
+    assert "the blower does not turn as it is told." in " ".join(map(render, why_words(found)))
 
 
 def test_a_vent_that_was_noted_half_shut_is_the_cause(store: Store) -> None:
     found = why_of(*_climb(store, PLAN, vent=0.25))
     assert found and found["limit"] == "vent"
-    assert "The top vent stood 25\u00a0% open" in " ".join(why_words(found))
+    assert "The top vent stood 25\u00a0% open" in " ".join(map(render, why_words(found)))
 
 
 def test_lateness_is_read_off_the_record_alone() -> None:

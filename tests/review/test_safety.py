@@ -6,7 +6,7 @@ import pytest
 
 from emberdraft.food.lethality import SCOPE, TITLE
 from emberdraft.review.pieces import piece_figures
-from emberdraft.review.safety import kinds_of, piece_safety, safety_of, safety_words
+from emberdraft.review.safety import kinds_of, piece_safety, safety_of
 from emberdraft.review.summary import safety_lines
 from emberdraft.store import Store
 from tests.review.making import START_S, columns
@@ -66,7 +66,7 @@ def test_words_say_title_year_scope_and_no_verdict() -> None:
     assert TITLE in said and SCOPE in said
     assert "local food codes come first" in said.lower()
     assert "pasteuri" not in said.lower()
-    assert "140\u00a0°F" in " ".join(safety_words(piece, "f"))
+    assert "140\u00a0°F" in " ".join(safety_lines([piece], "f"))
 
 
 def test_the_record_gives_the_rows_of_a_running_cook(store: Store, cook: int) -> None:

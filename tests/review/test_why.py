@@ -13,6 +13,7 @@ from emberdraft.cli import main
 from emberdraft.daemon.plan import example_text, parse_plan
 from emberdraft.daemon.rehearse import rehearse
 from emberdraft.review.why import why_of, why_words
+from emberdraft.said import render
 from emberdraft.store import Reader, Store
 
 SHORT = ('expect = "25 min"\nlongest = "45 min"', 'expect = "5 min"\nlongest = "10 min"')
@@ -45,11 +46,11 @@ def test_a_climb_with_too_little_time_is_told_so_with_what_more_time_gives(short
     assert found["limit"] in ("time", "air")
     assert found["highest_c"] < 330.0
     assert found["with_advice_c"] > found["as_it_was_c"]
-    said = " ".join(why_words(found)).replace("\u00a0", " ")
+    said = " ".join(map(str, why_words(found))).replace("\u00a0", " ")
     assert said.startswith(f"The stone came to {found['highest_c']:.0f} °C of 330 °C in ")
     assert "Was the top vent fully open" in said
     assert "by a model of this cooker" in said
-    assert "°F" in " ".join(why_words(found, "f"))
+    assert "°F" in " ".join(render(line, "f") for line in why_words(found))
 
 
 def test_show_says_it_below_the_figures(short: Path, capsys: Any) -> None:

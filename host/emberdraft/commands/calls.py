@@ -6,9 +6,8 @@ import argparse
 from collections.abc import Iterator
 from typing import Any
 
-from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json, unit
+from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json
 from emberdraft.commands.running import call
-from emberdraft.daemon.house_unit import in_unit
 from emberdraft.daemon.sentence import clock
 
 
@@ -33,7 +32,7 @@ def main(args: argparse.Namespace) -> int:
     if args.json:
         print_json(told)
     else:
-        print("\n".join(in_unit(line, unit(args)) for line in lines(told)))
+        print("\n".join(lines(told)))
     return 0 if told["notices"]["ok"] else 1
 
 

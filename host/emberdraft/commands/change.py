@@ -5,10 +5,13 @@ from __future__ import annotations
 import argparse
 from typing import Any, get_args
 
+import msgspec
+
 from emberdraft import quantities
-from emberdraft.commands.common import add_db, add_json, db_path, print_json
+from emberdraft.commands.common import add_db, add_json, add_units, db_path, print_json, unit
 from emberdraft.commands.running import call
 from emberdraft.daemon.plan_form import Animal, Cut, FoodKind
+from emberdraft.said import Said, render
 
 LONGEST_WAIT_S = 20.0
 
@@ -38,6 +41,7 @@ def _one(what: Any, word: str, help_: str) -> argparse.ArgumentParser:
     parser.add_argument("--at-cooker", action="store_true", help="I am at the cooker: what raises heat needs it")
     parser.add_argument("--cooker", default=None, metavar="NAME", help="which one, where the host minds several")
     add_db(parser)
+    add_units(parser)
     add_json(parser)
     return parser
 
@@ -64,7 +68,7 @@ def main(args: argparse.Namespace) -> int:
     if args.json:
         print_json({**found, "done": args.yes})
         return 0
-    print("\n".join(found["lines"]))
+    print("\n".join(render(msgspec.convert(line, str | Said), unit(args)) for line in found["lines"]))
     print("Done; `emberdraft change back --yes` takes it back." if args.yes else _how(found["raises"]))
     return 0
 

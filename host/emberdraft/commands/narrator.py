@@ -27,7 +27,7 @@ class Narrator:
             yield f"{stamp}  {text}"
         if now["cook"] and now["sentence"] and now["now_s"] - self._said_s >= SAY_EVERY_S:
             self._said_s = now["now_s"]
-            yield f"{stamp}  {now['sentence']}"
+            yield f"{stamp}  {now['sentence']!s}"
 
     def _phases(self, now: Row) -> Iterator[str]:
         phase = now["phase"]
@@ -36,7 +36,7 @@ class Narrator:
         self._phase, self._said_s = (phase["name"], phase["since_s"]), now["now_s"]
         target = "" if phase["target_c"] is None else f", wanted {phase['target_c']:.0f} °C"
         yield f"--- {phase['name']}{target} ---"
-        yield from (f"    Caution: {line}" for line in now["caution"])
+        yield from (f"    Caution: {line!s}" for line in now["caution"])
 
     def _prompts(self, now: Row) -> Iterator[str]:
         prompt = now["next"]
@@ -49,13 +49,13 @@ class Narrator:
         for mark in now["marks"]:
             if mark["id"] not in self._marks:
                 self._marks.add(mark["id"])
-                yield f"  noted: {mark['label']}"
+                yield f"  noted: {mark['label']!s}"
 
     def _alarmed(self, now: Row) -> Iterator[str]:
         states = {alarm["id"]: alarm["state"] for alarm in now["alarms"]}
         for alarm in now["alarms"]:
             if alarm["id"] not in self._alarms:
-                yield f"ALARM: {alarm['cause']}. {alarm['action']}."
+                yield f"ALARM: {alarm['cause']!s}. {alarm['action']!s}."
         self._alarms = states
 
 

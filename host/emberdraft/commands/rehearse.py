@@ -9,6 +9,7 @@ from emberdraft.commands.rehearse_text import rehearsal_text
 from emberdraft.daemon.food_words import below_lines
 from emberdraft.daemon.plan import example_names, load_plan
 from emberdraft.daemon.rehearse import rehearse
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,5 +32,5 @@ def main(args: argparse.Namespace) -> int:
         print_json(summary)
     else:
         print(rehearsal_text(summary, unit(args)), end="")
-        print("".join(f"{line}\n" for line in below_lines(plan)), end="")
+        print("".join(f"{render(line, unit(args))}\n" for line in below_lines(plan)), end="")
     return 0

@@ -19,6 +19,7 @@ from emberdraft.daemon.channels import channels
 from emberdraft.daemon.food_words import below_lines
 from emberdraft.daemon.plan import load_plan
 from emberdraft.errors import UserError
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,7 +78,8 @@ def main(args: argparse.Namespace) -> int:
             print("Going on with the cook that was running.")
         elif plan is not None:
             host.service.start_cook(plan)
-            print("\n".join([f"Begun: {plan.name}", *below_lines(plan)]))
+            below = [render(line, config.units.lower()) for line in below_lines(plan)]
+            print("\n".join([f"Begun: {plan.name}", *below]))
         print("Stop with Ctrl-C. The board goes on alone with its last order.", flush=True)
         _wait()
     return 0

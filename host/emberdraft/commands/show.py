@@ -16,6 +16,7 @@ from emberdraft.review.figures import figures_of
 from emberdraft.review.morning import morning_of, morning_words
 from emberdraft.review.summary import summary_text
 from emberdraft.review.why import why_of, why_words
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -57,12 +58,12 @@ def main(args: argparse.Namespace) -> int:
         print_json(figures | {"why_not_hotter": why, "forecasts": coming, "morning": morning})
         return 0
     print(summary_text(figures, unit(args)), end="")
-    said = morning_words(morning, unit(args))
-    _block("To come, as it looks now", [forecast_words(row, unit(args)) for row in coming or ()])
-    _block("Late", said["late"])
+    of, said = unit(args), morning_words(morning)
+    _block("To come, as it looks now", [forecast_words(row, of) for row in coming or ()])
+    _block("Late", [render(line, of) for line in said["late"]])
     _block("The next time", said["otherwise"])
     _block("Planned and done", said["differences"])
-    _block("Why was the stone not hotter?", [] if why is None else list(why_words(why, unit(args))))
+    _block("Why was the stone not hotter?", [] if why is None else [render(line, of) for line in why_words(why)])
     return 0
 
 

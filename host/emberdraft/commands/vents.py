@@ -13,6 +13,7 @@ from emberdraft.commands.record import open_record
 from emberdraft.config import load_config
 from emberdraft.daemon.vents_known import NOTHING_KNOWN, Learnt, learnt, opening_of, vent_lines
 from emberdraft.errors import UserError
+from emberdraft.said import render
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,6 +60,6 @@ def _known(path: Path, cooker: str) -> Learnt:
 
 
 def _lines(answer: dict[str, Any], units: str) -> Iterator[str]:
-    first, *more = vent_lines(answer, units)
+    first, *more = (render(line, units) for line in vent_lines(answer))
     yield f"{answer['cooker']}. {first}"
     yield from (f"  {line}" for line in more)

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from emberdraft.quantities import say_difference, say_number, say_temperature
+from emberdraft.quantities import say_share
+from emberdraft.said import Difference, Temperature, Text, joined, said
 
 Row = dict[str, Any]
 
@@ -29,7 +30,6 @@ class Air(NamedTuple):
     now: Row
     then: Row | None
     pit_rate: float | None = None
-    unit: str = "c"
 
     def gap_c(self) -> float:
         """How far the pit is over what is wanted."""
@@ -55,17 +55,17 @@ def air_words(air: Air) -> str:
     if special is not None and special[0](air):
         return special[1]
     if air.then is None:
-        return f"air {_percent(air.now)}"
+        return f"air {say_share(air.now['duty'])}"
     way = way_of(air.now["duty"], air.then["duty"])
     return ("as much air as ten minutes ago", "more air than ten minutes ago", "less air than ten minutes ago")[way]
 
 
-def air_figures(air: Air) -> str:
+def air_figures(air: Air) -> Text:
     """The air in figures, then and now, and the cause of the difference where one can be named."""
-    return f"Blower {_percent(air.now)}{_compared(air)}."
+    return said("Blower {duty}{compared}.", duty=say_share(air.now["duty"]), compared=_compared(air))
 
 
-def _compared(air: Air) -> str:
+def _compared(air: Air) -> Text:
     then, now = air.then, air.now
     if then is None or now["why"] == "relay":
         return ""
@@ -73,19 +73,18 @@ def _compared(air: Air) -> str:
     if way == 0:
         needs = abs(now["duty"] - (now.get("i") or 0.0)) < CHANGED_DUTY and then["mode"] == "hold"
         return ": what this fire needs to hold" if needs else ""
-    change = f", {'up' if way > 0 else 'down'} from {_percent(then)} ten minutes ago"
-    cause = _was_otherwise(air, then) or _of_the_terms(air, then, way)
-    return f"{change}: {cause}" if cause else change
+    change = f", {'up' if way > 0 else 'down'} from {say_share(then['duty'])} ten minutes ago"
+    return joined(": ", (change, _was_otherwise(air, then) or _of_the_terms(air, then, way)))
 
 
-def _was_otherwise(air: Air, then: Row) -> str:
+def _was_otherwise(air: Air, then: Row) -> Text:
     """Ten minutes ago the board did something else, or held another temperature."""
     if then["lid_open"]:
         return "the lid was open then"
     if then["mode"] != "hold" or then["why"] in _STOPPED:
         return _OTHER_MODE.get(then["mode"], "the blower was stopped then")
     if then["target_c"] is not None and abs(then["target_c"] - air.now["target_c"]) >= MOVED_C:
-        return f"{say_temperature(then['target_c'], air.unit)} was wanted then"
+        return said("{target} was wanted then", target=Temperature(then["target_c"]))
     return ""
 
 
@@ -93,22 +92,22 @@ _STOPPED = ("paused", "tripped", "wait_sensor")
 _OTHER_MODE = {"drive": "the stone was driven then", "off": "the board was off then", "bank": "the air was shut then"}
 
 
-def _of_the_terms(air: Air, then: Row, way: int) -> str:
+def _of_the_terms(air: Air, then: Row, way: int) -> Text:
     """The term of the law that changed most this way, if that is half of it and its cause is seen in the readings."""
     step = abs(air.now["duty"] - then["duty"])
     pushed = {name: way * ((air.now.get(name) or 0.0) - (then.get(name) or 0.0)) for name in TERMS}
     for name in sorted(TERMS, key=lambda name: -pushed[name]):
-        said = _CAUSES[name](air, then, way) if pushed[name] >= EXPLAINS_SHARE * step else ""
-        if said:
-            return f"{'more' if way > 0 else 'less'} because {said}"
+        cause = _CAUSES[name](air, then, way) if pushed[name] >= EXPLAINS_SHARE * step else ""
+        if cause:
+            return said("{change} because {cause}", change="more" if way > 0 else "less", cause=cause)
     return ""
 
 
-def _pit_moved(air: Air, then: Row, way: int) -> str:
+def _pit_moved(air: Air, then: Row, way: int) -> Text:
     if then["pit_c"] is None or way * (then["pit_c"] - air.now["pit_c"]) < MOVED_C:
         return ""
-    moved = say_difference(abs(then["pit_c"] - air.now["pit_c"]), air.unit)
-    return f"the pit is {moved} {'lower' if way > 0 else 'higher'} than then"
+    moved, side = Difference(abs(then["pit_c"] - air.now["pit_c"])), "lower" if way > 0 else "higher"
+    return said("the pit is {moved} {side} than then", moved=moved, side=side)
 
 
 def _pit_paces(air: Air, _then: Row, way: int) -> str:
@@ -125,7 +124,12 @@ def _needs_moved(_air: Air, _then: Row, way: int) -> str:
     return f"holding takes {'more' if way > 0 else 'less'} than was reckoned then"
 
 
-_CAUSES = {"p": _pit_moved, "i": _needs_moved, "d": _pit_paces, "ff": _fire_moved}
+_CAUSES: dict[str, Callable[[Air, Row, int], Text]] = {
+    "p": _pit_moved,
+    "i": _needs_moved,
+    "d": _pit_paces,
+    "ff": _fire_moved,
+}
 
 _OWN_WORDS: dict[str, tuple[Callable[[Air], bool], str]] = {
     "floor": (lambda air: True, "the least air that keeps the fire"),
@@ -133,7 +137,3 @@ _OWN_WORDS: dict[str, tuple[Callable[[Air], bool], str]] = {
     "full_air": (lambda air: air.now["duty"] >= ALL_AIR_DUTY, "all air"),
     "relay": (lambda air: True, "a relay test, the air up and down by a tenth"),
 }
-
-
-def _percent(row: Row) -> str:
-    return f"{say_number(100.0 * row['duty'])}\u00a0%"

@@ -120,8 +120,8 @@ class AlarmKeeper:
         return found[0] if found else None
 
     def _new(self, alarm: Alarm, cook_id: int | None) -> None:
-        cause, consequence, action = words_of(alarm.id, alarm.value, alarm.limit)
-        words = {"cause": cause, "consequence": consequence, "action": action}
+        said = words_of(alarm.id, alarm.value, alarm.limit)
+        words = {"cause": str(said.cause), "consequence": str(said.consequence), "action": str(said.action)}
         figures = {"value": alarm.value, "limit_value": alarm.limit}
         with self._told():
             alarm.row_id = self.store.raise_alarm(

@@ -1,4 +1,4 @@
-"""The words of every alarm: cause, consequence, action. {value} and {limit} are filled in with their unit.
+"""The words of every alarm: cause, consequence, the deed, what comes after it. {value} and {limit} are filled in.
 
 An alarm without an action would be news, not an alarm (ISA-18.2); a test holds that each has all three.
 """
@@ -8,149 +8,192 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from emberdraft.daemon.house_unit import in_unit
 from emberdraft.daemon.sentence import clock
-from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
+from emberdraft.quantities import say_duration, say_number
+from emberdraft.said import Difference, Quantity, Temperature, Text, joined, said
 
-Words = tuple[str, str, str]
 
-# id -> cause, consequence, action.
-TEXTS: dict[str, Words] = {
+class Words(NamedTuple):
+    """What an alarm says. `deed` is the first thing to do, `more` the rest of it or ''."""
+
+    cause: Text
+    consequence: Text
+    deed: Text
+    more: Text
+
+    @property
+    def action(self) -> Text:
+        """All that is to be done."""
+        return joined("; ", (self.deed, self.more))
+
+
+# A starved fire flares above it (docs/explain/safety.md); between the two food is unsafe: 40 to 140 degF (USDA).
+FIXED = {"flare": Temperature(150.0), "cold": Temperature(4.4), "warm": Temperature(60.0)}
+
+# id -> cause, consequence, deed, more.
+TEXTS: dict[str, tuple[str, str, str, str]] = {
     "pit_sensor": (
         "The pit probe gives no value",
         "The blower is off; it goes on by itself when the probe is back for 30 s",
         "Check the probe's plug and cable, and that it is in the cooker",
+        "",
     ),
     "stone_sensor": (
         "The stone probe gives no value",
         "The board works with an estimate of the stone, which may be far off",
-        "Check the probe's plug and cable; measure the stone's face by hand before the sear",
+        "Check the probe's plug and cable",
+        "measure the stone's face by hand before the sear",
     ),
     "pit_over_limit": (
         "The pit reached {value}, its limit is {limit}",
         "The blower is off, the air is shut and the fire is being put out",
-        "Shut both vents, do not open the lid; acknowledge when it has come down",
+        "Shut both vents, do not open the lid",
+        "acknowledge when it has come down",
     ),
     "stone_over_limit": (
         "The stone reached {value}, its limit is {limit}",
         "The blower is off, the air is shut and the fire is being put out",
-        "Shut both vents, nothing on the stone; acknowledge when it has come down",
+        "Shut both vents, nothing on the stone",
+        "acknowledge when it has come down",
     ),
     "not_answering": (
         "The pit does not rise though it gets air; it was at {value}",
         "The blower is off: more air would not help, and a fire that is out must not be blown at",
-        "Look: fire out, fuel spent, lid or vent not shut, blower unplugged; then acknowledge",
+        "Look: fire out, fuel spent, lid or vent not shut, blower unplugged",
+        "then acknowledge",
     ),
     "fuel_out": (
         "The fire gives less and less heat for the same air",
         "The target will be lost within the hour",
         "Add charcoal, or let the cook end: crack the lid 3 cm, wait 10 s, stand aside",
+        "",
     ),
     "blower_fault": (
         "The blower does not turn as it is told",
         "The fire gets only what the vents let in; the blower is off",
-        "Check its plug and look for ash in the fan; set the vents by hand; then acknowledge",
+        "Check its plug and look for ash in the fan",
+        "set the vents by hand; then acknowledge",
     ),
     "blower_stuck_on": (
         "The blower gives air although it is told to stop",
         "The pit may run away",
-        "Pull the blower's plug now, shut the bottom vent; acknowledge when it is mended",
+        "Pull the blower's plug now, shut the bottom vent",
+        "acknowledge when it is mended",
     ),
     "runaway": (
         "The pit rises with the blower off; it was {value} over its target",
         "The fire has air from elsewhere: a lid ajar, an open vent, a leak",
-        "Shut the lid and the vents; put the fire out if it goes on rising; then acknowledge",
+        "Shut the lid and the vents",
+        "put the fire out if it goes on rising; then acknowledge",
     ),
     "grease_fire": (
         "The pit rises faster than charcoal can make it: grease may be burning",
         "The blower is off and the air is shut",
-        "Vents and lid stay shut, no water, keep away; acknowledge when it has come down",
+        "Vents and lid stay shut, no water, keep away",
+        "acknowledge when it has come down",
     ),
     "board_hot": (
         "The board is too hot: {value}",
         "Its readings drift and it may fail; the blower is off until it has cooled",
         "Move it away from the cooker, into shade",
+        "",
     ),
     "supply_low": (
         "The board's supply is low",
         "The blower may not start, and the board may go out",
         "Change the power bank or check the adapter's plug",
+        "",
     ),
     "drive_too_long": (
         "The climb has run its longest time; the stone was at {value}, wanted is {limit}",
         "The blower is off until you decide",
         "Sear on the stone as it is, press Renew the climb at the cooker, or put the fire out",
+        "",
     ),
     "starved_hot": (
         "The fire has been starved while hot; the pit was at {value}",
         "It flares when air reaches it",
-        "Do not open until it is under 150 °C; if you must: crack the lid 3 cm, wait 10 s, stand aside",
+        "Do not open until it is under {flare}",
+        "if you must: crack the lid 3 cm, wait 10 s, stand aside",
     ),
     "lid_left_open": (
         "The lid seems to have been left open, or was shut and nobody said so",
         "The blower waits, the fire grows on free air and then burns down",
         "Shut the lid, then hold the board's button for two seconds, or say on the page, at the cooker, that it is",
+        "",
     ),
     "pull": (
         "A piece reached its pull temperature: {value}",
         "It goes on cooking: a few minutes change it",
         "Pull it, and press It is out",
+        "",
     ),
     "damper_fault": (
         "The damper does not move as it is told",
         "Less or more air than the board reckons with",
-        "Look for ash or a loose link at the damper; set the bottom vent by hand",
+        "Look for ash or a loose link at the damper",
+        "set the bottom vent by hand",
     ),
     "boot_failed": (
         "The board has failed to start three times",
         "It stays off: no air from it",
-        "Check its supply, then acknowledge; if it comes back, put the firmware on again",
+        "Check its supply, then acknowledge",
+        "if it comes back, put the firmware on again",
     ),
     "settings_bad": (
         "The board's settings could not be read",
         "It runs with safe defaults and the blower off",
         "Write the settings again (emberdraft board settings), then acknowledge",
+        "",
     ),
     "back_draft": (
         "Hot gas comes back through the blower",
         "The blower and its hose may melt",
         "Check the flap in the duct, open the top vent a little, keep the lid shut",
+        "",
     ),
     "firmware_bad": (
         "A file of the board's own program is damaged",
         "It stays off: no air from it, whatever is ordered",
         "Put the firmware on again (emberdraft board deploy), then acknowledge",
+        "",
     ),
     "memory_bad": (
         "A target or a limit in the board's memory has changed by itself",
         "The blower is off and stays off",
-        "Switch the board off and on, then acknowledge; if it comes again, use another board",
+        "Switch the board off and on, then acknowledge",
+        "if it comes again, use another board",
     ),
     # Raised by the host itself.
     "no_link": (
         "No word from the board",
         "Nobody watches it here; with power it goes on alone with its last order",
-        "Look at its light; check its power and the Wi-Fi; stay near the cooker",
+        "Look at its light",
+        "check its power and the Wi-Fi; stay near the cooker",
     ),
     "air_off": (
         "The board has started again in the middle of a hold or a climb",
         "There is no air from it: the fire burns down on what the vents let in",
-        "Go there and look at the fire; then order the heat again on the page, at the cooker, or put the fire out",
+        "Go there and look at the fire",
+        "then order the heat again on the page, at the cooker, or put the fire out",
     ),
     "not_recorded": (
         "The record on the disk has been taken away or damaged",
         "Nothing more is recorded; the board keeps the last hour and goes on alone",
-        "See Health for what happened and what to do; do it within the hour",
+        "See Health for what happened and what to do",
+        "do it within the hour",
     ),
     "fuel_short": (
         "The charcoal runs short: {value} is left to burn, {limit} is needed",
         "The fire starves before the plan is done",
-        "Add charcoal within the hour and mark how much: crack the lid 3 cm, wait 10 s, stand aside; or end sooner",
+        "Add charcoal within the hour and mark how much: crack the lid 3 cm, wait 10 s, stand aside",
+        "or end sooner",
     ),
     "food_unsafe": (
         "Food has been kept below {limit} for {value}",
-        "Between 4 °C and 60 °C it is unsafe after 2 h (USDA)",
-        "Look at the fire and the food now; what was that long below 60 °C is not kept",
+        "Between {cold} and {warm} it is unsafe after 2 h (USDA)",
+        "Look at the fire and the food now",
+        "what was that long below {warm} is not kept",
     ),
 }
 
@@ -175,14 +218,14 @@ class Then(NamedTuple):
     now_c: float | None
 
 
-def words_of(alert: str, value: float | None, limit: float | None, unit: str = "c", then: Then | None = None) -> Words:
-    """The three sentences of an alarm with its figures; an id of a later version is named as it is."""
+def words_of(alert: str, value: float | None, limit: float | None, then: Then | None = None) -> Words:
+    """The sentences of an alarm with its figures; an id of a later version is named as it is."""
     found = TEXTS.get(alert)
     if found is None:
-        return (f"The board reports {alert}", "This version does not know what follows from it", "Go and look")
-    said = {"value": _said(alert, value, unit) + _since(then, unit), "limit": _limit(alert, limit, unit)}
-    cause, consequence, action = (in_unit(text, unit).format(**said) for text in found)
-    return cause, consequence, action
+        return Words(f"The board reports {alert}", "This version does not know what follows from it", "Go and look", "")
+    read = said("{value}{since}", value=_figure(alert, value), since=_since(then))
+    figures = {"value": read, "limit": _limit(alert, limit), **FIXED}
+    return Words(*(said(text, **figures) for text in found))
 
 
 def then_of(alert: str, at_s: float, now_s: float, row: Mapping[str, Any] | None) -> Then | None:
@@ -191,23 +234,23 @@ def then_of(alert: str, at_s: float, now_s: float, row: Mapping[str, Any] | None
     return None if key is None else Then(now_s - at_s, at_s, None if row is None else row[key])
 
 
-def _since(then: Then | None, unit: str) -> str:
+def _since(then: Then | None) -> Text:
     """' at 20:41, now 228 °C', for a value that is not of now."""
     if then is None or then.ago_s <= OLD_S:
         return ""
-    now = "" if then.now_c is None else f", now {say_temperature(then.now_c, unit)}"
-    return f" at {clock(then.at_s)}{now}"
+    at = f" at {clock(then.at_s)}"
+    return at if then.now_c is None else said("{at}, now {now}", at=at, now=Temperature(then.now_c))
 
 
-def _limit(alert: str, limit: float | None, unit: str) -> str:
-    return say_temperature(limit, unit) if alert == "food_unsafe" and limit is not None else _said(alert, limit, unit)
+def _limit(alert: str, limit: float | None) -> Text | Quantity:
+    return Temperature(limit) if alert == "food_unsafe" and limit is not None else _figure(alert, limit)
 
 
-def _said(alert: str, value: float | None, unit: str) -> str:
+def _figure(alert: str, value: float | None) -> Text | Quantity:
     if value is None:
         return "not measured"
     if alert in _IN_KG:
         return f"{say_number(value, 2)}\u00a0kg"
     if alert in _OVER:
-        return say_difference(value, unit, 0)
-    return say_duration(value) if alert in _IN_SECONDS else say_temperature(value, unit)
+        return Difference(value, 0)
+    return say_duration(value) if alert in _IN_SECONDS else Temperature(value)

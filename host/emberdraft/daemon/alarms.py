@@ -11,8 +11,9 @@ from typing import Any
 
 from msgspec import Struct
 
-from emberdraft.daemon.alarm_texts import then_of, words_of
+from emberdraft.daemon.alarm_texts import Words, then_of, words_of
 from emberdraft.errors import UserError
+from emberdraft.said import first_lower, said
 
 STATES = (
     "normal",
@@ -72,19 +73,23 @@ class Alarm(Struct):
     cleared_s: float | None = None
     row_id: int | None = None
 
+    def words(self, now_s: float, reading: Mapping[str, Any] | None) -> Words:
+        """What it says now; `reading`: the last one, for what its value is now."""
+        words = words_of(self.id, self.value, self.limit, then_of(self.id, self.at_s, now_s, reading))
+        if self.state != "returned":
+            return words
+        return words._replace(cause=said("Over, but not acknowledged: {cause}", cause=first_lower(words.cause)))
+
     def row(self, now_s: float, reading: Mapping[str, Any] | None) -> dict[str, object]:
-        """The alarm as the page takes it; `reading`: the last one, for what its value is now."""
-        then = then_of(self.id, self.at_s, now_s, reading)
-        cause, consequence, action = words_of(self.id, self.value, self.limit, then=then)
-        if self.state == "returned":
-            cause = f"Over, but not acknowledged: {cause[0].lower()}{cause[1:]}"
+        """The alarm as the page takes it."""
+        words = self.words(now_s, reading)
         return {
             "id": self.id,
             "kind": self.kind,
             "state": self.state,
-            "cause": cause,
-            "consequence": consequence,
-            "action": action,
+            "cause": words.cause,
+            "consequence": words.consequence,
+            "action": words.action,
             "at_s": self.at_s,
             "snoozed_until_s": self.snoozed_until_s,
             "at_cooker": self.id in BELIEVED,

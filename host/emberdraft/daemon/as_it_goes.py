@@ -38,7 +38,7 @@ def add_piece(stage: Stage, piece: Mapping[str, Any], probe: int | None = None) 
     _free(stage, probe)
     plan = plan_change.added(stage.as_written, form, _letter(stage), probe)
     said = f"Added {names([plan.pieces[-1]])}"
-    replan(stage, plan, said)
+    replan(stage, plan, ("plan", None, said))
     if stage.run.step in ("rest", "ask_vent", "ask_climb"):
         stage.turn_to("slow")
     stage.say(said)
@@ -68,7 +68,7 @@ def drop_piece(stage: Stage, letter: str) -> None:
     """One piece less, in or not: it is no longer followed."""
     _one_of(stage, "drop", letter)
     said = f"Dropped {names([stage.plan_pieces[letter]])}"
-    replan(stage, plan_change.dropped(stage.as_written, letter), said)
+    replan(stage, plan_change.dropped(stage.as_written, letter), ("plan", None, said))
     stage.say(said)
 
 
@@ -82,7 +82,7 @@ def put_on_at(stage: Stage, letter: str, at_s: float) -> None:
     said = f"{names([stage.plan_pieces[letter]])} on at {clock(at_s)}"
     said = said[:1].upper() + said[1:]
     stage.drop("put_on")
-    replan(stage, plan_change.put_on_at(stage.as_written, letter, after_s), said)
+    replan(stage, plan_change.put_on_at(stage.as_written, letter, after_s), ("plan", None, said))
     stage.say(said)
 
 
@@ -94,7 +94,7 @@ def longer(stage: Stage, by_s: float, letter: str = "") -> None:
         plan, said = _measured(stage, letter, by_s), f"{letter} {word}"
     else:
         plan, said = _held(stage, by_s), f"The hold {word}"
-    replan(stage, plan, said)
+    replan(stage, plan, ("plan", None, said))
     stage.say(said)
 
 
@@ -126,7 +126,7 @@ def no_sear(stage: Stage) -> None:
         raise RefusedError("no sear: the plan has none")
     if stage.phase not in FOOD_PHASES:
         raise RefusedError("no sear: the climb has begun; put the fire out, or sear on it as it is")
-    replan(stage, plan_change.without_sear(stage.as_written), "No sear")
+    replan(stage, plan_change.without_sear(stage.as_written), ("plan", None, "No sear"))
     stage.say("No sear. The pull temperatures stay as they were, for a sear: look at them")
 
 
@@ -139,7 +139,7 @@ def dinner(stage: Stage, serve: str, on_at: Mapping[str, float] | None = None) -
         if letter in stage.letters("waiting") and stage.run.step == "slow":
             after_s = number("on_at", at_s, stage.now_s - MOST_S, stage.now_s + MOST_S) - stage.slow_start_s()
             plan = plan_change.put_on_at(plan, letter, after_s)
-    replan(stage, plan, f"Dinner at {serve}")
+    replan(stage, plan, ("plan", None, f"Dinner at {serve}"))
     stage.say(f"Dinner at {serve}")
 
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon import foretold
-from emberdraft.daemon.alarms import Alarm
+from emberdraft.daemon.alarms import BELIEVED, Alarm
 from emberdraft.daemon.prompt_values import told
 from emberdraft.daemon.prompts import at_cooker
 from emberdraft.daemon.run import Prompt
+from emberdraft.said import Text, first_upper, joined, said
 
 Row = dict[str, Any]
 ALARM = "alarm-"
@@ -63,23 +64,23 @@ def _asks(alarm: Alarm, planned: bool) -> bool:
 
 
 def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
-    row = alarm.row(now_s, service.live.row)
-    title, _, more = str(row["action"]).partition("; ")
-    text = f"{row['cause']}. {row['consequence']}." + (f" {more[:1].upper()}{more[1:]}." if more else "")
+    words = alarm.words(now_s, service.live.row)
+    clauses = (words.cause, words.consequence, first_upper(words.more))
+    text = joined(" ", (said("{clause}.", clause=clause) for clause in clauses if clause))
     deed = SEEN if _new(alarm) else ""
-    return _row(f"{ALARM}{alarm.id}", title, text, deed, alarm.at_s) | {"at_cooker": row["at_cooker"]}
+    return _row(f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s) | {"at_cooker": alarm.id in BELIEVED}
 
 
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     conductor = service.cook.conductor
     more = foretold.more_for(prompt, service.live, now_s, conductor, promised=not stopped(service))
-    text = " ".join(part for part in (told(prompt, conductor.stage), more) if part)
+    text = joined(" ", (told(prompt, conductor.stage), more))
     row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
     other, there = OTHERS.get(prompt.kind, []), at_cooker(prompt, service.live.view.why)
     return row | {"at_cooker": there, "caution": prompt.caution, "other": other}
 
 
-def _row(id: str, title: str, text: str, deed: str, since_s: float) -> Row:
+def _row(id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
     """`deed` is '' where there is nothing to answer; `other`: what else may be done about it."""
     of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
     return of | {"at_cooker": False, "caution": [], "other": []}

@@ -12,11 +12,11 @@ from emberdraft.daemon.asked import stopped
 from emberdraft.daemon.calls import FIRST, Push, Standing
 from emberdraft.daemon.calls_table import row_of
 from emberdraft.daemon.foretold import more_for
-from emberdraft.daemon.house_unit import in_unit
 from emberdraft.daemon.prompt_values import told
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.sentence import clock
 from emberdraft.quantities import say_duration
+from emberdraft.said import joined, render, said
 
 Row = dict[str, Any]
 
@@ -54,7 +54,7 @@ class Telling:
     def _title(self, push: Push) -> str:
         first, more = push.calls[0].title, len(push.calls) - 1
         before = "Over: " if push.over else "" if FIRST in push.ways else "Nobody has answered: "
-        return f"{before}{in_unit(first, self._unit)}" + (f", and {more} more" if more else "")
+        return f"{before}{first}" + (f", and {more} more" if more else "")
 
     def _text(self, push: Push) -> str:
         if push.over:
@@ -62,7 +62,7 @@ class Telling:
             return f"Since {clock(self._now_s)} nothing is asked of you for it.{ended}"
         if len(push.calls) == 1:
             return self._body(push.calls[0])
-        return "\n".join(f"{in_unit(one.title, self._unit)}. {self._body(one)}" for one in push.calls)
+        return "\n".join(f"{one.title}. {self._body(one)}" for one in push.calls)
 
     def _body(self, one: Standing) -> str:
         alarm = self._alarms.desk.alarms.get(one.id) if one.of == "alarm" else None
@@ -73,12 +73,12 @@ class Telling:
         more = more_for(prompt, self._live, self._now_s, self._cook.conductor, not stopped(self._service))
         waits_s = self._now_s - prompt.since_s
         asked = f" Asked {say_duration(waits_s)} ago." if waits_s >= 60.0 else ""
-        return in_unit(" ".join(part for part in (told(prompt, stage), more) if part), self._unit) + asked
+        return render(joined(" ", (told(prompt, stage), more)), self._unit) + asked
 
     def _of_alarm(self, alarm: Alarm) -> str:
-        _, consequence, action = words_of(alarm.id, alarm.value, alarm.limit, self._unit)
+        words = words_of(alarm.id, alarm.value, alarm.limit)
         then = f" Since {clock(alarm.at_s)}." if self._now_s - alarm.at_s >= 60.0 else ""
-        return f"{consequence}. {action}.{then}"
+        return render(said("{what}. {do}.", what=words.consequence, do=words.action), self._unit) + then
 
     def standing(self) -> list[Standing]:
         """All that asks for a person now; without a cook only what the table says."""
@@ -95,12 +95,14 @@ class Telling:
 
     def _alarm(self, alarm: Alarm) -> Standing:
         then = then_of(alarm.id, alarm.at_s, self._now_s, self._live.row)
-        cause, _, _ = words_of(alarm.id, alarm.value, alarm.limit, self._unit, then)
+        cause = render(words_of(alarm.id, alarm.value, alarm.limit, then).cause, self._unit)
         quiet = alarm.state in ("acknowledged", "shelved")
         return Standing(f"alarm:{alarm.id}", "alarm", alarm.id, alarm.kind, cause, quiet)
 
     def _prompt(self, prompt: Prompt) -> Standing:
-        return Standing(prompt_key(self._cook.cook_id, prompt.id), "prompt", prompt.kind, "prompt", prompt.title)
+        return Standing(
+            prompt_key(self._cook.cook_id, prompt.id), "prompt", prompt.kind, "prompt", render(prompt.title, self._unit)
+        )
 
 
 def prompt_key(cook_id: int | None, prompt_id: str) -> str:

@@ -13,7 +13,8 @@ from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.daemon.wanted import at_cooker as somebody_there
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
+from emberdraft.said import Temperature, said
 
 Handler = Callable[..., None]
 PULL_ROOM_C = 1.0
@@ -59,13 +60,15 @@ def target(stage: Stage, target_c: float, at_cooker: bool = False, from_now_on: 
     stone = holds == "stone"
     low, high = (limits.STONE_LOW_C, limits.STONE_HIGH_C) if stone else (limits.TARGET_LOW_C, limits.TARGET_HIGH_C)
     value_c = number("target_c", target_c, low, high)
+    told = said("Target {value}", value=Temperature(value_c))
     if from_now_on and not stone:
         plan = plan_change.target(stage.as_written, phase, value_c)
-        replan.replan(stage, plan, f"Target {say_temperature(value_c)} from now on", targets={})
+        replan.replan(stage, plan, ("plan", value_c, ""), targets={})
+        told = said("{told} from now on", told=told)
     else:
         stage.run.targets["stone" if stone else phase] = value_c
         replan.follow_target(stage)
-    stage.say(f"Target {say_temperature(value_c)}" + (" from now on" if from_now_on else ""))
+    stage.say(told)
 
 
 def hold_on(stage: Stage, for_s: float | None = None) -> None:
@@ -159,9 +162,9 @@ def pull_at(stage: Stage, letter: str, pull_c: float) -> None:
     low_c, high_c = pull_bounds(stage, letter)
     value_c = round(number("pull_c", pull_c, low_c, high_c), 2)
     plan = plan_change.pull(stage.as_written, letter, value_c, replan.wished_c(stage, letter))
-    replan.replan(stage, plan, "", ("pull_at", value_c, letter))
-    said = food_words.short(stage.plan, stage.plan_pieces[letter])
-    stage.say(f"{letter}: pull at {say_temperature(value_c)}{said}")
+    replan.replan(stage, plan, ("pull_at", value_c, letter))
+    below = food_words.short(stage.plan, stage.plan_pieces[letter])
+    stage.say(said("{letter}: pull at {value}{below}", letter=letter, value=Temperature(value_c), below=below))
 
 
 def pull_bounds(stage: Stage, letter: str) -> tuple[float, float]:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.quantities import say_difference, say_duration, say_temperature
+from emberdraft.quantities import say_duration
 from emberdraft.ready.face import EMISSIVITY, FaceOverBead, learn
 from emberdraft.ready.stone import crust_s
+from emberdraft.said import Difference, Temperature, Text, said
 
 Row = dict[str, Any]
 NEWEST = 20
@@ -51,14 +52,15 @@ class FaceBook:
         return self.over.face_c(bead_c)
 
 
-def face_words(over: FaceOverBead, bead_c: float) -> str:
+def face_words(over: FaceOverBead, bead_c: float) -> Text:
     """'Its face is about 285 °C, estimated from 2 infrared readings; 8 times in 10 ...', or that it is not known."""
-    low_c, mid_c, high_c = over.face_c(bead_c)
-    between = f"8 times in 10 between {say_temperature(low_c)} and {say_temperature(high_c)}"
+    low, mid, high = (Temperature(c) for c in over.face_c(bead_c))
+    between = said("8 times in 10 between {low} and {high}", low=low, high=high)
     if over.count == 0:
-        return f"The face above the bead is not known: {between}."
+        return said("The face above the bead is not known: {between}.", between=between)
     readings = f"{over.count} infrared reading{'s' if over.count > 1 else ''}"
-    return f"Its face is about {say_temperature(mid_c)}, estimated from {readings}; {between}."
+    template = "Its face is about {mid}, estimated from {readings}; {between}."
+    return said(template, mid=mid, readings=readings, between=between)
 
 
 def crust_words(face_c: float) -> str:
@@ -67,28 +69,26 @@ def crust_words(face_c: float) -> str:
     return f"A brown crust takes about {side} a side there: a rule of thumb, common practice."
 
 
-def face_lines(over: FaceOverBead, bead_c: float | None, estimate_c: tuple[float, float, float] | None) -> list[str]:
+def face_lines(over: FaceOverBead, bead_c: float | None, estimate_c: tuple[float, float, float] | None) -> list[Text]:
     """What is known of the stone's face now, and how to know more."""
-    lines: list[str] = []
+    lines: list[Text] = []
     if bead_c is not None:
-        lines.append(f"The bead reads {say_temperature(bead_c)}. {face_words(over, bead_c)}")
+        lines.append(said("The bead reads {bead}. {face}", bead=Temperature(bead_c), face=face_words(over, bead_c)))
     elif estimate_c is not None:
-        low_c, mid_c, high_c = estimate_c
-        between = f"8 times in 10 between {say_temperature(low_c)} and {say_temperature(high_c)}"
+        low, mid, high = (Temperature(c) for c in estimate_c)
+        template = "No stone probe: about {mid} by a model of this cooker, an estimate; {between}."
         lines.append(
-            f"No stone probe: about {say_temperature(mid_c)} by a model of this cooker, an estimate; {between}."
+            said(template, mid=mid, between=said("8 times in 10 between {low} and {high}", low=low, high=high))
         )
     middle_c = over.face_c(bead_c)[1] if bead_c is not None else None if estimate_c is None else estimate_c[1]
     if middle_c is not None and middle_c >= SEARS_C:
         lines.append(crust_words(middle_c))
     if over.count:
-        lines.append(f"Face over bead: {_signed(over.over_c)}, give or take {say_difference(over.half_c, digits=0)}.")
+        side, far, half = "above" if over.over_c >= 0.0 else "below", abs(over.over_c), over.half_c
+        template = f"Face over bead: {{far}} {side}, give or take {{half}}."
+        lines.append(said(template, far=Difference(far, 0), half=Difference(half, 0)))
     lines.append(
         f"Point an infrared thermometer at the face, its emissivity at {EMISSIVITY:g}, and mark Stone face: "
         "the difference is learnt from it."
     )
     return lines
-
-
-def _signed(over_c: float) -> str:
-    return f"{say_difference(abs(over_c), digits=0)} {'above' if over_c >= 0.0 else 'below'}"

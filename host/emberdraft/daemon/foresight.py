@@ -11,6 +11,7 @@ from emberdraft.daemon.stage import Stage
 from emberdraft.evening.going import Evening, Outlook, after, on_for_dinner, outlook
 from emberdraft.evening.habits import Habit
 from emberdraft.evening.past import Band
+from emberdraft.said import Text, said
 
 SAME_S = 60.0
 WORTH_S = 120.0  # of another step than dinner
@@ -25,7 +26,7 @@ class Seen:
 
     evening: Evening | None
     hold_ends_s: float | None
-    said: str
+    said: Text
 
 
 def hold_ends_s(stage: Stage) -> float | None:
@@ -46,8 +47,12 @@ def foreseen(name: str, was: Seen, is_: Seen, raises: bool, known: Mapping[str, 
         evening = replace(evening, past=replace(evening.past, on_s=more["on_at"]))
     before = None if was.evening is None else outlook(was.evening, known)
     then = None if evening is None else outlook(evening, known)
-    lines = [f"{is_.said.rstrip('.')}." if is_.said else "", *_hold(was, is_), *said_of(before, then, evening)]
+    lines: list[Text] = [_sentence(is_.said), *_hold(was, is_), *said_of(before, then, evening)]
     return {"lines": [line for line in lines if line], "raises": raises, "more": more}
+
+
+def _sentence(text: Text) -> Text:
+    return text if not text or str(text).endswith(".") else said("{text}.", text=text)
 
 
 def _hold(was: Seen, is_: Seen) -> Iterator[str]:

@@ -11,8 +11,9 @@ from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.watch import climb_from_s, rest_ends_s
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
 from emberdraft.ready.why import Why
+from emberdraft.said import Temperature, Text, joined, said
 
 Row = dict[str, Any]
 LATE_S = 120.0
@@ -21,41 +22,40 @@ FALLS_C_PER_MIN = 0.15  # slower than that is called steady (sentence.py)
 
 def stone_slots(live: LiveView, now_s: float) -> list[Row]:
     """Where the stone is heading on the time axis, when that can be said and is still to come."""
-    said = live.stone.said
-    if said is None or said["eta_s"] <= now_s:
+    told = live.stone.said
+    if told is None or told["eta_s"] <= now_s:
         return []
     return [
         {
             "key": "stone",
-            "value_c": said["value_c"],
+            "value_c": told["value_c"],
             "text": "stone",
-            "at_s": said["eta_s"],
-            "low_s": said["low_s"],
-            "high_s": said["high_s"],
+            "at_s": told["eta_s"],
+            "low_s": told["low_s"],
+            "high_s": told["high_s"],
         }
     ]
 
 
 def stone_about(live: LiveView, now_s: float) -> str:
     """'about 18:53; 8 times in 10 between 18:47 and 19:02', or nothing."""
-    said = live.stone.said
-    if said is None or said["eta_s"] <= now_s:
+    told = live.stone.said
+    if told is None or told["eta_s"] <= now_s:
         return ""
-    between = f"8 times in 10 between {clock(said['low_s'])} and {clock(said['high_s'])}"
-    return f"about {clock(said['eta_s'])}; {between}" + ("" if said["measured"] else " (estimated, no stone probe)")
+    between = f"8 times in 10 between {clock(told['low_s'])} and {clock(told['high_s'])}"
+    return f"about {clock(told['eta_s'])}; {between}" + ("" if told["measured"] else " (estimated, no stone probe)")
 
 
 def stone_to_come(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
     """When the stone is hot, hot again before the next pieces, or when its climb is best started."""
     offer = _climb_offer(conductor, live, now_s)
     about = stone_about(live, now_s)
-    said = live.stone.said
-    if offer or said is None or not about or conductor.step not in ("climb", "sear"):
+    told = live.stone.said
+    if offer or told is None or not about or conductor.step not in ("climb", "sear"):
         return offer
-    word = (
-        "The stone is hot" if conductor.step == "climb" else f"The stone is back at {say_temperature(said['value_c'])}"
-    )
-    return [{"at_s": said["eta_s"], "text": f"{word}: {about}"}]
+    template = "The stone is hot: {about}" if conductor.step == "climb" else "The stone is back at {value}: {about}"
+    text = said(template, value=Temperature(told["value_c"]), about=about)
+    return [{"at_s": told["eta_s"], "kind": "stone", "text": text}]
 
 
 def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
@@ -66,10 +66,10 @@ def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row
     if starts_s is None or ends_s is None or starts_s <= now_s:
         return []
     text = f"Start the climb, if you agree then: the stone is ready as the rest ends at {clock(ends_s)}"
-    return [{"at_s": starts_s, "text": text}]
+    return [{"at_s": starts_s, "kind": "start_climb", "text": text}]
 
 
-def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor, promised: bool = True) -> str:
+def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor, promised: bool = True) -> Text:
     """What a prompt is told besides its own words; '' for most. `promised` false: the blower is stopped."""
     if prompt.kind == "pull" and prompt.letters:
         return _peak(live, prompt.letters[0])
@@ -81,32 +81,34 @@ def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor,
         stone_c = live.view.stone_c
         crust = crust_words(live.face.face_c(stone_c)[1]) if prompt.kind == "sear_on" else ""
         lines = (_hot_for(stone_c, live, now_s, conductor), face_words(live.face.over, stone_c), crust)
-        return " ".join(line for line in lines if line)
+        return joined(" ", lines)
     if prompt.kind == "come_to_sear":
         return _stone_estimated(live)
     return ""
 
 
-def _stone_estimated(live: LiveView) -> str:
+def _stone_estimated(live: LiveView) -> Text:
     """What stands for the stone's reading where there is no probe: never called measured."""
-    said = live.stone.said
-    if said is None or said["measured"]:
+    told = live.stone.said
+    if told is None or told["measured"]:
         return ""
-    low_c, mid_c, high_c = (say_temperature(c) for c in said["now_c"])
-    return f"No stone probe: it is estimated at about {mid_c}; 8 times in 10 between {low_c} and {high_c}."
+    low, mid, high = (Temperature(c) for c in told["now_c"])
+    template = "No stone probe: it is estimated at about {mid}; 8 times in 10 between {low} and {high}."
+    return said(template, low=low, mid=mid, high=high)
 
 
-def _hot_for(stone_c: float, live: LiveView, now_s: float, conductor: Conductor) -> str:
+def _hot_for(stone_c: float, live: LiveView, now_s: float, conductor: Conductor) -> Text:
     """How long a stone that falls stays hot enough: by its pace of now, the least, since a cooling stone slows down."""
     enough_c, pace = sear.recover_c(conductor.stage), live.history.rate_per_min("stone_c", now_s)
     if enough_c is None:
         return ""
     if stone_c < enough_c:
-        return f"For this sear {say_temperature(enough_c)} is wanted: it is not hot enough now."
+        return said("For this sear {enough} is wanted: it is not hot enough now.", enough=Temperature(enough_c))
     if pace is None or pace > -FALLS_C_PER_MIN:
         return ""
     lasts = say_duration(60.0 * (stone_c - enough_c) / -pace)
-    return f"It cools: hot enough, at {say_temperature(enough_c)} or more, for about {lasts}."
+    template = "It cools: hot enough, at {enough} or more, for about {lasts}."
+    return said(template, enough=Temperature(enough_c), lasts=lasts)
 
 
 def _climb_now(live: LiveView, now_s: float, conductor: Conductor) -> str:
@@ -119,28 +121,28 @@ def _climb_now(live: LiveView, now_s: float, conductor: Conductor) -> str:
     return f"With all air from now the stone is there {about}.{late}"
 
 
-def _peak(live: LiveView, letter: str) -> str:
+def _peak(live: LiveView, letter: str) -> Text:
     peak = live.peaks.get(letter)
     if peak is None:
         return ""
-    low_c, mid_c, high_c = peak
-    band = f"8 times in 10 between {say_temperature(low_c)} and {say_temperature(high_c)}"
-    return f"In the rest it rises to about {say_temperature(mid_c)}; {band}."
+    low, mid, high = (Temperature(c) for c in peak)
+    template = "In the rest it rises to about {mid}; 8 times in 10 between {low} and {high}."
+    return said(template, low=low, mid=mid, high=high)
 
 
-def why_words(why: Why) -> str:
+def why_words(why: Why) -> Text:
     """Which limit binds and what to do, with the figures that the twin gives."""
-    return " ".join(why_lines(why))
+    return joined(" ", why_lines(why))
 
 
-def why_lines(why: Why) -> list[str]:
+def why_lines(why: Why) -> list[Text]:
     """The same, a sentence each."""
     names = {"air": "too little air goes through", "fuel": "too little burns", "loss": "too much heat is lost",
              "time": "it has only had too little time"}  # fmt: skip
-    tried = f"In 15 min that would be {say_temperature(why.with_advice_c)} instead of {say_temperature(why.as_it_is_c)}"
+    would, now = Temperature(why.with_advice_c), Temperature(why.as_it_is_c)
     return [
         why.ask_first,
         f"If so: it seems that {names[why.limit]}.",
         f"{why.advice}.",
-        f"{tried}, by a model of this cooker.",
+        said("In 15 min that would be {would} instead of {now}, by a model of this cooker.", would=would, now=now),
     ]

@@ -10,8 +10,8 @@ from emberdraft.daemon.run import View
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.wanted import target_of
-from emberdraft.quantities import say_temperature
 from emberdraft.ready.coach import Move, VentCoach
+from emberdraft.said import Temperature, said
 
 EVERY_S = 10.0
 STALE_S = 600.0
@@ -88,5 +88,5 @@ def _limit(stage: Stage, view: View) -> None:
     if stage.now_s - stage.looked_s < STALE_S / 2.0:
         return
     stage.looked_s = stage.now_s
-    why = f"the pit is close to its limit of {say_temperature(climb.pit_limit_c)}"
+    why = said("the pit is close to its limit of {limit}", limit=Temperature(float(climb.pit_limit_c)))
     stage.ask("move_vent", vents={"bottom": max(LEAST_BOTTOM, 0.5 * bottom)}, why=why)

@@ -11,10 +11,10 @@ from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.timeline import Forecasts, about
 from emberdraft.daemon.wanted import target_of
 from emberdraft.phases import held_in
-from emberdraft.quantities import say_temperature
+from emberdraft.said import Difference, Temperature, Text, said
 
 Row = dict[str, Any]
-BAND_C = 3
+BAND_C = 3.0
 
 
 def ledger_rows(
@@ -63,34 +63,39 @@ def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, fore
     return lines
 
 
-def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> str:
+def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> Text:
     if run.state == "waiting":
         return "not on yet"
     if run.state == "in":
-        return f"{say_temperature(piece.pull_c)} {about(forecasts.get(piece.letter), now_s)}"
+        when = about(forecasts.get(piece.letter), now_s)
+        return said("{pull} {when}", pull=Temperature(float(piece.pull_c)), when=when)
     if run.state == "resting":
         return f"resting since {clock(run.pulled_s)}"
     return "on the stone" if run.state == "searing" else f"off at {clock(run.off_s)}" if run.off_s else "done"
 
 
-def _pit_heading(row: Row, conductor: Conductor | None) -> str:
+def _pit_heading(row: Row, conductor: Conductor | None) -> Text:
     if conductor is not None and row["mode"] == "off" and held_in(conductor.phase) == "pit":
         wanted_c = by_hand.wanted_c(conductor.stage)
-        return "" if wanted_c is None else f"{say_temperature(wanted_c)} ± {by_hand.NEAR_C:g}"
+        return "" if wanted_c is None else _band(wanted_c, by_hand.NEAR_C)
     if row["mode"] == "hold" and row["target_c"] is not None:
-        return f"{say_temperature(row['target_c'])} ± {BAND_C}"
+        return _band(row["target_c"], BAND_C)
     if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:
-        return f"limit {say_temperature(conductor.plan.climb.pit_limit_c)}"
+        return said("limit {limit}", limit=Temperature(float(conductor.plan.climb.pit_limit_c)))
     return ""
 
 
-def _stone_heading(conductor: Conductor | None) -> str:
+def _band(middle_c: float, half_c: float) -> Text:
+    return said("{middle} ± {half}", middle=Temperature(middle_c), half=Difference(half_c, 0, bare=True))
+
+
+def _stone_heading(conductor: Conductor | None) -> Text:
     if conductor is None or conductor.plan.climb is None:
         return ""
     stone_c, phase = target_of(conductor.plan, conductor.run, "climb"), conductor.phase
     if stone_c is None or phase == "bank":
         return ""
-    return say_temperature(stone_c) if held_in(phase) == "stone" else f"{say_temperature(stone_c)}, climb"
+    return said("{stone}" if held_in(phase) == "stone" else "{stone}, climb", stone=Temperature(stone_c))
 
 
 def _line(
@@ -99,7 +104,7 @@ def _line(
     kind: str,
     value: float | None,
     unit: str,
-    heading: str,
+    heading: Text,
     per_min: float | None = None,
     stroke: int = 0,
 ) -> Row:

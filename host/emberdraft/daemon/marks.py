@@ -7,7 +7,8 @@ from typing import Any
 from emberboard.core import limits
 from emberdraft.daemon.vent_words import opening_words
 from emberdraft.errors import UserError
-from emberdraft.quantities import say_number, say_temperature
+from emberdraft.quantities import say_number
+from emberdraft.said import Temperature, Text, said
 
 WORDS = {
     "lit": "Lit",
@@ -61,18 +62,20 @@ def _within(kind: str, value: float | None, low: float, high: float, what: str) 
         raise UserError(f"mark {kind}: value {value!r}; {what}, {low:g} to {high:g}, would be right")
 
 
-def label(mark: dict[str, Any]) -> str:
+def label(mark: dict[str, Any]) -> Text:
     """'Top vent 1/2', 'Pulled A', 'Stone face 262 °C'."""
     kind, value, text = mark["kind"], mark.get("value"), mark.get("text") or ""
     word = WORDS.get(kind, str(kind).replace("_", " "))
     if kind in ("vent_top", "vent_bottom") and value is not None:
         return f"{word} {opening_words(value)}"
     if kind == "stone_face" and value is not None:
-        return f"{word} {say_temperature(value)}"
+        return said("{word} {value}", word=word, value=Temperature(value))
     if kind == "fuel" and value is not None:
         return f"{word} {say_number(value, 1)}\u00a0kg"
     if kind == "pull_at" and value is not None:
-        return f"{word} {text} at {say_temperature(value)}"
+        return said("{word} {letter} at {value}", word=word, letter=text, value=Temperature(value))
+    if kind == "plan" and value is not None:
+        return said("Target {value} from now on", value=Temperature(value))
     if kind in ("note", "plan"):
         return text[:60]
     return f"{word} {text}".strip() if len(text) <= 12 and kind != "gains" else word

@@ -12,9 +12,10 @@ from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
+from emberdraft.said import Text
 
 Row = dict[str, Any]
-CLIMB = "Start the climb"
+CLIMB = "start_climb"
 NO_COOK = ("No cook is running.", "Start one with a plan.")
 
 
@@ -53,7 +54,7 @@ def now_json(service: Any, now_s: float) -> Row:
     }
 
 
-def sentences(service: Any, now_s: float, link: Row) -> tuple[str, str]:
+def sentences(service: Any, now_s: float, link: Row) -> tuple[Text, Text]:
     """The plain sentence and the one with figures; old numbers are never spoken of as the present."""
     live, conductor = service.live, service.cook.conductor
     if link["state"] != "online":
@@ -115,8 +116,8 @@ def _phase(conductor: Conductor | None) -> Row | None:
 def _upcoming(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
     told = foretold.stone_to_come(conductor, live, now_s)
     rows = upcoming_rows(conductor, now_s, live.forecasts)
-    if any(row["text"].startswith(CLIMB) for row in told):
-        rows = [row for row in rows if not row["text"].startswith(CLIMB)]
+    if any(row["kind"] == CLIMB for row in told):
+        rows = [row for row in rows if row["kind"] != CLIMB]
     rows += told
     return sorted(rows, key=lambda row: float(row["at_s"]))[:MOST]
 

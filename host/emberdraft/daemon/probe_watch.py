@@ -11,7 +11,7 @@ from typing import Any
 
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.history import History
-from emberdraft.quantities import say_difference, say_number
+from emberdraft.said import Difference, Temperature, Text, joined, said
 
 Row = dict[str, Any]
 AGO_S = 20.0
@@ -62,17 +62,18 @@ def apart_c(conductor: Conductor, history: History, values: list[float | None], 
     return max(known) - min(known) if still and max(known) < CUP_MOST_C else None
 
 
-def _lines(apart: float | None, values: list[float | None]) -> list[str]:
+def _lines(apart: float | None, values: list[float | None]) -> list[Text]:
     if apart is None:
         return [HOW]
-    read = ", ".join(f"probe {k + 1} {say_number(c or 0.0, 1)}" for k, c in enumerate(values))
-    said = f"Stood in one cup they read {read}\u00a0°C: {say_difference(apart)} apart."
-    usual = (
-        f"Up to {say_difference(USUAL_C)} is usual."
-        if apart <= USUAL_C
-        else "That is more than usual: look at plug and cable."
-    )
-    return [HOW, f"{said} {usual}"]
+    read = joined(", ", (said("probe {k} {c}", k=k + 1, c=_tenth(c or 0.0)) for k, c in enumerate(values)))
+    told = said("Stood in one cup they read {read}: {apart} apart.", read=read, apart=Difference(apart))
+    if apart > USUAL_C:
+        return [HOW, joined(" ", (told, "That is more than usual: look at plug and cable."))]
+    return [HOW, said("{told} Up to {usual} is usual.", told=told, usual=Difference(USUAL_C))]
+
+
+def _tenth(value_c: float) -> Temperature:
+    return Temperature(value_c, 1, 1)  # a tenth in degF too: how far they are apart is read from them
 
 
 def _rise_c(history: History, values: list[float | None], k: int, now_s: float) -> float | None:

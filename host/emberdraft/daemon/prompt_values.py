@@ -5,7 +5,7 @@ from __future__ import annotations
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.stage import Stage
-from emberdraft.quantities import say_temperature
+from emberdraft.said import Temperature, Text, said
 
 # Kind -> what was read, and with how many digits it is said.
 READ = {
@@ -17,11 +17,11 @@ READ = {
 }
 
 
-def told(prompt: Prompt, stage: Stage) -> str:
+def told(prompt: Prompt, stage: Stage) -> Text:
     """The prompt's text, with the value of now before it, and the value of then where that was another."""
     if prompt.kind not in READ:
         return prompt.text
-    return f"{_value_words(prompt, _now_c(prompt, stage))}{prompt.text}"
+    return said("{value}{text}", value=_value_words(prompt, _now_c(prompt, stage)), text=prompt.text)
 
 
 def _now_c(prompt: Prompt, stage: Stage) -> float | None:
@@ -30,17 +30,16 @@ def _now_c(prompt: Prompt, stage: Stage) -> float | None:
     return stage.view.pit_c if prompt.kind == "look_at_fire" else stage.view.stone_c
 
 
-def _value_words(prompt: Prompt, now_c: float | None) -> str:
+def _value_words(prompt: Prompt, now_c: float | None) -> Text:
     what, digits = READ[prompt.kind]
-    now, then = _said(now_c, digits), _said(prompt.value_c, digits)
-    if not now and not then:
+    then_c, at = prompt.value_c, clock(prompt.since_s)
+    if now_c is None and then_c is None:
         return f"{what} has no reading. " if what != "It" else ""
-    if not now:
-        return f"{what} was at {then} at {clock(prompt.since_s)}; no reading now. "
-    if not then or then == now:
-        return f"{what} is at {now}. "
-    return f"{what} is at {now}; it was at {then} at {clock(prompt.since_s)}. "
-
-
-def _said(value_c: float | None, digits: int) -> str:
-    return "" if value_c is None else say_temperature(value_c, digits=digits)
+    if now_c is None or then_c is None:
+        only = Temperature((then_c if now_c is None else now_c) or 0.0, digits)
+        template = "{what} was at {only} at {at}; no reading now. " if now_c is None else "{what} is at {only}. "
+        return said(template, what=what, only=only, at=at)
+    now, then = Temperature(now_c, digits), Temperature(then_c, digits)
+    if round(now_c, digits) == round(then_c, digits):
+        return said("{what} is at {now}. ", what=what, now=now)
+    return said("{what} is at {now}; it was at {then} at {at}. ", what=what, now=now, then=then, at=at)

@@ -9,9 +9,10 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.vent_words import opening_words
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
+from emberdraft.said import Temperature, Text, joined, said
 
-Words = tuple[str, str, str]
+Words = tuple[str, Text, str]
 
 # Prompts that only a person standing at the cooker may answer: after each of them heat goes up.
 AT_COOKER = frozenset({"light", "start_climb", "come_to_sear", "go_on"})
@@ -26,15 +27,16 @@ FIRST = ("flip", "take_off", "pull", "check", "go_on", "sear_on", "put_on")
 
 def make_prompt(
     plan: Plan, kind: str, number: int, letters: list[str], now_s: float, value_c: float | None,
-    vents: dict[str, float] | None = None, why: str = "",
+    vents: dict[str, float] | None = None, why: Text = "", by_hand: bool = False,
 ) -> Prompt:  # fmt: skip
     """A prompt with its words and cautions. `value_c` is the temperature that the words may need, or was read.
 
     `vents`: what is to be set by hand where no blower is fitted, and `why`.
     """
     pieces = [piece for piece in plan.pieces if piece.letter in letters]
-    by_hand = by_hand_words.words(plan, kind, vents or {}, why)
-    title, text, deed = by_hand or _WORDS[kind](plan, pieces, value_c)
+    title, text, deed = by_hand_words.words(plan, kind, vents or {}, why) or _WORDS[kind](plan, pieces, value_c)
+    if by_hand:
+        text = by_hand_words.TEXT.get(kind, text)
     return Prompt(
         id=f"{kind}-{number}",
         kind=kind,
@@ -43,7 +45,7 @@ def make_prompt(
         deed=deed,
         at_cooker=kind in AT_COOKER,
         letters=letters,
-        caution=cautions.of_prompt(plan, kind, pieces),
+        caution=cautions.of_prompt(plan, kind, pieces, by_hand),
         since_s=now_s,
         said_s=now_s,
         value_c=value_c,
@@ -78,9 +80,11 @@ def _it(pieces: list[Piece], one: str, many: str) -> str:
 
 def _light(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     vents = f"Bottom vent {opening_words(plan.light.vent_bottom)}, top vent {opening_words(plan.light.vent_top)}"
-    text = (
-        f"{vents}. A firelighter, lid open, until a patch as wide as a hand glows; then lid shut: the board "
-        f"brings it to {say_temperature(plan.light.target_c)}."
+    text = said(
+        "{vents}. A firelighter, lid open, until a patch as wide as a hand glows; then lid shut: the board "
+        "brings it to {target}.",
+        vents=vents,
+        target=Temperature(float(plan.light.target_c)),
     )
     return "Light one side of the bed", text, "It is lit and the lid is shut"
 
@@ -110,12 +114,13 @@ def _put_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 
 def _pull(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    rest = f"Rest it, tented; {say_temperature(pieces[0].final_c)} is wanted in the end."
+    rest = said("Rest it, tented; {final} is wanted in the end.", final=Temperature(float(pieces[0].final_c)))
     return f"Pull {names(pieces)}", rest, "It is out and the lid is shut"
 
 
 def _check(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    text = f"It has no probe of its own: measure it, and pull it at {say_temperature(pieces[0].pull_c)}."
+    pull = Temperature(float(pieces[0].pull_c))
+    text = said("It has no probe of its own: measure it, and pull it at {pull}.", pull=pull)
     return f"Check {names(pieces)}", text, "It is out and the lid is shut"
 
 
@@ -127,9 +132,10 @@ def _open_vent(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 def _start_climb(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     if plan.climb is None:
         return "Start the climb", "", "Yes"
-    text = (
-        f"Pieces out, top vent open, lid shut, nobody over it? The stone is driven to "
-        f"{say_temperature(plan.climb.stone_c)}, the pit below {say_temperature(plan.climb.pit_limit_c)}."
+    text = said(
+        "Pieces out, top vent open, lid shut, nobody over it? The stone is driven to {stone}, the pit below {limit}.",
+        stone=Temperature(float(plan.climb.stone_c)),
+        limit=Temperature(float(plan.climb.pit_limit_c)),
     )
     return "Start the climb", text, "Yes: lid shut, nobody over it"
 
@@ -163,8 +169,9 @@ def _take_off(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 
 def _end(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    held = "" if value_c is None else f" Meanwhile {say_temperature(value_c)} is held."
-    return "All is done: put the fire out, or hold on?", f"{at_end.unanswered(plan)}{held}", "Put the fire out"
+    held = "" if value_c is None else said("Meanwhile {value} is held.", value=Temperature(value_c))
+    text = joined(" ", (at_end.unanswered(plan), held))
+    return "All is done: put the fire out, or hold on?", text, "Put the fire out"
 
 
 def _shut_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
@@ -172,8 +179,8 @@ def _shut_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words
 
 
 def _go_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    to = f" to {say_temperature(value_c)}" if value_c is not None else ""
-    text = f"The board is not doing what the plan wants, and heat goes up{to} only with you at the cooker."
+    to = said(" to {value}", value=Temperature(value_c)) if value_c is not None else ""
+    text = said("The board is not doing what the plan wants, and heat goes up{to} only with you at the cooker.", to=to)
     return "Go to the cooker to go on", text, "I am at the cooker: go on"
 
 

@@ -14,24 +14,22 @@ from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError, ThereError
 from emberdraft.daemon.wanted import at_cooker, target_of
 from emberdraft.phases import held_in
-from emberdraft.quantities import say_temperature
+from emberdraft.said import Temperature, said
 
 Mark = tuple[str, float | None, str]
 
 
-def replan(
-    stage: Stage, plan: Plan, said: str, mark: Mark | None = None, targets: dict[str, float] | None = None
-) -> None:
-    """Go on with another plan; `mark` where the record has a kind of its own for the change.
+def replan(stage: Stage, plan: Plan, mark: Mark, targets: dict[str, float] | None = None) -> None:
+    """Go on with another plan; `mark` (kind, value, text) says in the record what was changed.
 
     `targets`: what a person has set for single phases, where the change puts that aside.
     """
     run = stage.run
     letters = {piece.letter for piece in plan.pieces}
     gone = [copy.copy(piece) for piece in run.pieces if piece.letter not in letters]
-    run.changed.append(Changed(said, stage.as_written.text, dict(run.targets), gone))
+    run.changed.append(Changed(stage.as_written.text, dict(run.targets), gone))
     run.targets = run.targets if targets is None else targets
-    stage.mark(*(mark or ("plan", None, said)))
+    stage.mark(*mark)
     _install(stage, plan, gone)
 
 
@@ -68,7 +66,8 @@ def follow_target(stage: Stage) -> None:
         return
     there = at_cooker(run, stage.now_s)
     if (now_c is None or value_c > now_c) and not there:
-        raise ThereError(f"target {say_temperature(value_c)}: higher than now; raising heat needs you at the cooker")
+        wanted = Temperature(value_c)
+        raise ThereError(said("target {c}: higher than now; raising heat needs you at the cooker", c=wanted))
     run.phases[-1].target_c = value_c
     if run.by_hand:
         return  # the coach follows it; a board without a blower holds nothing

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from msgspec import Struct, field
 
 from emberdraft.daemon.plan import Plan
+from emberdraft.said import Text
 
 
 class Action(NamedTuple):
@@ -23,11 +24,11 @@ class Prompt(Struct, kw_only=True):
     id: str
     kind: str
     title: str
-    text: str
+    text: Text
     deed: str
     at_cooker: bool = False
     letters: list[str] = field(default_factory=list)
-    caution: list[str] = field(default_factory=list)
+    caution: list[Text] = field(default_factory=list)
     since_s: float = 0.0
     said_s: float = 0.0
     said: int = 1
@@ -78,9 +79,8 @@ class SearRun(Struct):
 
 
 class Changed(Struct):
-    """One change of the plan in the cook: in words, and what it takes to take it back."""
+    """One change of the plan in the cook: what it takes to take it back."""
 
-    said: str
     text: str  # of the plan before
     targets: dict[str, float]
     pieces: list[PieceRun]

@@ -10,7 +10,8 @@ import time
 from typing import Any
 
 from emberdraft.daemon.air_change import ALL_AIR_DUTY, LONG_WAY_C, STEADY_C_PER_MIN, Air, air_figures, air_words
-from emberdraft.quantities import difference_c_to_f, say_difference, say_number, say_temperature
+from emberdraft.quantities import say_share
+from emberdraft.said import Difference, Temperature, Text, first_lower, joined, said
 
 Row = dict[str, Any]
 
@@ -36,7 +37,6 @@ class Facts:
         before: Row | None = None,
         limit_c: float | None = None,
         alarm: Row | None = None,
-        unit: str = "c",
         by_hand_c: float | None = None,
         lit: bool = True,
     ) -> None:
@@ -49,7 +49,6 @@ class Facts:
         self.before = before
         self.limit_c = limit_c
         self.alarm = alarm
-        self.unit = unit
 
 
 def clock(at_s: float) -> str:
@@ -67,7 +66,7 @@ def no_word(heard_at_s: float | None) -> tuple[str, str]:
     )
 
 
-def say(facts: Facts) -> tuple[str, str]:
+def say(facts: Facts) -> tuple[Text, Text]:
     """The plain sentence, and the one with the figures."""
     row, mode = facts.row, facts.row["mode"]
     if row["why"] in ("tripped", "paused", "wait_sensor"):
@@ -78,7 +77,8 @@ def say(facts: Facts) -> tuple[str, str]:
         fire = "The fire burns on what the vents let in." if facts.lit else "Nothing is lit yet."
         return f"Off: no air from the board. {fire}", _at(facts)
     if mode == "bank":
-        return f"Starving the fire: air shut, {_pit(facts)}, {_way(facts, facts.pit_rate)}.", "Do not open it."
+        first = said("Starving the fire: air shut, {pit}, {way}.", pit=_pit(facts), way=_way(facts.pit_rate))
+        return first, "Do not open it."
     if row["lid_open"]:
         air = "is off" if row["duty"] <= 0.0 else "only keeps the fire"
         return f"Waiting for the lid: the blower {air} while it is open.", LID.get(row["why"], LID["lid"])
@@ -88,116 +88,119 @@ def say(facts: Facts) -> tuple[str, str]:
 # ---- hold
 
 
-def _hold(facts: Facts) -> tuple[str, str]:
+def _hold(facts: Facts) -> tuple[Text, Text]:
     row, target_c, pit_c = facts.row, facts.row["target_c"], facts.row["pit_c"]
     if target_c is None or pit_c is None:
         return "Holding.", _at(facts)
-    gap_c, target = pit_c - target_c, say_temperature(target_c, facts.unit)
-    air = Air(row, facts.before, facts.pit_rate, facts.unit)
-    words, figures = air_words(air), air_figures(air)
-    way = _way(facts, facts.pit_rate)
+    gap_c, air = pit_c - target_c, Air(row, facts.before, facts.pit_rate)
+    of = {"target": Temperature(target_c), "way": _way(facts.pit_rate), "air": air_words(air)}
     if row["phase"] == "light" and gap_c < -LONG_WAY_C:
-        return f"Coming up to {target}: {_gap(facts, gap_c)} to go, {way}, {words}.", figures
-    return f"Holding {target}: {_off_by(facts, gap_c)}, {way}, {words}.", figures
+        return said("Coming up to {target}: {gap} to go, {way}, {air}.", gap=_gap(gap_c), **of), air_figures(air)
+    return said("Holding {target}: {off}, {way}, {air}.", off=_off_by(gap_c), **of), air_figures(air)
 
 
 # ---- by hand
 
 
-def _by_hand(facts: Facts, wanted_c: float) -> tuple[str, str]:
-    row, wanted = facts.row, say_temperature(wanted_c, facts.unit)
+def _by_hand(facts: Facts, wanted_c: float) -> tuple[Text, Text]:
+    row, wanted = facts.row, Temperature(wanted_c)
     if row["lid_open"]:
         return "By hand: the lid is open.", "Shut it and say so: the vent coach waits for it."
-    stone = row["phase"] in ("climb", "sear")
-    value_c, rate = (row["stone_c"], facts.stone_rate) if stone else (row["pit_c"], facts.pit_rate)
+    what, rate = ("stone", facts.stone_rate) if row["phase"] in ("climb", "sear") else ("pit", facts.pit_rate)
+    value_c = row[f"{what}_c"]
     if value_c is None:
-        return f"By hand to {wanted}: no reading of the {'stone' if stone else 'pit'}.", _at(facts)
+        return said("By hand to {wanted}: no reading of the {what}.", wanted=wanted, what=what), _at(facts)
     gap_c = value_c - wanted_c
-    if stone or gap_c < -LONG_WAY_C:
-        togo = f"{_gap(facts, gap_c)} {'to go' if gap_c < 0.0 else 'over'}"
-        return f"By hand to {wanted}: {togo}, {_way(facts, rate)}.", f"The vents are the air. {_at(facts)}"
-    return f"Held by hand at {wanted}: {_off_by(facts, gap_c)}, {_way(facts, rate)}.", "The vents are the air."
+    if what == "stone" or gap_c < -LONG_WAY_C:
+        first = said("By hand to {wanted}: {togo}, {way}.", wanted=wanted, togo=_to_go(-gap_c), way=_way(rate))
+        return first, joined(" ", ("The vents are the air.", _at(facts)))
+    first = said("Held by hand at {wanted}: {off}, {way}.", wanted=wanted, off=_off_by(gap_c), way=_way(rate))
+    return first, "The vents are the air."
 
 
 # ---- drive
 
 
-def _drive(facts: Facts) -> tuple[str, str]:
+def _drive(facts: Facts) -> tuple[Text, Text]:
     row, target_c, stone_c = facts.row, facts.row["target_c"], facts.row["stone_c"]
     if row["why"] == "drive_over":
         return "The climb has run its time: the blower is off until you decide.", _at(facts)
     if target_c is None or stone_c is None:
         return "Driving the stone; it has no reading.", _at(facts)
-    gap_c, target = target_c - stone_c, say_temperature(target_c, facts.unit)
-    way = _way(facts, facts.stone_rate)
+    gap_c = target_c - stone_c
+    of = {"target": Temperature(target_c), "way": _way(facts.stone_rate), "air": _with_air(facts)}
     if abs(gap_c) <= THERE_C:
-        return f"The stone is there, at {target}: {way}, {_with_air(facts)}.", _drive_figures(facts)
-    togo = f"{_gap(facts, gap_c)} {'to go' if gap_c > 0.0 else 'over'}"
-    return f"Driving the stone to {target} {_with_air(facts)}: {togo}, {way}.", _drive_figures(facts)
+        return said("The stone is there, at {target}: {way}, {air}.", **of), _drive_figures(facts)
+    first = said("Driving the stone to {target} {air}: {togo}, {way}.", togo=_to_go(gap_c), **of)
+    return first, _drive_figures(facts)
 
 
-def _with_air(facts: Facts) -> str:
+def _with_air(facts: Facts) -> Text:
     why = facts.row["why"]
+    if why == "drive_pit_limit" and facts.limit_c is not None:
+        return said("held back by the pit limit of {limit}", limit=Temperature(facts.limit_c))
     if why == "drive_pit_limit":
-        limit = "" if facts.limit_c is None else f" of {say_temperature(facts.limit_c, facts.unit)}"
-        return f"held back by the pit limit{limit}"
+        return "held back by the pit limit"
     if why == "drive_wait_vent":
         return "with little air until the top vent is open"
     duty = facts.row["duty"]
-    return "with all air" if duty >= ALL_AIR_DUTY else f"with {say_number(100.0 * duty)}\u00a0% air"
+    return "with all air" if duty >= ALL_AIR_DUTY else f"with {say_share(duty)} air"
 
 
-def _drive_figures(facts: Facts) -> str:
-    row = facts.row
-    pit = "" if row["pit_c"] is None else f" The pit is at {say_temperature(row['pit_c'], facts.unit)}"
-    limit = "" if facts.limit_c is None or not pit else f"; it may go to {say_temperature(facts.limit_c, facts.unit)}"
-    return f"Blower {say_number(100.0 * row['duty'])}\u00a0%.{pit}{limit}{'.' if pit else ''}"
+def _drive_figures(facts: Facts) -> Text:
+    row, air = facts.row, f"Blower {say_share(facts.row['duty'])}."
+    if row["pit_c"] is None:
+        return air
+    limit = "" if facts.limit_c is None else said("; it may go to {limit}", limit=Temperature(facts.limit_c))
+    return said("{air} The pit is at {pit}{limit}.", air=air, pit=Temperature(row["pit_c"]), limit=limit)
 
 
 # ---- stopped
 
 
-def _stopped(facts: Facts) -> tuple[str, str]:
+def _stopped(facts: Facts) -> tuple[Text, Text]:
     alarm = facts.alarm
     if alarm is None:
         if facts.row["why"] == "wait_sensor":
             return "Waiting for the pit probe: no air until it reads.", "Check its plug."
         return "Stopped the blower.", _at(facts)
-    cause = str(alarm["cause"])
-    since = clock(float(alarm["at_s"]))
-    first = f"Stopped the blower: {cause[0].lower()}{cause[1:]}, since {since}. {alarm['action']}."
-    return first, f"{alarm['consequence']}."
+    parts = {"cause": first_lower(alarm["cause"]), "since": clock(float(alarm["at_s"])), "deed": alarm["action"]}
+    first = said("Stopped the blower: {cause}, since {since}. {deed}.", **parts)
+    return first, said("{what}.", what=alarm["consequence"])
 
 
 # ---- words
 
 
-def _at(facts: Facts) -> str:
+def _at(facts: Facts) -> Text:
     pit_c = facts.row["pit_c"]
-    return "The pit has no reading." if pit_c is None else f"The pit is at {say_temperature(pit_c, facts.unit)}."
+    return "The pit has no reading." if pit_c is None else said("The pit is at {pit}.", pit=Temperature(pit_c))
 
 
-def _pit(facts: Facts) -> str:
+def _pit(facts: Facts) -> Text:
     pit_c = facts.row["pit_c"]
-    return "no reading of the pit" if pit_c is None else say_temperature(pit_c, facts.unit)
+    return "no reading of the pit" if pit_c is None else said("{pit}", pit=Temperature(pit_c))
 
 
-def _gap(facts: Facts, gap_c: float) -> str:
-    digits = 0 if abs(gap_c) >= 10.0 else 1
-    return say_difference(abs(gap_c), facts.unit, digits)
+def _gap(gap_c: float) -> Difference:
+    return Difference(abs(gap_c), 0 if abs(gap_c) >= 10.0 else 1)
 
 
-def _off_by(facts: Facts, gap_c: float) -> str:
+def _to_go(gap_c: float) -> Text:
+    return said("{gap} {side}", gap=_gap(gap_c), side="to go" if gap_c > 0.0 else "over")
+
+
+def _off_by(gap_c: float) -> Text:
     if abs(gap_c) < ON_IT_C:
         return "on it"
-    return f"{_gap(facts, gap_c)} {'over' if gap_c > 0.0 else 'under'}"
+    return said("{gap} {side}", gap=_gap(gap_c), side="over" if gap_c > 0.0 else "under")
 
 
-def _way(facts: Facts, rate: float | None) -> str:
+def _way(rate: float | None) -> Text:
     """'rising 0.3 a minute', 'falling ...', 'steady'."""
     if rate is None:
         return "its pace not known yet"
     if abs(rate) < STEADY_C_PER_MIN:
         return "steady"
-    shown = difference_c_to_f(rate) if facts.unit == "f" else rate
-    return f"{'rising' if rate > 0.0 else 'falling'} {say_number(abs(shown), 1)} a minute"
+    pace = Difference(abs(rate), bare=True)
+    return said("{turn} {pace} a minute", turn="rising" if rate > 0.0 else "falling", pace=pace)

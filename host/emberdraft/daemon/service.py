@@ -41,6 +41,7 @@ from emberdraft.daemon.power_watch import PowerWatch
 from emberdraft.daemon.sentence import clock as clock_words
 from emberdraft.daemon.stage import Stage
 from emberdraft.errors import UserError
+from emberdraft.said import Text, said
 
 __all__ = ["LinkOut", "OrderLine", "Service"]
 
@@ -242,12 +243,12 @@ class Service:
             if self.cook.last_mark_id == before or not self.cook.has_new(kind, before):
                 self.cook.add_mark(kind, value, text, now_s - 60.0 * minutes_ago)
             mark_id = self.cook.newest(kind)
-            said = marks.label({"kind": kind, "value": value, "text": text})
+            label = marks.label({"kind": kind, "value": value, "text": text})
             if kind == "stone_face":
                 self.live.face.read(self.store, self.cooker)
             if kind == "pull_at":
                 self._foretell()
-            self._say(f"{said} marked", mark_id)
+            self._say(said("{label} marked", label=label), mark_id)
             self._news.tell(type="mark", id=mark_id)
             return mark_id
 
@@ -345,9 +346,9 @@ class Service:
             known = self.live.evenings.known(self.store, self.cooker)
 
             def look(stage: Stage) -> Seen:
-                said = next((action.name for action in reversed(stage.out) if action.kind == "say"), "")
+                told: Text = next((action.args["text"] for action in reversed(stage.out) if action.kind == "say"), "")
                 evening = evening_of(stage, self.live.forecasts, self.live.stone.said, now_s)
-                return Seen(evening, hold_ends_s(stage), said)
+                return Seen(evening, hold_ends_s(stage), told)
 
             was = look(conductor.stage)
             is_, raises = conductor.would(name, now_s, look, **args)
@@ -424,7 +425,7 @@ class Service:
                 self._order(action.name, action.args, author)
         for action in actions:
             if action.kind == "say":
-                self._say(action.name)
+                self._say(action.args["text"])
             elif action.kind not in ("order", "prompt"):
                 self._keep(self.cook.record, action, now_s)
         if author == "person":
@@ -459,6 +460,6 @@ class Service:
         if trouble:
             self._say(trouble)
 
-    def _say(self, text: str, undo_id: int | str | None = None, there: bool = False) -> None:
+    def _say(self, text: Text, undo_id: int | str | None = None, there: bool = False) -> None:
         """`there`: taking it back raises heat, so that somebody must be at the cooker."""
         self._last = {"text": text, "undo_id": undo_id, "there": there}

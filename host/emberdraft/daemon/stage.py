@@ -7,7 +7,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from emberdraft.daemon import by_hand_words, prompts
+from emberdraft.daemon import prompts
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import OPENED_THERE
@@ -15,6 +15,7 @@ from emberdraft.daemon.run import Action, PhaseRun, PieceRun, Prompt, Run, View,
 from emberdraft.daemon.steps import STEPS, next_step
 from emberdraft.daemon.wanted import Wanted, agrees, at_cooker, order_args, raises, target_of, wanted
 from emberdraft.ready.coach import VentCoach
+from emberdraft.said import Text
 
 LAG_S = 300.0
 # Food that is due stays due; a vent that is asked for is not asked anew because the plan went on.
@@ -71,15 +72,15 @@ class Stage:
         """Note what the person did."""
         self.out.append(Action("mark", kind, {"value": value, "text": text}))
 
-    def say(self, text: str) -> None:
+    def say(self, text: Text) -> None:
         """A line for the status of the page."""
-        self.out.append(Action("say", text, {}))
+        self.out.append(Action("say", "", {"text": text}))
 
     # ---- prompts
 
     def ask(
         self, kind: str, letters: list[str] | None = None, value_c: float | None = None,
-        vents: dict[str, float] | None = None, why: str = "",
+        vents: dict[str, float] | None = None, why: Text = "",
     ) -> None:  # fmt: skip
         """Ask for a deed, once: the same prompt for the same pieces is not put up twice."""
         letters = letters or []
@@ -87,9 +88,9 @@ class Stage:
             if prompt.kind == kind and prompt.letters == letters:
                 return
         self.run.asked += 1
-        prompt = prompts.make_prompt(self.plan, kind, self.run.asked, letters, self.now_s, value_c, vents, why)
-        if self.run.by_hand:
-            by_hand_words.without_blower(prompt)
+        prompt = prompts.make_prompt(
+            self.plan, kind, self.run.asked, letters, self.now_s, value_c, vents, why, self.run.by_hand
+        )
         self.run.prompts.append(prompt)
         self.run.prompts.sort(key=lambda p: (prompts.rank(p), p.since_s))
         self.do("prompt", prompt.kind, id=prompt.id, title=prompt.title, again=0)

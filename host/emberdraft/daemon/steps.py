@@ -18,8 +18,8 @@ from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import View
 from emberdraft.errors import UserError
 from emberdraft.phases import held_in
-from emberdraft.quantities import say_temperature
 from emberdraft.ready.fuel import Stretch
+from emberdraft.said import Temperature, Text, said
 
 if TYPE_CHECKING:
     from emberdraft.daemon.stage import Stage
@@ -39,7 +39,7 @@ class Step(NamedTuple):
     in_plan: Callable[[Plan], bool] = lambda plan: True
     expected_s: Callable[[Any], float] = lambda plan: 0.0
     stretch: Callable[[Plan], Stretch] | None = None  # the heat it needs charcoal for
-    coming: Callable[[Any], str] | None = None  # what is said of it while it is to come
+    coming: Callable[[Any], Text] | None = None  # what is said of it while it is to come
     cautions: tuple[str, ...] = ()
     coached: bool = False  # without a blower: the vent coach holds the pit
     stone: str = ""  # the twin is 'asked' when the stone will be hot; its answer is 'kept'
@@ -58,6 +58,10 @@ class Step(NamedTuple):
         """Event -> step (BEFORE: where it came from). The fire can be put out wherever heat is held or raised."""
         out = dict.fromkeys(("put_out", "banked"), "bank") if self.holds else {}
         return {**{event: _NEXT[self.name] for event in self.ends}, **out, **dict(self.turns)}
+
+
+def _at(target_c: Any) -> Temperature:
+    return Temperature(float(target_c))
 
 
 def _climbs(plan: Plan) -> bool:
@@ -96,7 +100,7 @@ STEPS = {
             in_plan=lambda plan: plan.soak is not None,
             expected_s=lambda plan: plan.soak.least_s,
             stretch=stretches.soak,
-            coming=lambda plan: f"Soak at {say_temperature(plan.light.target_c)}: the walls take up heat",
+            coming=lambda plan: said("Soak at {pit}: the walls take up heat", pit=_at(plan.light.target_c)),
             cautions=(cautions.CIRCLE,),
             coached=True,
         ),
@@ -126,7 +130,7 @@ STEPS = {
             in_plan=lambda plan: plan.slow is not None,
             expected_s=lambda plan: plan.slow.expect_s if plan.slow.for_s is None else plan.slow.for_s,
             stretch=stretches.slow,
-            coming=lambda plan: f"Slow at {say_temperature(plan.slow.target_c)}",
+            coming=lambda plan: said("Slow at {pit}", pit=_at(plan.slow.target_c)),
             cautions=(cautions.FLARE,),
             coached=True,
         ),
@@ -149,7 +153,7 @@ STEPS = {
             in_plan=_climbs,
             expected_s=lambda plan: plan.climb.expect_s,
             stretch=stretches.climb,
-            coming=lambda plan: f"Start the climb to {say_temperature(plan.climb.stone_c)}, if you agree then",
+            coming=lambda plan: said("Start the climb to {stone}, if you agree then", stone=_at(plan.climb.stone_c)),
             cautions=(cautions.NOBODY_OVER, cautions.GREASE, cautions.CIRCLE),
             stone="asked",
         ),

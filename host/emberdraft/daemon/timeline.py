@@ -19,6 +19,8 @@ Row = dict[str, Any]
 Forecasts = Mapping[str, Mapping[str, float | None]]
 
 MOST = 5
+# What begins a phase, where it is not called as the phase.
+_KIND = {"climb": "start_climb"}
 
 
 def phase_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
@@ -50,7 +52,7 @@ def _phase_to_come(conductor: Conductor, phase: Row, now_s: float) -> list[Row]:
     """What its begin asks of a person: the slow phase begins with setting in, and asks for pieces once settled."""
     plan, name, at_s = conductor.plan, phase["name"], phase["start_s"]
     coming = STEPS[name].coming
-    row = {"at_s": at_s, "text": coming(plan) if coming else ""}
+    row = {"at_s": at_s, "kind": _KIND.get(name, name), "text": coming(plan) if coming else ""}
     if name != "slow":
         return [row | {"deed": False} if name == "soak" else row]
     set_in_s = at_s - step_s(plan, "set_up")
@@ -71,7 +73,7 @@ def _setting_in(conductor: Conductor, at_s: float, now_s: float) -> list[Row]:
 
 
 def _deed(at_s: float, text: str) -> Row:
-    return {"at_s": at_s, "text": text}
+    return {"at_s": at_s, "kind": "deed", "text": text}
 
 
 def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
@@ -135,9 +137,9 @@ def _timers(conductor: Conductor) -> list[Row]:
     run, plan = conductor.run, conductor.plan
     if conductor.step == "sear" and run.sear.state == "timing" and run.sear.due_s is not None and plan.sear is not None:
         letters = sear.groups(plan)[run.sear.group]
-        said = names([piece for piece in plan.pieces if piece.letter in letters])
+        named = names([piece for piece in plan.pieces if piece.letter in letters])
         last = run.sear.side + 1 >= plan.sear.sides
-        return [{"at_s": run.sear.due_s, "text": f"Take {said} off the stone" if last else f"Flip {said}"}]
+        return [_deed(run.sear.due_s, f"Take {named} off the stone" if last else f"Flip {named}")]
     return []
 
 
@@ -148,12 +150,12 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
         if piece.state == "waiting" and conductor.step in ("settle", "slow"):
             settle_s = step_s(conductor.plan, "settle") if conductor.step == "settle" else 0.0
             at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
-            rows.append({"at_s": at_s, "text": f"Put on {names([plan])}"})
+            rows.append({"at_s": at_s, "kind": "deed", "text": f"Put on {names([plan])}"})
         elif piece.state == "in" and piece.letter in forecasts:
             eta_s = forecasts[piece.letter]["eta_s"]
             if eta_s is not None:
                 text = f"Pull {names([plan])}: {about(forecasts[piece.letter], now_s)}"
-                rows.append({"at_s": now_s + eta_s, "text": text})
+                rows.append({"at_s": now_s + eta_s, "kind": "deed", "text": text})
         elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
-            rows.append({"at_s": piece.on_s + plan.check_after_s, "text": f"Check {names([plan])}"})
+            rows.append({"at_s": piece.on_s + plan.check_after_s, "kind": "deed", "text": f"Check {names([plan])}"})
     return rows

@@ -8,9 +8,10 @@ from typing import Any, NamedTuple
 
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.daemon.vent_words import opening_words, widths_words
-from emberdraft.quantities import say_number, say_temperature
+from emberdraft.quantities import say_number
 from emberdraft.ready.recorded import has_blower, recorded_trace, without_pulses
 from emberdraft.ready.vents import NAMED_C, Steady, Vents, VentSaid, steady_stretches
+from emberdraft.said import Temperature, Text, said
 
 Row = dict[str, Any]
 NEWEST = 8
@@ -70,17 +71,17 @@ def _least_blower(vents: Vents, pit_c: float, bottom: float, ambient_c: float) -
     return {"blower_share": speed, **asdict(said)}
 
 
-def vent_lines(answer: Row, units: str = "c") -> Iterator[str]:
+def vent_lines(answer: Row) -> Iterator[Text]:
     """The same in sentences."""
     bottom = opening_words(answer["vent_bottom_share"])
     where = f"Bottom vent {bottom}" if bottom in ("open", "shut") else f"Bottom vent {bottom} open"
-    yield f"To hold {say_temperature(answer['pit_c'], units)}. {where}:"
+    yield said("To hold {pit}. {where}:", pit=Temperature(answer["pit_c"]), where=where)
     for name in ("no_blower", "blower_off", "blower_on"):
         if name in answer:
-            said = dict(answer[name])
-            share = said.pop("blower_share", 0.0)
+            found = dict(answer[name])
+            share = found.pop("blower_share", 0.0)
             words = {"no_blower": "", "blower_off": "blower off: "}.get(name, f"blower at {_percent(share)}: ")
-            yield words + _opening(VentSaid(**said))
+            yield words + _opening(VentSaid(**found))
     if answer["stretches"] == 0:
         yield "No steady stretch of this cooker is known: this is what ceramic cookers of 30 to 60 cm have in common."
     else:

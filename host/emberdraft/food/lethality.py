@@ -11,7 +11,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from itertools import pairwise
 
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
+from emberdraft.said import Temperature, Text, said
 
 TITLE = "USDA FSIS Appendix A (1999), cooked beef, 6.5-log"
 SCOPE = "whole beef cuts; not poultry, not ground, stuffed, needled or tenderised meat; revised in 2017 and 2021"
@@ -54,16 +55,19 @@ _ROW_C = tuple((row[0] - 32.0) * 5.0 / 9.0 for row in ROWS)
 COME_UP_C, COME_UP_LONGEST_S = (10.0, 54.4), 21600.0
 
 
-def conditions(unit: str = "c") -> str:
+def conditions() -> Text:
     """What the table's times count on. A dry fire kills less on the face, and a slow start lets grow what it must kill.
 
     Humidity: FSIS Appendix A (1999 and 2021); "relative humidity greater than 90 percent for at least one hour" as the
     FDA Food Code prints it for roasts (2013, 3-401.11). The 6 h from 50 to 130 degF: Appendix A (1999), from memory.
     """
-    low, high = (say_temperature(c, unit) for c in COME_UP_C)
-    return (
+    low, high = (Temperature(c) for c in COME_UP_C)
+    return said(
         "its times count on moist heat, over 90\u00a0% relative humidity for an hour or more, and on at most "
-        f"{say_duration(COME_UP_LONGEST_S)} from {low} to {high}; a charcoal cooker promises neither"
+        "{longest} from {low} to {high}; a charcoal cooker promises neither",
+        longest=say_duration(COME_UP_LONGEST_S),
+        low=low,
+        high=high,
     )
 
 

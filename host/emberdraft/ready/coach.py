@@ -12,6 +12,8 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Any
 
+from emberdraft.said import Difference, Text, said
+
 MOST_AN_HOUR = 6
 LEAST_BETWEEN_S = 660.0  # at most five moves an hour, when all goes as it should
 URGENT_BETWEEN_S = 420.0
@@ -38,7 +40,7 @@ class Move:
 
     vent: str
     opening: float
-    why: str
+    why: Text
 
 
 class VentCoach:
@@ -105,7 +107,8 @@ class VentCoach:
         lead_c = max(PINCH_LEAST_C, rate_cps * PINCH_LEAD_S)
         if self.stage == "up" and short_c < lead_c:
             self.stage = "bottom"
-            return Move("bottom", self.bottom, f"{short_c:.0f}\u00a0°C before the target: the fire goes on growing")
+            why = said("{short} before the target: the fire goes on growing", short=Difference(short_c, 0))
+            return Move("bottom", self.bottom, why)
         if self.stage == "bottom":
             self.stage = "pinched"
             return Move("top", max(PINCH_TO, 2.0 * self.holds), "first pinch")
@@ -130,7 +133,7 @@ class VentCoach:
         factor = min(1.8, max(0.4, math.exp(GAIN * off_c / rise_c)))
         base = max(self.top_now, 0.02)
         way = "over" if off_c < 0.0 else "under"
-        why = f"in half an hour it would be {abs(off_c):.0f}\u00a0°C {way}"
+        why = said(f"in half an hour it would be {{off}} {way}", off=Difference(abs(off_c), 0))
         if off_c < 0.0 and self.top_now < FINE_TOP and self.bottom_now > LEAST_BOTTOM:
             return Move("bottom", _stepped(BOTTOM_STEP * self.bottom_now), why)
         if off_c > 0.0 and self.bottom_now < self.bottom:

@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from emberdraft import quantities
-from emberdraft.quantities import say_difference, say_duration, say_temperature
+from emberdraft.quantities import say_duration
 from emberdraft.review.columns import Row
 from emberdraft.review.happened import clock
 from emberdraft.review.planned import Tables, told
+from emberdraft.said import Difference, Temperature, Text, joined, said
 
 # Common practice, no source: what is not yet called late, away from the stone and at it.
 LATE_S, AT_STONE_S = 300.0, 30.0
@@ -108,17 +109,17 @@ def _sides(pieces: list[Row], plan: Tables) -> Iterator[Row]:
 # ---- words
 
 
-def late_words(row: Row, unit: str = "c") -> str:
+def late_words(row: Row) -> Text:
     """What was due and done, how late that was, and what it cost."""
-    due, done = clock(row["due_s"]), clock(row["done_s"])
-    by = f"at {due}{' at the latest' if row['at_latest'] else ''}"
-    late = say_duration(row["late_s"])
-    first = _FIRST[row["what"]].format(letters=row["letters"], by=by, done=done, late=late, heat=_heat(row, unit))
-    return f"{first} {_cost(row, unit)}"
-
-
-def _heat(row: Row, unit: str) -> str:
-    return "" if row["from_c"] is None else say_temperature(row["from_c"], unit)
+    due = clock(row["due_s"])
+    facts = {
+        "letters": row["letters"],
+        "by": f"at {due}{' at the latest' if row['at_latest'] else ''}",
+        "done": clock(row["done_s"]),
+        "late": say_duration(row["late_s"]),
+        "heat": "" if row["from_c"] is None else Temperature(row["from_c"]),
+    }
+    return joined(" ", (said(_FIRST[row["what"]], **facts), _cost(row)))
 
 
 _FIRST = {
@@ -131,16 +132,16 @@ _FIRST = {
 }
 
 
-def _cost(row: Row, unit: str) -> str:
+def _cost(row: Row) -> Text:
     from_c, to_c = row["from_c"], row["to_c"]
     if row["what"] == "side":
         return "That side had so much more."
     if from_c is None or to_c is None:
         return "All that followed was so much later."
     if row["what"] == "pull":
-        return f"By then it was {say_difference(max(0.0, to_c - from_c), unit)} over."
+        return said("By then it was {over} over.", over=Difference(max(0.0, to_c - from_c)))
     way = "had fallen to" if to_c < from_c else "was at"
-    return f"By then it {way} {say_temperature(to_c, unit)}."
+    return said("By then it {way} {to}.", way=way, to=Temperature(to_c))
 
 
 def otherwise_words(late: list[Row]) -> list[str]:

@@ -28,7 +28,7 @@ def _differences(record: Any, cook_id: int) -> list[str]:
         return []
 
 
-def morning_words(row: Row, unit: str = "c") -> Row:
+def morning_words(row: Row) -> Row:
     """The same in sentences: `late`, `differences` and `otherwise`, each a list of lines."""
-    late = [late_words(one, unit) for one in row["late"]]
+    late = [late_words(one) for one in row["late"]]
     return {"late": late, "differences": row["differences"], "otherwise": otherwise_words(row["late"])}

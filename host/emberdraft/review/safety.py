@@ -12,10 +12,11 @@ from typing import Any, Protocol
 
 from emberdraft.food.lethality import conditions
 from emberdraft.food.safety_rows import HOT_AIR_C, RISE_LONGEST_S, ZONE_HOT_LONGEST_S, safety_rows
-from emberdraft.quantities import say_duration, say_number, say_temperature
+from emberdraft.quantities import say_duration, say_number
 from emberdraft.review.columns import Columns, Row, between
 from emberdraft.review.pieces import piece_figures
 from emberdraft.review.sear import sides
+from emberdraft.said import Temperature, Text, said
 
 CORES = ("core1_c", "core2_c", "core3_c", "core4_c")
 DEFER = "Figures beside a curve, not a verdict on food: local food codes come first."
@@ -86,27 +87,34 @@ def _curve(columns: Columns, figures: Row) -> list[tuple[float, float | None]]:
     return list(zip(part["at_s"], part[core], strict=True))
 
 
-def safety_words(piece: Row, unit: str = "c") -> Iterator[str]:
+def safety_words(piece: Row) -> Iterator[Text]:
     """The rows of one piece in sentences; `piece` has name, letter and `safety`."""
     rows = piece["safety"]
     if rows["highest_c"] is None:
         return
     rest = f" and {say_duration(rows['usda_rest_s'])} of rest" if rows["usda_rest_s"] else ""
-    usda = f"USDA advises {say_temperature(rows['usda_c'], unit, 1)} on leaving the heat{rest}"
     over_s = rows["at_or_over_usda_s"]
     held = f"at or over it for {say_duration(over_s)}" if over_s else "not reached"
-    yield f"{piece['letter']} {piece['name']}: highest {say_temperature(rows['highest_c'], unit, 1)}. {usda}: {held}."
+    template = "{piece}: highest {highest}. USDA advises {usda} on leaving the heat{rest}: {held}."
+    named, highest = f"{piece['letter']} {piece['name']}", _fine(rows["highest_c"])
+    yield said(template, piece=named, highest=highest, usda=_fine(rows["usda_c"]), rest=rest, held=held)
     if rows["below_usda"]:
-        yield f"It left the heat at {say_temperature(rows['left_heat_c'], unit, 1)}, below what USDA advises."
+        yield said("It left the heat at {left}, below what USDA advises.", left=_fine(rows["left_heat_c"]))
     if rows["table_6p5_log_share"] is not None:
         yield f"{rows['table']}: {_times(rows['table_6p5_log_share'])}, 7-log {_times(rows['table_7_log_share'])}."
-        yield f"Scope: {rows['table_scope']}; {conditions(unit)}."
+        yield said("Scope: {scope}; {counts_on}.", scope=rows["table_scope"], counts_on=conditions())
     yield f"{rows['note'][0].upper()}{rows['note'][1:]}."
-    zone = f"{say_temperature(4.4, unit)} and {say_temperature(60.0, unit)}"
     longest, hot = say_duration(rows["danger_zone_longest_s"]), say_duration(ZONE_HOT_LONGEST_S)
-    rise, air = say_duration(RISE_LONGEST_S), say_temperature(HOT_AIR_C, unit)
-    yield f"Between {zone} for {say_duration(rows['danger_zone_s'])}; at most {rise} while it cooks is common practice."
-    yield f"Where it is not being cooked: at most {longest} in all, {hot} in air above {air} (USDA)."
+    span, rise = say_duration(rows["danger_zone_s"]), say_duration(RISE_LONGEST_S)
+    template = f"Between {{low}} and {{high}} for {span}; at most {rise} while it cooks is common practice."
+    yield said(template, low=Temperature(4.4), high=Temperature(60.0))
+    template = f"Where it is not being cooked: at most {longest} in all, {hot} in air above {{air}} (USDA)."
+    yield said(template, air=Temperature(HOT_AIR_C))
+
+
+def _fine(value_c: float) -> Temperature:
+    """To a tenth in both units: what is advised is a whole degree in degF, and what is below it must read as below."""
+    return Temperature(value_c, 1, 1)
 
 
 def _times(share: float) -> str:

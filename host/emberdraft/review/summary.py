@@ -9,6 +9,7 @@ from emberdraft.quantities import say_difference, say_duration, say_number, say_
 from emberdraft.review.happened import alarm_words, clock, disturbance_words, lift_words, percent
 from emberdraft.review.metrics import BAND_C
 from emberdraft.review.safety import DEFER, safety_words
+from emberdraft.said import render
 
 Row = dict[str, Any]
 NONE = "-"
@@ -121,7 +122,7 @@ def piece_words(piece: Row, unit: str) -> str:
 
 def safety_lines(pieces: Sequence[Row], unit: str) -> list[str]:
     """What the tables say of the pieces' curves, and that it is no verdict; empty where no core was measured."""
-    lines = [line for piece in pieces for line in safety_words(piece, unit)]
+    lines = [render(line, unit) for piece in pieces for line in safety_words(piece)]
     return [*lines, DEFER] if lines else []
 
 

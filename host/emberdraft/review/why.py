@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from emberdraft import quantities
-from emberdraft.quantities import say_duration, say_temperature
+from emberdraft.quantities import say_duration
 from emberdraft.ready.climb import DOOR_AS_DAMPER, DRAFT_ALONE, FULL_AIR
 from emberdraft.ready.recorded import has_blower, recorded_trace
 from emberdraft.ready.trace import Trace
@@ -22,6 +22,7 @@ from emberdraft.review.happened import clock, percent
 from emberdraft.review.late import late_of
 from emberdraft.review.phases import phase_figures
 from emberdraft.review.planned import Tables, plan_or_nothing, told
+from emberdraft.said import Temperature, Text, first_lower, said
 
 EXPECT_S = 1500.0  # a plan's default
 LEAST_S = 300.0  # a climb shorter than this was broken off
@@ -124,50 +125,53 @@ def _fell_behind(record: Any, cook_id: int, climb: Row, expect_s: float) -> Row 
     return {"target_c": climb["target_c"], "highest_c": max(stone), **times}
 
 
-def why_words(row: Row, unit: str = "c") -> Iterator[str]:
+def why_words(row: Row) -> Iterator[Text]:
     """The same in sentences."""
     if row["limit"] == "late":
-        yield from _late_words(row, unit)
+        yield from _late_words(row)
         return
-    target = say_temperature(row["target_c"], unit)
+    target = Temperature(row["target_c"])
     if row["took_s"] is None:
-        highest = say_temperature(row["highest_c"], unit)
-        yield f"The stone came to {highest} of {target} in {say_duration(row['lasted_s'])}."
+        lasted, highest = say_duration(row["lasted_s"]), Temperature(row["highest_c"])
+        yield said(
+            "The stone came to {highest} of {target} in {lasted}.", highest=highest, target=target, lasted=lasted
+        )
     else:
         took, expected = say_duration(row["took_s"]), say_duration(row["expect_s"])
-        yield f"The stone was near {target} after {took}; reckoned were {expected}."
-    yield from _IN_THE_RECORD.get(row["limit"], _of_the_twin)(row, unit)
+        yield said(f"The stone was near {{target}} after {took}; reckoned were {expected}.", target=target)
+    yield from _IN_THE_RECORD.get(row["limit"], _of_the_twin)(row)
 
 
-def _late_words(row: Row, unit: str) -> Iterator[str]:
-    hot, took = say_temperature(row["from_c"], unit), say_duration(row["took_s"])
-    yield f"It was hot after {took}, at {clock(row['due_s'])}, as {hot} was wanted."
-    cold = say_temperature(row["to_c"], unit)
-    yield f"The first piece lay on it {say_duration(row['late_s'])} later; by then it was at {cold}."
+def _late_words(row: Row) -> Iterator[Text]:
+    took, due, late = say_duration(row["took_s"]), clock(row["due_s"]), say_duration(row["late_s"])
+    yield said(f"It was hot after {took}, at {due}, as {{hot}} was wanted.", hot=Temperature(row["from_c"]))
+    first = f"The first piece lay on it {late} later; by then it was at {{cold}}."
+    yield said(first, cold=Temperature(row["to_c"]))
     yield "Next time: agree to the climb only if you can be there when it ends, or renew it before the food goes on."
 
 
-def _target_words(row: Row, unit: str) -> Iterator[str]:
-    yield f"No more was asked of it: the plan had {say_temperature(row['planned_c'], unit)}."
+def _target_words(row: Row) -> Iterator[Text]:
+    yield said("No more was asked of it: the plan had {planned}.", planned=Temperature(row["planned_c"]))
 
 
-def _stopped_words(row: Row, _unit: str) -> Iterator[str]:
-    cause = row["cause"] or "the board gave no cause"
-    yield f"The blower was stopped in the climb, at {clock(row['stopped_s'])}: {cause[0].lower()}{cause[1:]}."
+def _stopped_words(row: Row) -> Iterator[Text]:
+    cause = first_lower(row["cause"] or "the board gave no cause")
+    yield said("The blower was stopped in the climb, at {at}: {cause}.", at=clock(row["stopped_s"]), cause=cause)
 
 
-def _vent_words(row: Row, _unit: str) -> Iterator[str]:
+def _vent_words(row: Row) -> Iterator[Text]:
     yield f"The top vent stood {percent(row['vent_top'])} open, as it was noted last. Next time: open it fully."
 
 
 _IN_THE_RECORD = {"target": _target_words, "stopped": _stopped_words, "vent": _vent_words}
 
 
-def _of_the_twin(row: Row, unit: str) -> Iterator[str]:
+def _of_the_twin(row: Row) -> Iterator[Text]:
     yield "Was the top vent fully open, and the lid shut?"
     names = {"air": "too little air went through", "fuel": "too little burned", "loss": "too much heat was lost",
              "time": "it had only too little time"}  # fmt: skip
     advice = "give the climb longer" if row["limit"] == "time" else f"{row['advice'][0].lower()}{row['advice'][1:]}"
     yield f"If so: it seems that {names[row['limit']]}. Next time: {advice}."
-    better, was = say_temperature(row["with_advice_c"], unit), say_temperature(row["as_it_was_c"], unit)
-    yield f"15 min later that would have been {better} instead of {was}, by a model of this cooker."
+    better, was = Temperature(row["with_advice_c"]), Temperature(row["as_it_was_c"])
+    template = "15 min later that would have been {better} instead of {was}, by a model of this cooker."
+    yield said(template, better=better, was=was)

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from emberdraft.errors import UserError
+from emberdraft.said import Said, Text
 
 
 class RefusalError(Exception):
@@ -25,7 +26,7 @@ def json_response(content: object, status: int = 200) -> Response:
     return Response(msgspec.json.encode(content), status, media_type="application/json")
 
 
-def error_response(status: int, what: str, value: object = None, right: str = "") -> Response:
+def error_response(status: int, what: Text, value: object = None, right: str = "") -> Response:
     """The error shape as an answer."""
     return json_response({"error": {"what": what, "value": value, "right": right}}, status)
 
@@ -36,7 +37,7 @@ async def _on_refusal(request: Request, exc: Exception) -> Response:
 
 
 async def _on_user_error(request: Request, exc: Exception) -> Response:
-    return error_response(409, str(exc), None, "")
+    return error_response(409, exc.args[0] if exc.args and isinstance(exc.args[0], Said) else str(exc), None, "")
 
 
 async def _on_http(request: Request, exc: Exception) -> Response:

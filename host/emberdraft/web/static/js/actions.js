@@ -24,7 +24,7 @@ export class Actions {
 
   /** Sends an act; the status line answers at once, then the host. */
   async #send(path, body) {
-    this.status(`${T.sending}\u2026`, null);
+    this.#write(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
       if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id, false, answer.last.there);
@@ -50,10 +50,14 @@ export class Actions {
     return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
+  /** What was done, with its moment; or what was refused. `there`: taking it back raises heat. */
   status(text, undoId, wrong = false, there = false) {
+    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong, there);
+  }
+
+  #write(text, undoId, wrong = false, there = false) {
     const line = byId("status");
-    const full = text && !wrong && !text.startsWith(T.sending) ? `${clock(nowS())} ${words(text)}` : words(text);
-    say(byId("status-text"), full);
+    say(byId("status-text"), text);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);

@@ -1,5 +1,7 @@
 // Asking and telling the host. Every refusal has one shape: what, value, right.
 
+import { words } from "./units.js";
+
 // With several cookers on one host each question names the one that this page is of.
 const own = document.documentElement.dataset.cooker;
 export const several = Boolean(own);
@@ -11,7 +13,7 @@ export class Refused extends Error {}
 function sentence(error) {
   const value = error.value === null || error.value === undefined || error.value === "" ? "" : ` (${error.value})`;
   const right = error.right ? ` Right would be: ${error.right}.` : "";
-  return `${error.what}${value}.${right}`.replace("..", ".");
+  return `${words(error.what)}${value}.${right}`.replace("..", ".");
 }
 
 async function answerOf(response) {

@@ -74,7 +74,7 @@ class One {
     say(this.of, number.wanted_c === null ? `${number.label}, °${unit()}` : T.wanted(`${number.label}, °${unit()}`, degrees(number.wanted_c, 0)));
     say(this["next-of"], words(next ? next.title : T.nothing));
     say(this.doing, words(this.state.sentence));
-    say(this["alarm-of"], words(alarms.map((alarm) => alarm.cause).join(". ")));
+    say(this["alarm-of"], alarms.map((alarm) => words(alarm.cause)).join(". "));
     this.draw();
   }
 

@@ -1,7 +1,7 @@
 // The words on the strip: phases, axes, the name and value of each line at now, marks. Text, not drawing.
 import { h, Pool, say } from "./dom.js";
 import { LEFT, RIGHT } from "./lanes.js";
-import { degrees } from "./units.js";
+import { degrees, words } from "./units.js";
 import { clock, ticks } from "./time.js";
 import { PHASE_WORDS } from "./text.js";
 
@@ -99,7 +99,7 @@ export class Words {
     groups.forEach((group, i) => {
       const x = group.end + 9;
       const until = Math.min(this.width, ...[groups[i + 1]?.x, ...expected].filter((next) => next > group.end).map((next) => next - 8));
-      const text = group.marks[0].label + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
+      const text = words(group.marks[0].label) + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
       if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
     });
   }

@@ -63,7 +63,7 @@ export function showAlarms(home, { alarms, next }, act) {
 function alarmBlock(alarm, act, short) {
   const seen = alarm.state === "acknowledged";
   const quiet = alarm.snoozed_until_s ? `, ${T.snoozedUntil(clock(alarm.snoozed_until_s))}` : seen ? `, ${T.acknowledged}` : "";
-  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${quiet}`), short ? "" : h("p", {}, words(sentences(alarm.consequence, alarm.action))));
+  const told = h("div", {}, h("h2", {}, `${clock(alarm.at_s)} ${words(alarm.cause)}${quiet}`), short ? "" : h("p", {}, sentences(words(alarm.consequence), words(alarm.action))));
   const button = (word, press) => h("button", { type: "button", onclick: press }, word);
   if (seen) return h("div", { class: `alarm ${alarm.kind}` }, told); // its cause stands, and nothing is left to press
   const snooze = alarm.kind === "notice" && !alarm.snoozed_until_s ? button(T.snooze, () => act.command("snooze", { id: alarm.id, minutes: 5 })) : "";

@@ -54,8 +54,18 @@ const diffInF = (text) => sign((asNumber(text) * 1.8).toFixed(decimalsOf(text)))
 /** A number and its unit stay on one line. */
 const together = (text) => text.replace(/(\d) (°|%|min\b|s\b|h\b)/g, `$1${NBSP}$2`);
 
-/** The service's words are in degC. In Fahrenheit the degrees in them are converted, differences as differences. */
+/** A typed value of the service (said.py) in words: a temperature, or a difference of temperatures. */
+function quantity({ is, c, digits, digits_f: digitsF = 0, bare }, u) {
+  const isF = u === "F";
+  if (is === "Temperature") return `${fixed(toUnit(c, u), isF ? digitsF : (digits ?? 0))}${NBSP}°${u}`;
+  return fixed(diffToUnit(c, u), digits ?? 1) + (bare ? "" : `${NBSP}°${u}`);
+}
+
+const fixed = (value, digits) => sign(Number(value.toFixed(digits)) === 0 ? Math.abs(value).toFixed(digits) : value.toFixed(digits));
+
+/** The service's texts: with typed values in them, or (still, of some) words in degC whose degrees are converted. */
 export function words(text, u = unit()) {
+  if (text?.parts) return together(text.parts.map((part) => (typeof part === "string" ? part : quantity(part, u))).join(""));
   if (!text || u !== "F") return together(text || "");
   return together(text)
     .replace(BAND_AFTER, (_, mid, gap, half) => `${inF(mid)}${gap}°F ± ${diffInF(half)}`)
