@@ -7,9 +7,9 @@ import logging
 from typing import Any
 
 from emberdraft.daemon.conductor import Action, Conductor
-from emberdraft.daemon.marks import label
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.errors import UserError
+from emberdraft.mark_words import label
 
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
@@ -128,7 +128,7 @@ class CookKeeper:
         self.last_mark_id = max(self.last_mark_id, mark_id)
         return mark_id
 
-    def undo_mark(self, mark_id: int | str) -> None:
+    def undo_mark(self, mark_id: int) -> None:
         """Take a mark of this cook back."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id), None)
         if found is None:
@@ -136,12 +136,12 @@ class CookKeeper:
         self.store.undo_mark(found["id"])
         self.marks.remove(found)
 
-    def swapped_by(self, mark_id: int | str) -> str:
+    def swapped_by(self, mark_id: int) -> str:
         """The letters that a mark of this cook swapped, '' when it is no such mark."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "swap"), None)
         return str(found["text"]) if found is not None else ""
 
-    def pull_before(self, mark_id: int | str) -> tuple[str, float] | None:
+    def pull_before(self, mark_id: int) -> tuple[str, float] | None:
         """Letter and pull temperature as they would be without this mark; None when it is no mark of a pull."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "pull_at"), None)
         if found is None or self.conductor is None:
