@@ -30,7 +30,7 @@ export class Actions {
     this.#write(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
-      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id, false, answer.last.there);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo);
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
@@ -38,11 +38,11 @@ export class Actions {
 
   // Taking back putting the fire out raises heat again: somebody must be there.
   #undo() {
-    const target = /^target ([\d.]+)$/.exec(this.undoId);
-    if (target) return this.#backTo(Number(target[1]));
-    const back = (more) => this.#send("/api/undo", { mark_id: this.undoId, ...more });
-    if (this.undoThere) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
-    if (this.undoId !== "bank") return back({});
+    const { mark_id, at_cooker: there, command, args } = this.undo;
+    const back = (more) => this.#send("/api/undo", { mark_id, ...more });
+    if (there) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
+    if (mark_id !== undefined) return back({});
+    if (command === "target") return this.#backTo(args.target_c);
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
@@ -53,19 +53,19 @@ export class Actions {
     return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
-  /** What was done, with its moment; or what was refused. `there`: taking it back raises heat. */
-  status(text, undoId, wrong = false, there = false) {
-    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong, there);
+  /** What was done, with its moment; or what was refused. */
+  status(text, undo, wrong = false) {
+    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undo, wrong);
   }
 
-  #write(text, undoId, wrong = false, there = false) {
+  #write(text, undo, wrong = false) {
     const line = byId("status");
     say(byId("status-text"), text);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
-    [this.undoId, this.undoThere] = [undoId, there];
-    byId("undo").hidden = undoId === null || undoId === undefined;
+    this.undo = undo;
+    byId("undo").hidden = !undo;
     clearTimeout(this.fading);
     line.classList.remove("old");
     this.fading = setTimeout(() => line.classList.add("old"), OLD_MS);
@@ -78,8 +78,8 @@ export class Actions {
     const first = this.shown === null;
     this.shown = key;
     if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
-    const worth = first ? last?.undo_id : last?.text;
-    if (worth) this.status(last.text, last.undo_id, false, last.there);
+    const worth = first ? last?.undo : last?.text;
+    if (worth) this.status(last.text, last.undo);
     else byId("status").classList.add("empty");
   }
 
@@ -94,12 +94,12 @@ export class Actions {
   answer(prompt) {
     const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
     if (!prompt.at_cooker) return send(false);
-    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true), prompt.id.startsWith("alarm-") && (() => send(false)));
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), words(prompt.deed_there), () => send(true), prompt.of === "alarm" && (() => send(false)));
   }
 
   /** Of a pit probe only somebody at the cooker can say that it is right: seen from elsewhere, one that lied leaves the board off. */
   seen({ id, cause, action, at_cooker }) {
-    return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
+    return this.answer({ id: `alarm-${id}`, of: "alarm", title: cause, text: action, caution: [], deed: T.acknowledge, deed_there: `${T.atCooker}: ${T.acknowledge}`, at_cooker });
   }
 
   /** What else may be done about a prompt; what raises heat only by somebody at the cooker. */

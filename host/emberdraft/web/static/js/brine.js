@@ -3,7 +3,7 @@ import { byId, h, ready, svg } from "./dom.js";
 import { choice, field, text } from "./forms.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
-import { withUnit } from "./units.js";
+import { withUnit, words } from "./units.js";
 import { W } from "./trial_words.js";
 
 const B = W.b;
@@ -65,7 +65,7 @@ function showPlan() {
     table(B.centre, B.rows, centre),
     h("p", {}, B.until(plan.hours_to_80_percent)),
     h("h2", {}, B.why),
-    list(plan.why_they_differ),
+    list(plan.why_they_differ.map((line) => words(line))),
     h("p", {}, B.narrow),
     h("details", {}, h("summary", {}, B.sources), list(sources)),
     h("h2", {}, B.fridgeTitle),

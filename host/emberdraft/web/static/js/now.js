@@ -193,7 +193,7 @@ function onItsWay() {
 function showLedger() {
   if (point === null) return ledger.show(state.ledger, PHASE_WORDS[state.phase?.name] || "", state.phase ? `since ${clock(state.phase.since_s)}` : "");
   const phase = strip.phases.find((p) => point >= p.from && point < p.to);
-  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "");
+  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "", true);
 }
 
 const COLUMN_OF = { pit: "pit_c", stone: "stone_c", blower: "duty", damper: "opening" };

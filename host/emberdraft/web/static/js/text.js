@@ -118,6 +118,7 @@ export const T = {
   lookBack: (name) => `Look back on ${name}`,
   toCome: "To come",
   fromTo: (a, b) => `${a} to ${b}`,
+  between: (a, b) => `8 times in 10 between ${a} and ${b}`,
   at: (when) => `At ${when}`,
   to: "to",
   goingOn: "now, going on",
@@ -262,27 +263,6 @@ export const T = {
     shaken: (c, side, span) => `Pit up to ${c} ${side} what was wanted, for ${span}, without a lid.`,
     gap: (span, why) => `No readings for ${span}: ${why}.`,
   },
-};
-
-export const MARK_WORDS = {
-  lit: "Lit",
-  vent_top: "Top vent",
-  vent_bottom: "Bottom vent",
-  lid_open: "Opening the lid",
-  lid_shut: "Lid shut",
-  set_up: "Set up",
-  piece_on: "Piece on",
-  pulled: "Pulled",
-  flipped: "Flipped",
-  fuel: "Fuel added",
-  stone_face: "Stone face",
-  on_stone: "On the stone",
-  off_stone: "Off the stone",
-  gains: "Gains",
-  swap: "Probes swapped:",
-  pull_at: "Pull",
-  plan: "Plan changed",
-  note: "Note:",
 };
 
 export const MARKS = [
