@@ -2,6 +2,7 @@
 import { byId, h, ready, rebuild, say } from "./dom.js";
 import { ask, tell } from "./api.js";
 import { startHead } from "./head.js";
+import { startTestNotice } from "./test_notice.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { unit, words } from "./units.js";
 import { clock } from "./time.js";
@@ -65,19 +66,10 @@ async function again() {
   show();
 }
 
-async function testNotice() {
-  const [button, said] = [byId("test-notice"), byId("test-said")];
-  button.disabled = true;
-  say(said, T.sending);
-  const answer = await tell("/api/notices/test", {}).catch((refused) => ({ text: refused.message }));
-  say(said, answer.text);
-  button.disabled = false;
-}
-
-byId("test-notice").addEventListener("click", testNotice);
 onPrefs(show);
 startPrefs();
 startHead();
+startTestNotice();
 show();
 ready();
 setInterval(again, EVERY_MS);

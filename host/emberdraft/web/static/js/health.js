@@ -1,7 +1,8 @@
 // Health: what is connected, what is counted, which versions, which alarms. Asked again every few seconds.
 import { byId, h, ready, rebuild, say, sentences, upperFirst } from "./dom.js";
-import { ask, here, tell } from "./api.js";
+import { ask, here } from "./api.js";
 import { startHead } from "./head.js";
+import { startTestNotice } from "./test_notice.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { unit, words } from "./units.js";
 import { clock, setClock, span } from "./time.js";
@@ -48,20 +49,11 @@ async function again() {
   show();
 }
 
-async function testNotice() {
-  const [button, said] = [byId("test-notice"), byId("test-said")];
-  button.disabled = true;
-  say(said, T.sending);
-  const answer = await tell("/api/notices/test", {}).catch((refused) => ({ text: refused.message }));
-  say(said, answer.text);
-  button.disabled = false;
-}
-
 byId("before-bed").href = here("/calls");
-byId("test-notice").addEventListener("click", testNotice);
 onPrefs(show);
 startPrefs();
 startHead();
+startTestNotice();
 show();
 ready();
 setInterval(again, EVERY_MS);

@@ -14,7 +14,7 @@ export function showNext(home, state, act) {
   // What goes by itself is to come, but asks for nobody.
   const coming = upcoming.find((u) => u.deed !== false);
   const idle = idleTitle(coming, state.phase?.name === "sear");
-  const later = upcoming.filter((u) => u !== coming).slice(0, 3).map((u) => [clock(u.at_s), u]);
+  const later = upcoming.filter((u) => u !== coming).slice(0, 4).map((u) => [clock(u.at_s), u]);
   rebuild(home, [next, next ? 0 : [idle, coming && shownOf(coming), later.map(([, u]) => shownOf(u))], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state, coming)), laterRows(later))];
@@ -38,7 +38,7 @@ function idleText({ cook, before }, coming) {
   return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
 }
 
-// On a phone the block keeps its height, so that a prompt that comes moves nothing: what is to come fills it meanwhile.
+// The block keeps its height, so that an alarm that asks for a deed moves nothing: what is to come fills it meanwhile.
 function laterRows(later) {
   return h("ol", { class: "later" }, later.map(([time, u]) => h("li", {}, h("time", {}, time), h("span", {}, ...slotted(u)))));
 }
@@ -52,11 +52,10 @@ const WEIGHT = ["trip", "pause"];
 const byWeight = (alarms) => [...alarms].sort((a, b) => weight(a) - weight(b));
 const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGHT.length + 1);
 
-/** Alarms; one whose deed is asked for just below is said in short. */
-export function showAlarms(home, { alarms, next }, act) {
-  home.classList.toggle("urgent", alarms.some(({ kind }) => WEIGHT.includes(kind)));
-  const short = (alarm) => alarm.id === next?.kind;
-  rebuild(home, [alarms, next?.kind, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
+/** Alarms, a line each: what is to be done about one is asked above, one at a time. */
+export function showAlarms(home, { alarms, asked }, act) {
+  const above = (asked ?? []).map(({ kind }) => kind);
+  rebuild(home, [alarms, above, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, above.includes(alarm.id))));
 }
 
 function alarmBlock(alarm, act, short) {
@@ -74,9 +73,10 @@ const slotOf = ({ low_s: low, high_s: high }) => (low === null ? "" : T.fromTo(c
 const slotted = (u) => (slotOf(u) ? [`${words(u.text)} `, h("small", {}, slotOf(u))] : [words(u.text)]);
 const shownOf = (u) => [clock(u.at_s), u.text, slotOf(u)];
 
-export function showUpcoming(home, upcoming) {
-  rebuild(home, [upcoming.map(shownOf), unit()], () => {
-    if (!upcoming.length) return [];
+/** What is to come, while something else stands in its place above. */
+export function showUpcoming(home, { upcoming, next }) {
+  rebuild(home, [Boolean(next), upcoming.map(shownOf), unit()], () => {
+    if (!upcoming.length || !next) return [];
     const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, ...slotted(u))));
     return [h("h2", {}, T.toCome), h("ol", {}, rows)];
   });
