@@ -10,6 +10,7 @@ import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 // Open by the lid's button or by the pit's fall: only somebody at the cooker can say that it is shut.
 const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
 // On a phone the line takes room from the strip: it goes when it is no news any more.
+const HOT_C = 300; // what a pit under all air may pass
 const OLD_MS = 60000;
 const REFUSED_MS = 6000;
 // A button that has just got another word is not what the finger was sent to.
@@ -146,9 +147,9 @@ export class Actions {
   }
 
   #nextPhase(name) {
-    const lines = [T.consequence[name]].filter(Boolean).map((line) => words(line));
+    const told = T.consequence[name];
     const raises = DRIVEN.has(name);
-    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+    confirmSheet(T.nextTitle(PHASE_WORDS[name]), told ? [told(withUnit(HOT_C, 0))] : [], (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
   }
 
   #evening() {

@@ -56,9 +56,9 @@ function showPlan() {
   const sources = plan.sources.map((row) => `${row.where}: ${(1e10 * row.low_m2s).toFixed(2)} to ${(1e10 * row.high_m2s).toFixed(2)}e-10 m²/s. ${row.paper}`);
   byId("plan").replaceChildren(
     h("p", { class: "big" }, B.grams(plan.salt_g)),
-    h("p", {}, B.said(plan)),
+    h("p", {}, B.said(plan, withUnit(plan.cold_c, 0))),
     plan.teaspoons === null ? "" : h("p", {}, B.spoons(plan.teaspoons, asked.salt)),
-    plan.too_warm ? h("p", { class: "caution" }, B.warm(withUnit(plan.fridge_c))) : "",
+    plan.too_warm ? h("p", { class: "caution" }, B.warm(withUnit(plan.fridge_c), withUnit(plan.cold_c, 0))) : "",
     h("h2", {}, B.profile(plan.hours)),
     picture(),
     h("p", { class: "small" }, plan.narrowed ? B.narrowed : B.band),

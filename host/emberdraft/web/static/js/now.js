@@ -114,8 +114,8 @@ function show() {
   showNext(byId("next"), asked(), answer);
   showOffers(byId("begin"), state);
   showUpcoming(byId("upcoming"), asked());
-  const beside = new Set(asked().next?.caution);
-  showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
+  const beside = (asked().next?.caution ?? []).map((line) => words(line));
+  showCaution(byId("caution"), state.caution.filter((line) => !beside.includes(words(line))));
   deeper.show(state);
   actions.show(state);
   actions.heard(state.last);

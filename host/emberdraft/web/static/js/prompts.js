@@ -53,10 +53,9 @@ const byWeight = (alarms) => [...alarms].sort((a, b) => weight(a) - weight(b));
 const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGHT.length + 1);
 
 /** Alarms, a line each: what is to be done about one is asked above, one at a time. */
-export function showAlarms(home, { alarms, next, asked: rows }, act) {
-  const above = new Set((rows ?? []).map((row) => row.id));
-  const short = (alarm) => above.has(`alarm-${alarm.id}`) || alarm.id === next?.kind;
-  rebuild(home, [alarms, [...above], next?.kind, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
+export function showAlarms(home, { alarms, asked }, act) {
+  const above = (asked ?? []).map(({ kind }) => kind);
+  rebuild(home, [alarms, above, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, above.includes(alarm.id))));
 }
 
 function alarmBlock(alarm, act, short) {

@@ -70,8 +70,8 @@ export const T = {
   nextTitle: (name) => `Begin ${name} now?`,
   beginThere: (name) => `I am at the cooker: begin ${name}`,
   consequence: {
-    climb: "All air: the pit may pass 300 °C. Pieces out, top vent open, lid shut, nobody over it.",
-    sear: "The stone is held at searing heat while the lid is shut.",
+    climb: (hot) => `All air: the pit may pass ${hot}. Pieces out, top vent open, lid shut, nobody over it.`,
+    sear: () => "The stone is held at searing heat while the lid is shut.",
   },
   silentHost: (when) => `No word from the host since ${when}.`,
   silentBoard: (when) => `No word from the board since ${when}.`,
