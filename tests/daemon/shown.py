@@ -12,8 +12,6 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from emberdraft.daemon.house_unit import in_unit
-
 Row = dict[str, Any]
 
 
@@ -33,10 +31,8 @@ def as_sent(state: Row) -> Row:
 
 def words(text: Any, unit: str) -> str:
     """A text of the JSON in words, with plain spaces."""
-    if isinstance(text, str):
-        said = in_unit(text, unit)
-    else:
-        said = "".join(part if isinstance(part, str) else _quantity(part, unit) for part in text["parts"])
+    parts = [text] if isinstance(text, str) else text["parts"]
+    said = "".join(part if isinstance(part, str) else _quantity(part, unit) for part in parts)
     return said.replace("\u00a0", " ").replace("\u2212", "-")
 
 
