@@ -8,6 +8,7 @@ from emberdraft.daemon import asked, by_hand, foretold, sentence
 from emberdraft.daemon.air_change import SPAN_S
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
+from emberdraft.daemon.evening_watch import evening_row
 from emberdraft.daemon.ledger import ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.steps import STEPS
@@ -46,6 +47,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "stopped": held,
         "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
         "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
+        "evening": None if conductor is None or held else evening_row(live.evenings.drawn(now_s)),
         "alarms": service.alarms.rows(now_s, live.row),
         "caution": list(STEPS[conductor.phase or "light"].cautions) if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],

@@ -12,6 +12,7 @@ import { probesPart } from "./probes.js";
 import { probesSince, probesUntil } from "./columns.js";
 import { BAND_C } from "./lanes.js";
 import { PARTS } from "./parts.js";
+import { showSlip } from "./slip.js";
 import { SafetyPart } from "./safety.js";
 import { Sound } from "./sound.js";
 import { Strip } from "./strip.js";
@@ -113,6 +114,7 @@ function show() {
   showNext(byId("next"), asked(), answer);
   showOffers(byId("begin"), state);
   showUpcoming(byId("upcoming"), state.upcoming);
+  showSlip(byId("slip"), state.evening, actions);
   const beside = new Set(asked().next?.caution);
   showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
   deeper.show(state);
