@@ -90,10 +90,8 @@ class EveningWatch:
         return None if found is None or now_s - found.evening.past.now_s > OLD_S + self._every_s else found
 
 
-def evening_row(drawn: Drawn | None) -> Row | None:
+def evening_row(drawn: Drawn) -> Row:
     """As the page takes it: every step with its band, dinner's hour and odds, the slip and its moves in words."""
-    if drawn is None:
-        return None
     evening, seen = drawn.evening, drawn.outlook
     return {
         "serve_s": evening.serve_s,

@@ -12,6 +12,7 @@ import { probesPart } from "./probes.js";
 import { probesSince, probesUntil } from "./columns.js";
 import { BAND_C } from "./lanes.js";
 import { PARTS } from "./parts.js";
+import { ahead, highestAhead } from "./future.js";
 import { showSlip } from "./slip.js";
 import { SafetyPart } from "./safety.js";
 import { Sound } from "./sound.js";
@@ -220,13 +221,14 @@ function showStrip() {
   strip.tagS = now;
   strip.phases = placed(state.phases, now);
   strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
-  strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
+  strip.future = ahead(state.evening, state.upcoming, now);
+  strip.expected = strip.future.expected;
   strip.since = probesSince(state.pieces || [], onOf);
   strip.until = probesUntil(state.pieces || [], state.marks);
   strip.forecasts = state.forecasts || [];
   strip.view = view();
   const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));
-  strip.highestC = Math.max(pit ?? 0, stone ?? 0, ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
+  strip.highestC = Math.max(pit ?? 0, stone ?? 0, highestAhead(strip.future, now, strip.view[1]), ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
   const wanted = state.number.wanted_c;
   strip.close = look.close && wanted !== null ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
   strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
@@ -237,7 +239,7 @@ function showStrip() {
 function view() {
   const now = state.now_s;
   const last = placed(state.phases, now).pop();
-  return nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide: innerWidth > 760, whole: look.whole });
+  return nowView({ startS: state.cook?.started_s ?? now - 3600, endS: Math.max(last?.to ?? now, state.evening?.steps.at(-1).high_s ?? 0), nowS: now, wide: innerWidth > 760, whole: look.whole });
 }
 
 function onOf(piece) {

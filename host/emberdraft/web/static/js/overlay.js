@@ -3,7 +3,8 @@ import { h, Pool, say } from "./dom.js";
 import { LEFT, RIGHT } from "./lanes.js";
 import { degrees, words } from "./units.js";
 import { clock, ticks } from "./time.js";
-import { PHASE_WORDS } from "./text.js";
+import { crowds, named } from "./future.js";
+import { PHASE_WORDS, T } from "./text.js";
 
 const LINE_PX = 18;
 const CHAR_PX = 7.6;
@@ -86,6 +87,7 @@ export class Words {
   #tags() {
     const { strip } = this;
     this.#marks();
+    for (const [x, text, raised] of named(strip.future.steps, (s) => this.x(s), widthOf, this.width)) say(this.tags.show("tag mark", x, strip.lane.marks + (raised ? -11 : 8)), text);
     this.#slots();
     if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
   }
@@ -108,14 +110,19 @@ export class Words {
   #slots() {
     const { strip, plot } = this;
     let before = null;
-    for (const f of [...strip.forecasts].sort((a, b) => a.at_s - b.at_s)) {
+    const { lines, dinner } = strip.future;
+    for (const f of [...strip.forecasts, ...lines.filter((line) => line.text)].sort((a, b) => a.at_s - b.at_s)) {
       const text = `${f.text} ${clock(f.at_s)}`;
       const x = this.x(f.at_s) - widthOf(text) / 2;
       const y = plot.valToPos(f.value_c, "c");
       const crowded = before !== null && x - before < widthOf(text) + 8;
       before = crowded ? null : x;
-      if (x > 0 && x + widthOf(text) < this.width) say(this.tags.show("tag ahead", x, crowded ? y + 9 : y - 26), text);
+      const inside = f.value_c <= strip.range[1] && x > 0 && x + widthOf(text) < this.width;
+      if (inside) say(this.tags.show("tag ahead", x, crowded ? y + 9 : y - 26), text);
     }
+    const at = dinner && this.x(dinner.at_s);
+    const word = dinner && `${T.dinner} ${clock(dinner.at_s)}`;
+    if (dinner && at - widthOf(word) > 0 && at < this.width) say(this.tags.show("tag ahead", at - widthOf(word) - 6, strip.lane.tempEnd - 24), word);
   }
 
   // At the now line each line carries its name and value, pushed apart. No legend box.
@@ -145,19 +152,6 @@ export class Words {
     }
     say(el.lastElementChild, value);
   }
-}
-
-function crowds(marks, xOf) {
-  const groups = [];
-  for (const mark of [...marks].sort((a, b) => a.at_s - b.at_s)) {
-    const x = xOf(mark.at_s);
-    const last = groups[groups.length - 1];
-    if (last && x - last.end < 14) {
-      last.marks.push(mark);
-      last.end = x;
-    } else groups.push({ x, end: x, marks: [mark] });
-  }
-  return groups;
 }
 
 function pushApart(tags, top, end) {

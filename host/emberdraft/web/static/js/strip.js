@@ -34,6 +34,7 @@ export class Strip {
     this.pastStops = [];
     this.expected = [];
     this.forecasts = [];
+    this.future = { lines: [], steps: [], dinner: null };
     this.since = {};
     this.until = {};
     this.under = null;

@@ -15,6 +15,7 @@ export const T = {
   change: "Target, phase",
   undo: "Undo",
   undoThere: "Take the change back",
+  dinner: "dinner",
   evening: "Change the evening",
   fromNowOn: "From now on: what does it change?",
   goBackTitle: "Go back to the phase before?",
