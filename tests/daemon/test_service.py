@@ -163,6 +163,7 @@ KEYS = {
         "stopped",
         "upcoming",
         "forecasts",
+        "evening",
         "alarms",
         "caution",
         "marks",

@@ -249,6 +249,15 @@ def test_a_piece_is_dropped_once_it_is_said_what_that_changes_and_undo_brings_it
     assert [piece.letter for piece in kitchen.service.cook.conductor.plan.pieces] == ["A", "B"]
 
 
+def test_the_strip_goes_on_to_dinner_with_every_step_named(desk: Visit, kitchen: Kitchen) -> None:
+    kitchen.pass_s(2)
+    until(lambda: kitchen.service.now()["evening"] is not None)
+    page = desk.go()
+    page.wait_for_selector("#strip .tag >> text=/^dinner [0-9]+:[0-9]+$/")
+    shown = " ".join(page.locator("#strip .tag.mark").all_inner_texts())
+    assert all(step in shown for step in ("A out", "B out", "climb", "sear", "ready"))
+
+
 def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click(".phone >> text=Put the fire out")

@@ -16,6 +16,7 @@ export const T = {
   more: "More",
   undo: "Undo",
   undoThere: "Take the change back",
+  dinner: "dinner",
   evening: "Change the evening",
   fromNowOn: "From now on, not in this phase alone",
   goBackTitle: "Go back to the phase before?",
