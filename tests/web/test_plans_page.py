@@ -91,7 +91,7 @@ def test_again_is_opened_from_the_cook_it_was_made_of(size: tuple[int, int], chr
 
     visit = Visit(chromium, shared.url, size, "light")
     page = visit.go(f"cooks/{FINISHED}")
-    page.click("#exports >> text=Again")
+    page.click("#exports >> text=Cook it again")
     page.wait_for_selector("#plan-name >> text=Two chops: tempered and cold, again")
     assert page.input_value("#plan-text").startswith("# The plan of cook")
     assert page.locator("#changes li").count() > 3
