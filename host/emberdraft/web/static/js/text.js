@@ -25,6 +25,13 @@ export const T = {
   nobodyAsks: (all) => (all === 1 ? "The cooker needs nobody now" : `None of the ${all} cookers needs you now`),
   nothing: "Nothing for you now",
   nothingUntil: (when) => `Nothing for you until ${when}`,
+  wall: {
+    now: "Now:",
+    since: (span) => `Asked ${span} ago:`,
+    in: (left, when) => `In ${left}, at ${when}:`,
+    awake: "This screen is kept on while the page is seen.",
+    asleep: "This browser does not let the page keep the screen on: set the tablet not to sleep.",
+  },
   inSeconds: (s) => `In ${s}\u00a0s`,
   nextNow: "Next for you, now",
   nextSince: (span) => `Next for you, asked ${span} ago`,
