@@ -277,7 +277,7 @@ def test_opening_the_lid_is_one_press_and_so_is_shutting_it(phone: Visit, kitche
     page.wait_for_selector("#status-text >> text=Opening the lid")
     kitchen.pass_s(2)
     assert kitchen.service.now()["lid_open"] is True
-    page.click(".phone >> text=The lid is shut")
+    page.click('.phone >> text="The lid is shut"')
     page.wait_for_selector("#status-text >> text=shut")
     kitchen.pass_s(2)
     page.wait_for_selector(".phone >> text=Opening the lid")
@@ -377,7 +377,7 @@ def test_a_lid_that_no_page_opened_is_said_shut_only_at_the_cooker(
     kitchen.pass_s(1)
     page = phone.go()
     assert kitchen.service.live.row["why"] == why
-    page.click(".phone >> text=The lid is shut")
+    page.click('.phone >> text="The lid is shut"')
     assert kitchen.orders == []
     page.click("text=I am at the cooker: it is shut")
     until(lambda: kitchen.orders != [])

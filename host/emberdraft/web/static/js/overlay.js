@@ -154,7 +154,8 @@ export class Words {
     const wide = widthOf(`${tag.name} ${value}`) + 10;
     const heading = strip.forecasts.some((f) => f.key === tag.key);
     const right = nowX + 8 + wide < this.width && (!heading || nowX < wide);
-    return { ...tag, value, wide, right, y: heading && !right ? tag.y - 13 : tag.y };
+    const above = value === "" || (heading && !right); // there the curve itself runs on
+    return { ...tag, value, wide, right, y: above ? tag.y - 13 : tag.y };
   }
 
   #tag({ value, wide, right, ...tag }, nowX) {

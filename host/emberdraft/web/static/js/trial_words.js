@@ -9,7 +9,7 @@ export const W = {
   beginTitle: "New trial",
   beginTold: "Say what decides before anything is measured. Chance says who gets what; nobody chooses.",
   f: {
-    name: "Name", question: "The question", treatments: "Treatments, with commas between; the first is compared with", blocks: "Blocks of alike neighbours", main: "What decides", least: "Least difference worth knowing",
+    name: "Name", question: "The question", treatments: "Treatments, with commas between; the first is compared with", blocks: "How many groups of alike pieces, neighbours in the meat", main: "What decides", least: "Least difference worth knowing",
     piece: "Piece", step: "After", mass: "On the scale, such as 412 g", words: "What is seen", photo: "Photo", air: "Air in the fridge, such as 3.5 C", cook: "Cook", none: "none of these",
     method: "How", answers: "Answers hoped for", quality: "Of difference: what is asked, such as juicier", all: "all pieces",
   },
