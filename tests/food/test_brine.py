@@ -113,7 +113,7 @@ def test_at_the_centre_the_bands_ends_are_those_of_the_coefficients() -> None:
 
 
 def test_the_band_of_the_sources_is_of_those_that_diffusion_alone_explains() -> None:
-    """A second copy of the figures, so that a slip in one is seen; the papers stand in the code. The bed pushes: left out."""
+    """A second copy of the figures, so that a slip in one is seen; the papers stand in the code. A bed is left out."""
     printed = {"pork": (1.62e-10, 2.18e-10), "trapezius": (0.25e-10, 0.26e-10), "stimulated": (1.4e-10, 9.4e-10)}
     for word, band in printed.items():
         (source,) = (each for each in SOURCES if word in each.where)
