@@ -58,7 +58,7 @@ def watched(folder: Path, seed: int) -> Watched:
     return night
 
 
-@pytest.mark.parametrize("seed", [0, 1, 5])
+@pytest.mark.parametrize("seed", [0, 5])
 def test_a_cook_says_nothing_false(tmp_path: Path, seed: int) -> None:
     night = watched(tmp_path, seed)
     assert night.said > 2 * HOUR_S / LOOK_S * 0.5
