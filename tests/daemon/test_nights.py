@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.daemon.nights import FAULTS, HOUR_S, Night, Witness
+from tests.daemon.nights import FAULTS, HOLD, HOUR_S, Night, Witness
 from tests.proof.fixture import Proof
 
 NIGHTS = 40
@@ -35,7 +35,7 @@ def check(found: Witness) -> None:
 
 @pytest.mark.parametrize("fault", ["link comes and goes", "host restarts"])
 def test_a_night_with_a_fault(tmp_path: Path, fault: str) -> None:
-    night = Night(tmp_path, 5, fault, hours=3)
+    night = Night(tmp_path, 5, fault, HOLD.format(h=3))
     check(night.run())
     assert night.witness.calls()
 
