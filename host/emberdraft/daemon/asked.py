@@ -11,7 +11,7 @@ from typing import Any
 from emberdraft.daemon import foretold
 from emberdraft.daemon.alarms import BELIEVED, Alarm
 from emberdraft.daemon.prompt_values import told
-from emberdraft.daemon.prompts import at_cooker
+from emberdraft.daemon.prompts import UNDER_LID, at_cooker
 from emberdraft.daemon.run import Prompt
 from emberdraft.said import Text, first_upper, joined, said
 
@@ -71,10 +71,11 @@ def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     text = joined(" ", (told(prompt, conductor.stage, heard), more))
     row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
     other = [RENEW] if prompt.kind == "climb_over" else []
-    return row | {"at_cooker": at_cooker(prompt, service.live.view.why), "caution": prompt.caution, "other": other}
+    where = {"at_cooker": at_cooker(prompt, service.live.view.why), "under_lid": prompt.kind in UNDER_LID}
+    return row | where | {"caution": prompt.caution, "other": other}
 
 
 def _row(id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
     """`deed` is '' where there is nothing to answer; `other`: what else may be done about it, at the cooker."""
     of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
-    return of | {"at_cooker": False, "caution": [], "other": []}
+    return of | {"at_cooker": False, "under_lid": False, "caution": [], "other": []}

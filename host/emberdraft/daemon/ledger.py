@@ -39,6 +39,11 @@ def ledger_rows(
     return lines
 
 
+def band_c(conductor: Conductor | None) -> float:
+    """How far from what is wanted still counts as on it, degC: of a hand at the vents less is asked than of a board."""
+    return by_hand.NEAR_C if conductor is not None and conductor.run.by_hand else BAND_C
+
+
 def number_of(row: Row | None) -> Row:
     """The one number of the phase: the stone in climb and sear, else the pit."""
     if row is None:
@@ -77,9 +82,9 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 def _pit_heading(row: Row, conductor: Conductor | None) -> Text:
     if conductor is not None and row["mode"] == "off" and held_in(conductor.phase) == "pit":
         wanted_c = by_hand.wanted_c(conductor.stage)
-        return "" if wanted_c is None else _band(wanted_c, by_hand.NEAR_C)
+        return "" if wanted_c is None else _band(wanted_c, band_c(conductor))
     if row["mode"] == "hold" and row["target_c"] is not None:
-        return _band(row["target_c"], BAND_C)
+        return _band(row["target_c"], band_c(conductor))
     if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:
         return said("limit {limit}", limit=Temperature(float(conductor.plan.climb.pit_limit_c)))
     return ""

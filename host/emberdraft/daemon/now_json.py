@@ -8,7 +8,7 @@ from emberdraft.daemon import asked, by_hand, foretold, sentence
 from emberdraft.daemon.air_change import SPAN_S
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
-from emberdraft.daemon.ledger import ledger_rows, number_of
+from emberdraft.daemon.ledger import band_c, ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
@@ -40,6 +40,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "sentence": first,
         "detail": detail,
         "number": _number(conductor, row, held),
+        "band_c": band_c(conductor),
         "ledger": _ledger(service, now_s, held),
         "next": rows[0] if rows else None,
         "asked": rows,

@@ -1,7 +1,7 @@
 // The bar: what a person can do at any moment, and what was done last.
 import { byId, h, rebuild, say } from "./dom.js";
 import { Refused, tell } from "./api.js";
-import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, pullSheet, targetSheet, ventSheet } from "./sheets.js";
+import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, targetSheet, ventSheet } from "./sheets.js";
 import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
@@ -11,6 +11,8 @@ const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
 // On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
 const REFUSED_MS = 6000;
+// A button that has just got another word is not what the finger was sent to.
+const NEW_MS = 500;
 
 export class Actions {
   /** `state()` gives the state as last heard. */
@@ -18,6 +20,7 @@ export class Actions {
     this.state = state;
     this.shown = null;
     this.refusedMs = -Infinity;
+    this.newMs = -Infinity;
     byId("undo").addEventListener("click", () => this.#undo());
   }
 
@@ -121,15 +124,12 @@ export class Actions {
     return confirmSheet(T.lidShut, [T.lidThere[why]], T.lidShutThere, () => this.command("lid", { open: false, at_cooker: true }));
   }
 
-  #target() {
-    const { number, phase } = this.state();
-    return targetSheet(number.of, phase.target_c, (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c }));
-  }
-
-  // The phase's target, and below it at what each piece is to be pulled.
+  // The phase's target, below it at what each piece is to be pulled, and one button for all of it.
   #targets() {
-    const pull = pullSheet(this.state().deeper.pull?.pieces ?? [], (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC }));
-    return [this.state().phase?.target_c ? this.#target() : [], pull];
+    const { number, phase, deeper } = this.state();
+    const target = (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c });
+    const pull = (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC });
+    return targetSheet({ of: number.of, nowC: phase?.target_c ?? null, pieces: deeper.pull?.pieces ?? [] }, { target, pull });
   }
 
   #nextPhase(name) {
@@ -141,18 +141,29 @@ export class Actions {
   #change() {
     const next = nextOf(this.state());
     const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
-    openSheet(T.change, ...this.#targets(), onward);
+    openSheet(T.change, this.#targets(), onward);
+  }
+
+  #more() {
+    openSheet(T.more, h("div", { class: "choices" }, h("button", { type: "button", onclick: () => this.#markAny() }, T.mark), h("button", { type: "button", onclick: () => this.#change() }, T.change)));
   }
 
   /** The buttons; rebuilt only when one of their words changes. */
   show(state) {
-    const shape = { lid: Boolean(state.lid_open), target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    const lid = Boolean(state.lid_open);
+    const shape = { lid, target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    // The one main button is the next deed: of what is done under the lid that is, first, opening it.
+    shape.underLid = Boolean(state.next?.under_lid);
+    shape.deed = shape.underLid && !lid ? "" : (state.next?.deed ?? "");
+    if (this.deed !== undefined && this.deed !== shape.deed) this.newMs = performance.now();
+    this.deed = shape.deed;
     rebuild(byId("acts"), shape, () => this.#buttons(shape));
   }
 
-  #buttons({ lid, target, next, phase, cook }) {
-    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
-    const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), lid || phase !== "bank" ? "main" : null);
+  #buttons({ lid, target, next, phase, cook, underLid, deed }) {
+    const pressed = (act) => () => performance.now() - this.newMs > NEW_MS && act();
+    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: pressed(act), disabled: !cook }, word);
+    const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), underLid !== lid ? "main" : null);
     const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
     const marks = [
       b("Vent moved", () => ventSheet((kind, value) => this.mark({ kind, value }))),
@@ -161,13 +172,15 @@ export class Actions {
       b("More marks", () => this.#markAny()),
     ];
     const change = [];
-    if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, ...this.#targets())));
+    if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, this.#targets())));
     if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
     return [
       h("div", { class: "group desk marks" }, lidButton(), marks),
       h("div", { class: "group desk change" }, change),
       h("div", { class: "group desk end" }, stop()),
-      h("div", { class: "phone" }, lidButton(), b(T.mark, () => this.#markAny()), b(T.change, () => this.#change()), stop()),
+      deed
+        ? h("div", { class: "phone deed" }, h("button", { type: "button", class: "main", onclick: pressed(() => this.answer(this.state().next)) }, words(deed)), lidButton(), b(T.more, () => this.#more()), stop())
+        : h("div", { class: "phone" }, lidButton(), b(T.mark, () => this.#markAny()), b(T.change, () => this.#change()), stop()),
     ];
   }
 }

@@ -13,13 +13,13 @@ import { Strip } from "./strip.js";
 import { Under } from "./under.js";
 import { degrees, share, unit, words } from "./units.js";
 import { clock, day, setClock, span } from "./time.js";
+import { closeTo } from "./view.js";
 import { handle } from "./zoom.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 const LEAST_VIEW_S = 20;
 const FETCH_MS = 120;
 const POINTS = 1200;
-const CLOSE_C = 15;
 
 const whole = JSON.parse(byId("first").textContent);
 const { cook } = whole;
@@ -150,8 +150,8 @@ function showMoment() {
   strip.tags = lines.filter((line) => line.unit === "c").map((line) => ({ name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   const spoken = lines.filter((l) => l.value !== null).map((l) => `${l.label.toLowerCase()} ${l.unit === "c" ? `${degrees(l.value)} degrees` : share(l.value)}`);
   scrub.setAttribute("aria-valuetext", `${clock(s, true)}, ${spoken.join(", ")}`);
-  const wanted = phase?.target_c;
-  strip.close = closeUp && wanted ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
+  const held = lines.find((line) => line.kind === (DRIVEN.has(phase?.name) ? "stone" : "pit"));
+  strip.close = closeUp ? closeTo(phase?.target_c ?? null, held.value) : null;
 }
 
 function showTools() {

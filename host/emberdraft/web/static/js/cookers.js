@@ -6,7 +6,7 @@ import { onPrefs, startPrefs } from "./prefs.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
 import { clock, nowS, setClock, span, speed } from "./time.js";
-import { nowView, placed } from "./view.js";
+import { highestOf, nowView, placed } from "./view.js";
 import { T } from "./text.js";
 
 const POINTS = 500;
@@ -87,7 +87,8 @@ class One {
     strip.forecasts = state.forecasts || [];
     strip.view = nowView({ startS: state.cook?.started_s ?? now - 3600, endS: phases[phases.length - 1]?.to ?? now, nowS: now, wide: false, whole: false });
     const heat = state.ledger.filter((line) => line.kind === "pit" || line.kind === "stone");
-    strip.highestC = Math.max(0, ...heat.map((line) => line.value ?? 0), ...phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
+    strip.bandC = state.band_c;
+    strip.highestC = highestOf(phases, now, ...heat.map((line) => line.value));
     strip.tags = heat.map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
     strip.draw();
   }

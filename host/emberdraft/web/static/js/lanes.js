@@ -132,8 +132,8 @@ export class Painter {
   // What is wanted is a band, never a line: nobody holds a fire to a tenth.
   #wanted(phase) {
     if (phase.target_c === null || phase.target_c === undefined) return;
-    const top = this.y(phase.target_c + BAND_C);
-    const height = Math.max(this.y(phase.target_c - BAND_C) - top, 4);
+    const top = this.y(phase.target_c + this.strip.bandC);
+    const height = Math.max(this.y(phase.target_c - this.strip.bandC) - top, 4);
     const laneTop = this.top + this.lane.tempTop;
     const laneEnd = this.top + this.lane.tempEnd;
     if (top > laneEnd || top + height < laneTop) return;

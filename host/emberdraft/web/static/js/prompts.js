@@ -14,7 +14,7 @@ export function showNext(home, state, act) {
   // What goes by itself is to come, but asks for nobody.
   const coming = upcoming.find((u) => u.deed !== false);
   const idle = idleTitle(coming, state.phase?.name === "sear");
-  const later = upcoming.filter((u) => u !== coming).slice(0, 3).map((u) => [clock(u.at_s), u.text]);
+  const later = upcoming.filter((u) => u !== coming).slice(0, 4).map((u) => [clock(u.at_s), u.text]);
   rebuild(home, [next, next ? 0 : [idle, coming?.text, later], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state, coming)), laterRows(later))];
@@ -38,7 +38,7 @@ function idleText({ cook, before }, coming) {
   return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
 }
 
-// On a phone the block keeps its height, so that a prompt that comes moves nothing: what is to come fills it meanwhile.
+// The block keeps its height, so that an alarm that asks for a deed moves nothing: what is to come fills it meanwhile.
 function laterRows(later) {
   return h("ol", { class: "later" }, later.map(([time, text]) => h("li", {}, h("time", {}, time), h("span", {}, ...slotted(words(text))))));
 }
@@ -52,12 +52,12 @@ const WEIGHT = ["trip", "pause"];
 const byWeight = (alarms) => [...alarms].sort((a, b) => weight(a) - weight(b));
 const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGHT.length + 1);
 
-/** Alarms; one whose deed is asked for just below is said in short. */
-export function showAlarms(home, { alarms, next }, act) {
+/** Alarms, a line each: what is to be done about one is asked above, one at a time. */
+export function showAlarms(home, { alarms, next, asked: rows }, act) {
   const asked = next ? next.id.split("-")[0] : "";
-  home.classList.toggle("urgent", alarms.some(({ kind }) => WEIGHT.includes(kind)));
-  const short = (alarm) => next?.id === `alarm-${alarm.id}` || alarm.id.split("_")[0] === asked;
-  rebuild(home, [alarms, next?.id, asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
+  const above = new Set((rows ?? []).map((row) => row.id));
+  const short = (alarm) => above.has(`alarm-${alarm.id}`) || alarm.id.split("_")[0] === asked;
+  rebuild(home, [alarms, [...above], asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
 }
 
 function alarmBlock(alarm, act, short) {
@@ -76,9 +76,10 @@ function slotted(text) {
   return slot ? [text.slice(0, slot.index).replace(/:$/, " "), h("small", {}, T.fromTo(slot[1], slot[2]))] : [text];
 }
 
-export function showUpcoming(home, upcoming) {
-  rebuild(home, [upcoming.map((u) => [clock(u.at_s), u.text]), unit()], () => {
-    if (!upcoming.length) return [];
+/** What is to come, while something else stands in its place above. */
+export function showUpcoming(home, { upcoming, next }) {
+  rebuild(home, [Boolean(next), upcoming.map((u) => [clock(u.at_s), u.text]), unit()], () => {
+    if (!upcoming.length || !next) return [];
     const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, ...slotted(words(u.text)))));
     return [h("h2", {}, T.toCome), h("ol", {}, rows)];
   });
