@@ -15,6 +15,7 @@ from tests.daemon.shown import Line, Row, hhmm
 
 STILL_PER_MIN = 0.05  # a said direction needs no more than that, either way; degC
 STEADY_PER_MIN = 0.5
+TURN_PER_MIN = 1.5
 STOPS = ("tripped", "paused", "wait_sensor")
 SILENT_S = 5.0
 PACE = re.compile(r"\b(rising|falling) ([\d.]+) a minute")
@@ -77,8 +78,11 @@ def _directions(look: Look) -> list[str]:
 
 
 def against(told: float, paces: list[float]) -> bool:
-    """Whether none of the paces goes that way, or it is more than twice the quickest; degC a minute."""
-    if not paces:
+    """Whether none of the paces goes that way, or it is more than twice the quickest; degC a minute.
+
+    At a turn, where the last half minute is next to nothing beside the longer ones, it may be said to go either way.
+    """
+    if not paces or (abs(told) < TURN_PER_MIN and abs(paces[0]) < 0.2 * max(abs(pace) for pace in paces)):
         return False
     still = STILL_PER_MIN if len(paces) > 3 else STEADY_PER_MIN * 3.0  # after a gap the long ones are not known
     none = all(told * pace < 0.0 and abs(pace) > still for pace in paces)
