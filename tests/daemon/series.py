@@ -53,8 +53,8 @@ class Series:
         """
         now = self._mean(key, index, 0)
         before = [(span_s, self._mean(key, index, span_s - HALF_S)) for span_s in SPANS_S]
-        if now is None:
-            return []
+        if now is None or before[0][1] is None:
+            return []  # what the last half minute did is not known
         found = [60.0 * (now - then) / (span_s - HALF_S) for span_s, then in before if then is not None]
         last, before_last = self._mean(key, index, 0, 5), self._mean(key, index, 5, 5)
         at_last = 0.0 if last is None or before_last is None else 12.0 * (last - before_last)

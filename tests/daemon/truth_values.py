@@ -16,7 +16,7 @@ _U = r"(-?\d+(?:\.\d+)?) °[CF]"
 IS_AT = re.compile(rf"\b([Tt]he pit|[Tt]he stone|It) is at {_U}")
 NOW = re.compile(rf"\bnow {_U}")
 THEN = re.compile(rf"\b(?:reached|was at|hot:|temperature:) {_U} at (\d\d:\d\d)")
-SUBJECT = re.compile(r"\b(pit|stone)\b")
+SUBJECT = re.compile(r"\b(pit|stone|board)\b")
 QUANTITY = re.compile(rf"{_U}|\d+(?:\.\d+)? (?:kg|min|h|s)\b")
 FIXED = re.compile(r"(?:limit is|wanted is|limit of|under|below|between|and|to|until|±|than|over) $")
 TIMED = re.compile(r"^(?: over its target)? at \d\d:\d\d")
@@ -28,7 +28,8 @@ OF_ALARM = {
 }  # fmt: skip
 OF_PROMPT = {"come_to_sear": "stone_c", "sear_on": "stone_c", "climb_over": "stone_c", "look_at_fire": "pit_c"}
 EPS = 0.06
-SILENT_S = 5.0
+OLD_S = 5.0
+SILENT_S = 6.0  # then the page strikes its numbers out and says since when
 ON_IT_C = 0.31
 READ_C = 1.5  # the board judges a filtered value, the row has the sample
 
@@ -94,7 +95,7 @@ def _id(line: Line) -> str:
 
 def _columns(subject: str) -> list[str]:
     word = subject.lower().removeprefix("the ")
-    return {"pit": ["pit_c"], "stone": ["stone_c"]}.get(word, ["core_c"])
+    return {"pit": ["pit_c"], "stone": ["stone_c"], "board": ["board_c"]}.get(word, ["core_c"])
 
 
 def _readings(keys: list[str], row: Row) -> list[float]:
@@ -132,7 +133,7 @@ def old(look: Look) -> list[str]:
     wrong = []
     for line in look.lines:
         standing = line.place.startswith(("alarm ", "asked ")) and line.since_s is not None
-        if standing and look.state["now_s"] - (line.since_s or 0.0) > SILENT_S and _of_then(line):
+        if standing and look.state["now_s"] - (line.since_s or 0.0) > OLD_S and _of_then(line):
             wrong.append(f"old: {line.place}: {line.text}")
     return wrong
 
