@@ -50,4 +50,6 @@ def test_forty_nights(tmp_path: Path, seed: int, proof: Proof) -> None:
     proof.record(f"night {seed:02d}, {what}", counted)
     proof.promise(f"night {seed:02d}, {what}: pushes in the fullest hour", found.most_in(HOUR_S), at_most=7)
     proof.promise(f"night {seed:02d}, {what}: pushes in a later hour", found.most_later(), at_most=4)
+    proof.promise(f"night {seed:02d}, {what}: pushes an hour", round(len(found.seconds) / hours, 2), at_most=6.0)
+    proof.promise(f"night {seed:02d}, {what}: pushes in the fullest 10 min", found.most_in(600.0), at_most=10)
     check(found)
