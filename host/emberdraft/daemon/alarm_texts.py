@@ -64,7 +64,7 @@ TEXTS: dict[str, tuple[str, str, str, str]] = {
     ),
     "fuel_out": (
         "The fire gives less and less heat for the same air",
-        "The target will be lost within the hour",
+        "The target is lost within the hour, if it is not lost yet",
         "Add charcoal, or let the cook end: crack the lid 3 cm, wait 10 s, stand aside",
         "",
     ),
