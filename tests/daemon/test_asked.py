@@ -110,7 +110,7 @@ def test_a_climb_that_ran_its_time_may_be_renewed_by_a_button(rig):
     in_climb(rig).run(45 * 60)
     asked = rig.service.now()["next"]
     assert asked["title"] == "The climb has run its time"
-    assert asked["other"] == [{"deed": "Renew the climb", "command": "renew"}]
+    assert asked["other"] == [{"deed": "Renew the climb", "command": "renew", "args": {}, "at_cooker": True}]
     rig.service.command("renew", at_cooker=True)
     assert rig.service.now()["next"] is None
 

@@ -9,7 +9,8 @@ import pytest
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.face_book import FaceBook, crust_words, face_lines, face_words
 from emberdraft.daemon.foretold import more_for, stone_to_come
-from emberdraft.daemon.fuel_watch import FuelWatch, fuel_lines, had_kg
+from emberdraft.daemon.fuel_watch import FuelWatch, had_kg
+from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.marks import checked, label
 from emberdraft.daemon.plan import parse_plan
@@ -217,7 +218,7 @@ def test_a_stone_that_is_late_is_said_with_the_prompt():
 
 
 def test_every_part_is_there_and_says_nothing_before_a_cook(rig):
-    assert set(deeper(rig.service)) == {"why", "pull", "fuel", "vents", "stone_face", "probes"}
+    assert set(deeper(rig.service)) == {"change", "why", "pull", "fuel", "vents", "stone_face", "probes"}
     assert all(part is None for part in deeper(rig.service).values())
     rig.service.start_cook(plan_of())
     rig.run(3)

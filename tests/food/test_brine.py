@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 
 import pytest
-from scipy.integrate import quad
-from scipy.special import erfc
 
 from emberdraft.errors import UserError
 from emberdraft.food.brine import (
@@ -39,6 +37,8 @@ def test_profile_is_that_of_the_exact_solution(fourier: float, face: float, midd
 
 @pytest.mark.parametrize("fourier", [0.001, 0.01, 0.049, 0.051, 0.2, 1.0])
 def test_no_salt_is_lost(fourier: float) -> None:
+    from scipy.integrate import quad
+
     total, _ = quad(lambda x: concentration(x, fourier), 0.0, 1.0, points=[math.sqrt(fourier)], epsabs=1e-9)
     assert total == pytest.approx(1.0, abs=1e-6)
 
@@ -71,6 +71,10 @@ def test_twice_as_thick_takes_four_times_as_long() -> None:
 
 def test_a_thick_cut_shortly_after_looks_like_the_half_space() -> None:
     """Constant dose near one face: the amount beyond depth x is erfc(x / (2 sqrt(D t))) of the dose."""
+
+    from scipy.integrate import quad
+    from scipy.special import erfc
+
     beyond, _ = quad(lambda x: concentration(x, 0.01), 0.3, 1.0)
     assert beyond == pytest.approx(erfc(0.3 / (2.0 * math.sqrt(0.01))), rel=1e-3)
 

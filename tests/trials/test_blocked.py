@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy import stats
-from statsmodels.stats.multitest import multipletests
-from statsmodels.stats.power import TTestPower
 
 from emberdraft.trials.analysis import fewest_pairs
 from emberdraft.trials.blocked import blocked_p, holm
@@ -21,6 +18,8 @@ def test_pairs_are_the_sign_flips() -> None:
 
 
 def test_one_block_is_the_ordinary_permutation_test() -> None:
+    from scipy import stats
+
     rng = np.random.default_rng(2)
     groups = [rng.normal(m, 1.0, 2) for m in (0.0, 0.4, 1.0)]
     oracle = stats.permutation_test(
@@ -32,6 +31,8 @@ def test_one_block_is_the_ordinary_permutation_test() -> None:
 
 
 def test_many_blocks_are_sampled_near_the_t_test() -> None:
+    from scipy import stats
+
     rng = np.random.default_rng(3)
     a, b = rng.normal(0.45, 1.0, 40), rng.normal(0.0, 1.0, 40)
     blocks = [[(0, x), (1, y)] for x, y in zip(a, b, strict=True)]
@@ -47,11 +48,15 @@ def test_blocks_that_differ_much_do_not_hide_a_small_effect() -> None:
 
 @pytest.mark.parametrize("p_values", [[0.01, 0.04, 0.03], [0.2, 0.2, 0.2], [0.001, 0.9], [0.5], [0.5, 0.98]])
 def test_holm_is_statsmodels(p_values: list[float]) -> None:
+    from statsmodels.stats.multitest import multipletests
+
     assert holm(p_values) == pytest.approx(list(multipletests(p_values, method="holm")[1]))
 
 
 @pytest.mark.parametrize("effect", [0.4, 0.7, 1.0, 1.5])
 def test_pairs_needed_are_statsmodels(effect: float) -> None:
+    from statsmodels.stats.power import TTestPower
+
     exact = TTestPower().solve_power(effect_size=effect, alpha=0.05, power=0.8, alternative="two-sided")
     assert pairs_needed(effect, 1.0) == int(np.ceil(exact))
 

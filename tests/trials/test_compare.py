@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from emberdraft.errors import UserError
 from emberdraft.trials.compare import friedman, paired, pairs_needed
@@ -63,6 +62,8 @@ def test_friedman_of_ties_by_hand() -> None:
 
 
 def test_the_three_tests_agree_with_scipy() -> None:
+    from scipy import stats
+
     rng = np.random.default_rng(4)
     a, b = rng.normal(0.4, 1.0, 11), rng.normal(0.0, 1.0, 11)
     result = paired(list(a), list(b))
@@ -117,6 +118,8 @@ def test_two_thousand_null_trials(proof: Proof) -> None:
 
 @pytest.mark.prove("trials")
 def test_power_is_as_planned(proof: Proof) -> None:
+    from scipy import stats
+
     pairs, rng, seen = pairs_needed(1.0, 1.0), np.random.default_rng(13), 0
     for _ in range(2000):
         seen += paired(list(rng.normal(1.0, 1.0, pairs)), [0.0] * pairs).p_t <= 0.05

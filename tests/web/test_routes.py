@@ -28,7 +28,7 @@ OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/pla
 OF_BEGIN = ("/api/plans/form", "/api/plans/when")
 BRING = "/api/cooks/import"
 OF_TUNING = ("/api/cooks/{cook_id:row}/gains", "/api/cooks/{cook_id:row}/gains/back")
-ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
+ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/foresee")
 OF_CALLS = ("/api/notices/test", "/api/notices/settings", "/api/notices/reached")
 
 

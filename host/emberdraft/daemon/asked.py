@@ -22,7 +22,14 @@ SEEN = "I have seen it"
 TWINS = ("pull", "drive_too_long")
 STOPS = ("tripped", "paused", "wait_sensor")
 FOOD = ("pull", "check", "flip", "take_off")
-RENEW = {"deed": "Renew the climb", "command": "renew"}
+# What else may be done about a prompt: a command, and whether it raises heat.
+OTHERS: dict[str, list[Row]] = {
+    "climb_over": [{"deed": "Renew the climb", "command": "renew", "args": {}, "at_cooker": True}],
+    "end": [
+        {"deed": "Ask again in an hour", "command": "hold_on", "args": {"for_s": 3600.0}, "at_cooker": False},
+        {"deed": "Hold until I say", "command": "hold_on", "args": {}, "at_cooker": False},
+    ],
+}
 
 
 def stopped(service: Any) -> bool:
@@ -70,12 +77,12 @@ def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     heard = service.live.reading(now_s) is not None
     text = joined(" ", (told(prompt, conductor.stage, heard), more))
     row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
-    other = [RENEW] if prompt.kind == "climb_over" else []
-    where = {"at_cooker": at_cooker(prompt, service.live.view.why), "under_lid": prompt.kind in UNDER_LID}
+    other, there = OTHERS.get(prompt.kind, []), at_cooker(prompt, service.live.view.why)
+    where = {"at_cooker": there, "under_lid": prompt.kind in UNDER_LID}
     return row | where | {"caution": prompt.caution, "other": other}
 
 
 def _row(id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
-    """`deed` is '' where there is nothing to answer; `other`: what else may be done about it, at the cooker."""
+    """`deed` is '' where there is nothing to answer; `other`: what else may be done about it."""
     of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
     return of | {"at_cooker": False, "under_lid": False, "caution": [], "other": []}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
+from emberdraft.daemon.evening_watch import EveningWatch
 from emberdraft.daemon.face_book import FaceBook
 from emberdraft.daemon.fuel_watch import FuelWatch
 from emberdraft.daemon.history import History
@@ -35,6 +36,7 @@ class LiveView:
         self.fuel = FuelWatch(self.desk, speed)
         self.vents = VentsWatch(self.desk, speed)
         self.face = FaceBook()
+        self.evenings = EveningWatch()
 
     @property
     def forecasts(self) -> dict[str, Said]:

@@ -27,10 +27,11 @@ WORDS = {
     "gains": "Gains changed",
     "swap": "Probes swapped:",
     "pull_at": "Pull",
+    "plan": "Plan changed:",
     "note": "Note",
 }
 # The conductor makes these itself.
-NOT_BY_HAND = ("gains", "swap")
+NOT_BY_HAND = ("gains", "swap", "plan")
 LONGEST_TEXT = 500
 FUEL_MOST_KG = 50.0
 STONE_FACE_C = (-20.0, 800.0)
@@ -73,6 +74,8 @@ def label(mark: dict[str, Any]) -> Text:
         return f"{word} {say_number(value, 1)}\u00a0kg"
     if kind == "pull_at" and value is not None:
         return said("{word} {letter} at {value}", word=word, letter=text, value=Temperature(value))
-    if kind == "note":
+    if kind == "plan" and value is not None:
+        return said("Target {value} from now on", value=Temperature(value))
+    if kind in ("note", "plan"):
         return text[:60]
     return f"{word} {text}".strip() if len(text) <= 12 and kind != "gains" else word

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from emberdraft.daemon import by_hand_words, cautions
+from emberdraft.daemon import at_end, by_hand_words, cautions
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.vent_words import opening_words
 from emberdraft.quantities import say_duration
-from emberdraft.said import Temperature, Text, said
+from emberdraft.said import Temperature, Text, joined, said
 
 Words = tuple[str, Text, str]
 
@@ -168,6 +168,12 @@ def _take_off(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     return f"Take {names(pieces)} off the stone", text, _it(pieces, "It is off", "They are off")
 
 
+def _end(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
+    held = "" if value_c is None else said("Meanwhile {value} is held.", value=Temperature(value_c))
+    text = joined(" ", (at_end.unanswered(plan), held))
+    return "All is done: put the fire out, or hold on?", text, "Put the fire out"
+
+
 def _shut_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     return "Shut both vents", "The blower is off; without air the fire starves.", "Both are shut"
 
@@ -193,6 +199,7 @@ _WORDS: dict[str, Callable[[Plan, list[Piece], float | None], Words]] = {
     "sear_on": _sear_on,
     "flip": _flip,
     "take_off": _take_off,
+    "end": _end,
     "shut_vents": _shut_vents,
     "go_on": _go_on,
 }

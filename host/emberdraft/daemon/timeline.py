@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from emberdraft.daemon import sear
+from emberdraft.daemon import at_end, sear
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.prompts import names
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.steps import STEPS, expected_s, step_s
 from emberdraft.daemon.wanted import target_of
+from emberdraft.phases import held_in
 
 Row = dict[str, Any]
 # eta_s, low_s, high_s from now, by letter.
@@ -41,7 +42,7 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
     """At most five things to come, the nearest first; `deed` is false for what goes by itself."""
     rows = [*_timers(conductor), *_pieces_to_come(conductor, now_s, forecasts)]
     for phase in phase_rows(conductor, now_s, forecasts):
-        if phase["state"] == "to_come":
+        if phase["state"] == "to_come" and not (held_in(phase["name"]) != "pit" and at_end.open_ended(conductor.stage)):
             rows += _phase_to_come(conductor, phase, now_s)
     coming = ({"deed": True} | row for row in rows if row["at_s"] > now_s)
     return sorted(coming, key=lambda row: row["at_s"])[:MOST]
@@ -105,14 +106,16 @@ def _to_come(conductor: Conductor) -> list[str]:
     if not entered:
         return conductor.plan.phases
     order = conductor.plan.phases
-    return order[order.index(entered[-1]) + 1 :] if entered[-1] in order else []
+    return order[max((order.index(name) for name in entered if name in order), default=len(order)) + 1 :]
 
 
 def _entered(plan: Plan, phase: Any, conductor: Conductor, now_s: float, forecasts: Forecasts) -> Row:
     if phase.end_s is not None:
         return _row(phase.name, phase.start_s, phase.end_s, phase.target_c, "past", phase.end_s - phase.start_s)
     expect_s = expected_s(plan, phase.name)
-    if phase.name == "slow":
+    if conductor.step == "ask_end":
+        expect_s = at_end.ends_s(conductor.stage, conductor.stage.view) - phase.start_s
+    elif phase.name == "slow":
         etas_s = [f["eta_s"] for f in forecasts.values() if f["eta_s"] is not None]
         if etas_s:
             expect_s = now_s + max(etas_s) - phase.start_s

@@ -2,6 +2,7 @@
 import { byId, h, rebuild, say } from "./dom.js";
 import { Refused, tell } from "./api.js";
 import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, targetSheet, ventSheet } from "./sheets.js";
+import { changeSheet, foresee } from "./change.js";
 import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
@@ -29,7 +30,7 @@ export class Actions {
     this.#write(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
-      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id, false, answer.last.there);
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
@@ -39,7 +40,9 @@ export class Actions {
   #undo() {
     const target = /^target ([\d.]+)$/.exec(this.undoId);
     if (target) return this.#backTo(Number(target[1]));
-    if (this.undoId !== "bank") return this.#send("/api/undo", { mark_id: this.undoId });
+    const back = (more) => this.#send("/api/undo", { mark_id: this.undoId, ...more });
+    if (this.undoThere) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
+    if (this.undoId !== "bank") return back({});
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
@@ -50,18 +53,18 @@ export class Actions {
     return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
-  /** What was done, with its moment; or what was refused. */
-  status(text, undoId, wrong = false) {
-    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong);
+  /** What was done, with its moment; or what was refused. `there`: taking it back raises heat. */
+  status(text, undoId, wrong = false, there = false) {
+    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong, there);
   }
 
-  #write(text, undoId, wrong = false) {
+  #write(text, undoId, wrong = false, there = false) {
     const line = byId("status");
     say(byId("status-text"), text);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
-    this.undoId = undoId;
+    [this.undoId, this.undoThere] = [undoId, there];
     byId("undo").hidden = undoId === null || undoId === undefined;
     clearTimeout(this.fading);
     line.classList.remove("old");
@@ -76,7 +79,7 @@ export class Actions {
     this.shown = key;
     if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
     const worth = first ? last?.undo_id : last?.text;
-    if (worth) this.status(last.text, last.undo_id);
+    if (worth) this.status(last.text, last.undo_id, false, last.there);
     else byId("status").classList.add("empty");
   }
 
@@ -99,9 +102,10 @@ export class Actions {
     return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
   }
 
-  /** What else may be done about a prompt raises heat: only by somebody at the cooker. */
-  other(prompt, { deed, command }) {
-    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { at_cooker: true }));
+  /** What else may be done about a prompt; what raises heat only by somebody at the cooker. */
+  other(prompt, { deed, command, args, at_cooker: raises }) {
+    if (!raises) return this.command(command, args);
+    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { ...args, at_cooker: true }));
   }
 
   #pieces() {
@@ -124,12 +128,21 @@ export class Actions {
     return confirmSheet(T.lidShut, [T.lidThere[why]], T.lidShutThere, () => this.command("lid", { open: false, at_cooker: true }));
   }
 
-  // The phase's target, below it at what each piece is to be pulled, and one button for all of it.
+  // The phase's target, below it at what each piece is to be pulled, and one button for all of it. A lower or higher target of
+  // this phase is sent; what changes the evening says first how, one after the other.
   #targets() {
     const { number, phase, deeper } = this.state();
-    const target = (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c });
-    const pull = (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC });
-    return targetSheet({ of: number.of, nowC: phase?.target_c ?? null, pieces: deeper.pull?.pieces ?? [] }, { target, pull });
+    const set = ({ target, pulls }) => {
+      const later = pulls.map(([letter, pullC]) => ["pull_at", { letter, pull_c: pullC }]);
+      if (target?.onward) later.unshift(["target", { target_c: target.c, from_now_on: true }]);
+      else if (target) this.command("target", target.higher ? { target_c: target.c, at_cooker: true } : { target_c: target.c });
+      this.#oneByOne(later);
+    };
+    return targetSheet({ of: number.of, nowC: phase?.target_c ?? null, pieces: deeper.pull?.pieces ?? [] }, set);
+  }
+
+  #oneByOne([first, ...rest]) {
+    if (first) foresee(this, ...first, () => this.#oneByOne(rest));
   }
 
   #nextPhase(name) {
@@ -138,10 +151,15 @@ export class Actions {
     confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
   }
 
+  #evening() {
+    changeSheet(this, this.state().deeper.change);
+  }
+
   #change() {
     const next = nextOf(this.state());
     const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
-    openSheet(T.change, this.#targets(), onward);
+    const evening = this.state().deeper.change ? [h("button", { type: "button", class: "wide", onclick: () => this.#evening() }, T.evening)] : [];
+    openSheet(T.change, this.#targets(), evening, onward);
   }
 
   #more() {
@@ -151,7 +169,7 @@ export class Actions {
   /** The buttons; rebuilt only when one of their words changes. */
   show(state) {
     const lid = Boolean(state.lid_open);
-    const shape = { lid, target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    const shape = { lid, target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), evening: Boolean(state.deeper.change), unit: document.documentElement.dataset.unit };
     // The one main button is the next deed: of what is done under the lid that is, first, opening it.
     shape.underLid = Boolean(state.next?.under_lid);
     shape.deed = shape.underLid && !lid ? "" : (state.next?.deed ?? "");
@@ -160,7 +178,7 @@ export class Actions {
     rebuild(byId("acts"), shape, () => this.#buttons(shape));
   }
 
-  #buttons({ lid, target, next, phase, cook, underLid, deed }) {
+  #buttons({ lid, target, next, phase, cook, evening, underLid, deed }) {
     const pressed = (act) => () => performance.now() - this.newMs > NEW_MS && act();
     const b = (word, act, className) => h("button", { type: "button", class: className, onclick: pressed(act), disabled: !cook }, word);
     const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), underLid !== lid ? "main" : null);
@@ -173,6 +191,7 @@ export class Actions {
     ];
     const change = [];
     if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, this.#targets())));
+    if (evening) change.push(b(T.evening, () => this.#evening()));
     if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
     return [
       h("div", { class: "group desk marks" }, lidButton(), marks),

@@ -15,6 +15,9 @@ export const T = {
   change: "Target, phase",
   more: "More",
   undo: "Undo",
+  undoThere: "Take the change back",
+  evening: "Change the evening",
+  fromNowOn: "From now on, not in this phase alone",
   goBackTitle: "Go back to the phase before?",
   goBackThere: "I am at the cooker: go back",
   closeUp: "Close up",
@@ -278,6 +281,7 @@ export const MARK_WORDS = {
   gains: "Gains",
   swap: "Probes swapped:",
   pull_at: "Pull",
+  plan: "Plan changed",
   note: "Note:",
 };
 
