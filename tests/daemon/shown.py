@@ -12,9 +12,10 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from emberdraft.daemon.house_unit import in_unit
-
 Row = dict[str, Any]
+
+
+STRUCK_OUT_S = 6.0
 
 
 class Line(NamedTuple):
@@ -33,10 +34,8 @@ def as_sent(state: Row) -> Row:
 
 def words(text: Any, unit: str) -> str:
     """A text of the JSON in words, with plain spaces."""
-    if isinstance(text, str):
-        said = in_unit(text, unit)
-    else:
-        said = "".join(part if isinstance(part, str) else _quantity(part, unit) for part in text["parts"])
+    parts = [text] if isinstance(text, str) else text["parts"]
+    said = "".join(part if isinstance(part, str) else _quantity(part, unit) for part in parts)
     return said.replace("\u00a0", " ").replace("\u2212", "-")
 
 
@@ -55,9 +54,11 @@ def hhmm(at_s: float) -> str:
 
 def lines(state: Row, unit: str) -> list[Line]:
     """Every text of the page Now, in its order."""
+    # A page that has heard nothing of the board for six seconds says so itself, and strikes its numbers out.
+    heard = (state.get("link", {}).get("heard_s") or 0.0) <= STRUCK_OUT_S or state["link"]["state"] != "online"
     said: list[tuple[str, Any, float | None]] = [
-        ("sentence", state["sentence"], None),
-        ("detail", state["detail"], None),
+        ("sentence", state["sentence"] if heard else "", None),
+        ("detail", state["detail"] if heard else "", None),
         ("number", _of_number(state, unit), None),
         *((f"alarm {row['id']}", row[key], row["at_s"]) for row in state["alarms"] for key in _OF_ALARM),
         *((f"asked {row['id']}", row[key], row["since_s"]) for row in state["asked"] for key in _OF_ASKED),

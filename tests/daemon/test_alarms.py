@@ -226,9 +226,30 @@ def test_a_value_of_then_comes_with_its_time_and_what_it_is_now():
     assert str(alarm.row(at_s + 60.0, reading)["cause"]) == said
 
 
+@pytest.mark.parametrize("alert", ["pull", "runaway", "board_hot", "stone_over_limit"])
+def test_every_value_of_the_board_that_is_not_of_now_has_its_time(alert):
+    # Seen before: "a piece reached its pull temperature: 57" without a time, an hour later.
+    desk, at_s = AlarmDesk(), 1_790_000_000.0
+    desk.raised(alert, "notice", at_s, 57.0, 50.0)
+    at = time.strftime("%H:%M", time.localtime(at_s))
+    assert f"57\u00a0°C at {at}" in str(desk.alarms[alert].row(at_s + 3600.0, None)["cause"])
+
+
+def test_what_followed_from_a_pause_is_not_said_to_follow_once_its_cause_is_gone():
+    # Seen before: "the blower is off; it goes on by itself" under a blower that gave half of its air.
+    desk = AlarmDesk()
+    for alert, kind in (("pit_sensor", "pause"), ("pit_over_limit", "trip")):
+        desk.raised(alert, kind, 100.0)
+        desk.cleared(alert, 160.0)
+    pause, trip = (desk.alarms[alert].row(200.0, None) for alert in ("pit_sensor", "pit_over_limit"))
+    assert "No air" not in str(pause["consequence"])
+    assert (pause["action"], str(pause["cause"])[:4]) == ("Acknowledge it", "Over")
+    assert "No air" in str(trip["consequence"])  # it stops the blower until somebody has acknowledged it
+
+
 def test_how_far_a_runaway_is_over_its_target_is_a_difference():
     # core/watch.py puts the excess over the target: 35 degC over are 63 degF over, hand calculation.
-    assert "it was 63\u00a0°F over its target" in render(words_of("runaway", 35.0, 25.0).cause, "f")
+    assert "over its target by 63\u00a0°F" in render(words_of("runaway", 35.0, 25.0).cause, "f")
 
 
 def test_an_alarm_keeps_the_value_it_came_with_and_takes_another_when_it_comes_anew():

@@ -301,7 +301,7 @@ def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen
     alarm = page.locator(".alarm", has_text="The pit probe gives no value")
     alarm.wait_for()
     told = page.inner_text("#next")  # what stops the blower is the next thing to see to: said once, there
-    assert "The blower is off" in told and "Check the probe's plug" in told
+    assert "No air from the board" in told and "Check the probe's plug" in told
     alarm.get_by_text("Acknowledge").click()
     page.click("dialog >> text=I am elsewhere")
     page.locator("#alarms", has_text="The pit probe gives no value, acknowledged").wait_for()

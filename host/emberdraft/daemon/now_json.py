@@ -50,7 +50,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
         "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
         "evening": None if conductor is None or held else _evening(conductor, live, now_s),
-        "alarms": service.alarms.rows(now_s, live.row),
+        "alarms": service.alarms.rows(now_s, live.reading(now_s)),
         "caution": list(STEPS[conductor.phase or "light"].cautions) if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
         "deeper": deeper(service),
@@ -81,7 +81,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[Text, Text]:
 
 def _stopping(service: Any, now_s: float) -> Row | None:
     alarm = service.alarms.stopping()
-    return None if alarm is None else alarm.row(now_s, service.live.row)
+    return None if alarm is None else alarm.row(now_s, service.live.reading(now_s))
 
 
 def _number(conductor: Conductor | None, row: Row | None, held: bool) -> Row:
