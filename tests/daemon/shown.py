@@ -15,6 +15,9 @@ import msgspec
 Row = dict[str, Any]
 
 
+STRUCK_OUT_S = 6.0
+
+
 class Line(NamedTuple):
     """`place` on the page; `since_s`: when what it speaks of began, unix s, where it is a thing that stands."""
 
@@ -51,9 +54,11 @@ def hhmm(at_s: float) -> str:
 
 def lines(state: Row, unit: str) -> list[Line]:
     """Every text of the page Now, in its order."""
+    # A page that has heard nothing of the board for six seconds says so itself, and strikes its numbers out.
+    heard = (state.get("link", {}).get("heard_s") or 0.0) <= STRUCK_OUT_S or state["link"]["state"] != "online"
     said: list[tuple[str, Any, float | None]] = [
-        ("sentence", state["sentence"], None),
-        ("detail", state["detail"], None),
+        ("sentence", state["sentence"] if heard else "", None),
+        ("detail", state["detail"] if heard else "", None),
         ("number", _of_number(state, unit), None),
         *((f"alarm {row['id']}", row[key], row["at_s"]) for row in state["alarms"] for key in _OF_ALARM),
         *((f"asked {row['id']}", row[key], row["since_s"]) for row in state["asked"] for key in _OF_ASKED),

@@ -246,7 +246,10 @@ def test_a_pause_whose_cause_is_over_is_said_to_be_over_though_nobody_has_acknow
     second(rig, 30, pit_c=None, why="paused")
     rig.service.on_alert("yard", "pit_sensor", pause | {"active": False})
     lapse(rig, 3600, pit_c=115.0, why="steady")
-    assert said(rig)[-2:] == ["The pit probe gives no value", "Over: The pit probe gives no value"]
+    assert said(rig)[-2:] == [
+        "The pit probe gives no value to rely on",
+        "Over: The pit probe gives no value to rely on",
+    ]
     assert rig.service.now()["alarms"][0]["state"] == "returned"
     assert not rig.service.now()["stopped"]
 

@@ -141,7 +141,7 @@ def test_the_crust_rule_of_thumb_is_said_as_one():
 
 def test_sear_prompts_say_the_face_over_the_bead():
     live = LiveView()
-    live.view.stone_c = 270.0
+    live.row, live.view.heard_s = {"stone_c": 270.0}, 0.0
     live.face.over = learn([(295.0, 270.0)])
     prompt = SimpleNamespace(kind="sear_on", letters=["A"])
     said = str(more_for(prompt, live, 0.0, Cook(plan_of()).conductor))

@@ -165,6 +165,7 @@ KEYS = {
         "stopped",
         "upcoming",
         "forecasts",
+        "evening",
         "alarms",
         "caution",
         "marks",
@@ -265,7 +266,9 @@ def test_an_alarm_is_recorded_acknowledged_on_the_board_too_and_cleared(rig):
     rig.service.on_link("yard", SimpleNamespace(state="online"))
     rig.service.on_alert("yard", "pit_sensor", {"kind": "pause", "value": None, "limit": None})
     rig.run(why="paused", pit_c=None, pit_fault="open")
-    assert render(rig.service.now()["sentence"]).startswith("Stopped the blower: the pit probe gives no value, since ")
+    assert render(rig.service.now()["sentence"]).startswith(
+        "Stopped the blower: the pit probe gives no value to rely on, since "
+    )
     rig.service.command("acknowledge", id="pit_sensor")
     assert rig.line.named("acknowledge") == [{"id": "pit_sensor"}]
     rig.service.on_alert("yard", "pit_sensor", None)

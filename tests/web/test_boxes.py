@@ -28,7 +28,7 @@ CHECKS = {
     "text under the bar": UNDER_BAR,
     "targets under 44 px": SMALL,
 }
-PAGES = ["plans", "begin", "shelf", "cooks", "cooks/1", "trials", "brine", "health", "calls"]
+PAGES = ["plans", "begin", "shelf", "cooks", "cooks/1", "trials", "brine", "health", "calls", "kitchen"]
 SETTLED = "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
 LEDGER_SEEN = """() => { const foot = document.querySelector(".bar").getBoundingClientRect().top;
   return [...document.querySelectorAll("#ledger tr")].filter(e => e.getBoundingClientRect().bottom > foot + 1)
@@ -99,7 +99,7 @@ def test_boxes_in_every_state_at_every_size(page: Any, tmp_path: Path, proof: Pr
             opened(page, kitchen.url, size)
             measure(page, where, found, ("light", "dark") if size in (DESK, PHONE) else ("light",))
             moved(page, kitchen, where, found)
-            if size == DESK and name != "pull prompt":
+            if size == DESK and name not in ("pull prompt", "ended"):  # its cautions, and Begin, come before any figure
                 found["ledger off a desk's screen"] += [f"{name}: {wrong}" for wrong in page.evaluate(LEDGER_SEEN)]
         if name == "ended":
             for path in PAGES:

@@ -221,6 +221,6 @@ def test_a_cook_is_brought_from_a_file_and_a_bad_file_says_why(chromium: Any, ki
     page.wait_for_selector(".sums")
     assert page.inner_text("#name") == "good"
     named = page.locator("#exports a").all_inner_texts()
-    assert named == ["Again", "Tuning", "CSV", "JSON", "Parquet"]
+    assert named == ["Cook it again", "Tuning", "CSV", "JSON", "Parquet"]
     visit.wrong.clear()  # the browser notes the refused request in its console
     visit.close()

@@ -64,7 +64,7 @@ def _asks(alarm: Alarm, planned: bool) -> bool:
 
 
 def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
-    words = alarm.words(now_s, service.live.row)
+    words = alarm.words(now_s, service.live.reading(now_s))
     clauses = (words.cause, words.consequence, first_upper(words.more))
     text = joined(" ", (said("{clause}.", clause=clause) for clause in clauses if clause))
     deed = SEEN if _new(alarm) else ""
@@ -75,7 +75,8 @@ def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     conductor = service.cook.conductor
     more = foretold.more_for(prompt, service.live, now_s, conductor, promised=not stopped(service))
-    text = joined(" ", (told(prompt, conductor.stage), more))
+    heard = service.live.reading(now_s) is not None
+    text = joined(" ", (told(prompt, conductor.stage, heard), more))
     row = _row("prompt", prompt.kind, prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
     other, there = OTHERS.get(prompt.kind, []), at_cooker(prompt, service.live.view.why)
     where = {"at_cooker": there, "under_lid": prompt.kind in UNDER_LID}

@@ -81,8 +81,9 @@ def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor,
         return _climb_now(live, now_s, conductor) if promised else ""
     if prompt.kind == "climb_over" and live.stone.why is not None:
         return why_words(live.stone.why)
-    if prompt.kind in ("come_to_sear", "sear_on") and live.view.stone_c is not None:
-        stone_c = live.view.stone_c
+    row = live.reading(now_s)
+    if prompt.kind in ("come_to_sear", "sear_on") and row is not None and row["stone_c"] is not None:
+        stone_c = row["stone_c"]
         crust = crust_words(live.face.face_c(stone_c)[1]) if prompt.kind == "sear_on" else ""
         lines = (_hot_for(stone_c, live, now_s, conductor), face_words(live.face.over, stone_c), crust)
         return joined(" ", lines)

@@ -90,6 +90,7 @@ class Service:
         self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
         self.live.pulls.past, self.live.pulls.told = self._past, self._told
+        self.live.evenings.told = self._told
 
     # ---- from the board
 

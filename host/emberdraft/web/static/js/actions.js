@@ -9,11 +9,11 @@ import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 // Open by the lid's button or by the pit's fall: only somebody at the cooker can say that it is shut.
 const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
-// On a phone the line takes room from the strip: it goes when it is no news any more.
 const HOT_C = 300; // what a pit under all air may pass
+// On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
 const REFUSED_MS = 6000;
-// A button that has just got another word is not what the finger was sent to.
+// A deed that has just come under the finger is not what the finger was sent to.
 const NEW_MS = 500;
 
 export class Actions {
@@ -180,8 +180,8 @@ export class Actions {
   }
 
   #buttons({ lid, target, next, phase, cook, evening, underLid, deed }) {
-    const pressed = (act) => () => performance.now() - this.newMs > NEW_MS && act();
-    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: pressed(act), disabled: !cook }, word);
+    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
+    const answer = () => performance.now() - this.newMs > NEW_MS && this.answer(this.state().next);
     const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), underLid !== lid ? "main" : null);
     const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
     const marks = [
@@ -199,7 +199,7 @@ export class Actions {
       h("div", { class: "group desk change" }, change),
       h("div", { class: "group desk end" }, stop()),
       deed
-        ? h("div", { class: "phone deed" }, h("button", { type: "button", class: "main", onclick: pressed(() => this.answer(this.state().next)) }, words(deed)), lidButton(), b(T.more, () => this.#more()), stop())
+        ? h("div", { class: "phone deed" }, h("button", { type: "button", class: "main", onclick: answer }, words(deed)), lidButton(), b(T.more, () => this.#more()), stop())
         : h("div", { class: "phone" }, lidButton(), b(T.mark, () => this.#markAny()), b(T.change, () => this.#change()), stop()),
     ];
   }
