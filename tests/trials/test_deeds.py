@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from emberdraft.errors import UserError
+from emberdraft.said import render
 from emberdraft.store import Store
 from emberdraft.trials.answer import whole
 from emberdraft.trials.deeds import DEEDS, do
@@ -70,7 +71,11 @@ def test_nobody_can_choose_the_seed_or_ask_chance_again(store: Store, assigned: 
 
 def test_days_before_the_cook_are_kept(store: Store, assigned: int) -> None:
     do(store, "weigh", {"trial": 1, "piece": "1a", "step": "raw", "mass": "15 oz"}, NOW_S)
-    assert "4 °C or less" in do(store, "fridge", {"trial": 1, "air": "45F"}, NOW_S)["caution"]
+    warm = do(store, "fridge", {"trial": 1, "air": "45F"}, NOW_S)["caution"]
+    assert [render(warm, unit).replace("\u00a0", " ") for unit in "cf"] == [
+        "Meat waits at 4 °C or less.",
+        "Meat waits at 39 °F or less.",  # 39.2, hand calculation: rounded down, the safe way
+    ]
     assert do(store, "fridge", {"trial": 1, "air": "3C"}, NOW_S)["caution"] == ""
     photo = base64.b64encode(WORDY).decode()
     do(store, "look", {"trial": 1, "words": "dry", "piece": "1a", "photo": photo}, NOW_S)

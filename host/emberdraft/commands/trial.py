@@ -188,7 +188,7 @@ def _look(args: argparse.Namespace) -> Done:
 
 def _fridge(args: argparse.Namespace) -> Done:
     made = _do(args, "fridge", trial=args.trial, air=args.air)
-    return made, [f"Fridge: {made['air_c']:g} °C.", *([made["caution"]] if made["caution"] else [])]
+    return made, [f"Fridge: {made['air_c']:g} °C.", *([str(made["caution"])] if made["caution"] else [])]
 
 
 def _cook(args: argparse.Namespace) -> Done:

@@ -14,6 +14,7 @@ import msgspec
 
 from emberdraft import quantities
 from emberdraft.errors import UserError
+from emberdraft.said import Temperature, said
 from emberdraft.trials.answer import whole
 from emberdraft.trials.assign import assign
 from emberdraft.trials.deed_parts import LONGEST_WORDS, Deed, of_trial, open_trial, plain_words
@@ -170,7 +171,7 @@ def _fridge(store: Any, body: Fridge, now_s: float) -> Row:
     if not -30.0 <= air_c <= 30.0:
         raise UserError(f"air {body.air}: -30 to 30 °C would be right")
     store.trials.add("fridge", trial_id=body.trial, at_s=now_s, air_c=air_c)
-    warm = f"Meat waits at {COLD_C:g} °C or less." if air_c > COLD_C else ""
+    warm = said("Meat waits at {cold} or less.", cold=Temperature(COLD_C)) if air_c > COLD_C else ""
     return {"trial": body.trial, "air_c": air_c, "caution": warm}
 
 

@@ -7,7 +7,7 @@ import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { confirmSheet, openSheet } from "./sheets.js";
 import { day, setClock } from "./time.js";
-import { withUnit } from "./units.js";
+import { withUnit, words } from "./units.js";
 import { W } from "./trial_words.js";
 
 let answer = JSON.parse(byId("first").textContent);
@@ -18,13 +18,13 @@ async function act(name, args) {
   if (!made) return refused;
   answer = await fetchJson(`/api/trials/${id}`);
   show();
-  result(made.caution || W.done);
+  result(words(made.caution) || W.done);
   return "";
 }
 
-function result(words, wrong = false) {
+function result(told, wrong = false) {
   byId("result").classList.toggle("wrong", wrong);
-  byId("result").replaceChildren(h("p", {}, words));
+  byId("result").replaceChildren(h("p", {}, told));
 }
 
 async function press(name, args) {
