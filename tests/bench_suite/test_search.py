@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pickle
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from emberdraft.bench.law import foretell, onelaw
+from tests.bench_suite.search import __main__ as search
 from tests.bench_suite.search.__main__ import constants
 from tests.bench_suite.search.objective import LOST, cost, of_all
 from tests.bench_suite.search.quick import END_S, LAW_S, Course, target_at
@@ -41,6 +43,20 @@ def test_the_worst_quarter_counts_extra() -> None:
 def test_a_candidate_is_the_first_constants_times_a_power() -> None:
     assert constants([0.0] * foretell.CONSTANTS) == pytest.approx(list(onelaw.C))
     assert len(onelaw.C) == foretell.CONSTANTS
+
+
+def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a bowl whose lowest place is known, (1, 1, ...): three calls of the command come nearer than one."""
+    pytest.importorskip("cma")
+    monkeypatch.setattr(search, "value", lambda x, work: float(sum((each - 1.0) ** 2 for each in x)))
+    generations, far = [], []
+    for _ in range(3):
+        assert search.main(["--keep", str(tmp_path / "kept"), "--minutes", "0.03"]) == 0
+        state = pickle.loads((tmp_path / "kept").read_bytes())
+        generations.append(state.countiter)
+        far.append(float(np.linalg.norm(state.mean - 1.0)))
+    assert generations[0] < generations[1] < generations[2]
+    assert far[2] < far[0]
 
 
 def test_compiled_the_law_asks_for_the_same_air() -> None:
