@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import control
 import numpy as np
 import pytest
 
@@ -32,6 +31,9 @@ def test_simc_on_an_integrator() -> None:
 
 def test_margins_agree_with_python_control() -> None:
     """python-control 0.10 with a Pade dead time of order 8, on a PID with a filtered derivative."""
+
+    import control
+
     process, pid = Process(180.0, 700.0, 90.0, 30.0), Pid(0.02, 600.0, 40.0, 10.0)
     found = margins(process, pid, 700.0, 10.0)
     s = control.tf("s")

@@ -7,7 +7,6 @@ import math
 
 import psychrolib
 import pytest
-from scipy.integrate import quad
 
 from emberdraft.cli import main
 from emberdraft.errors import UserError
@@ -23,6 +22,8 @@ FOURIERS = (1e-4, 0.001, 0.01, 0.05, 0.1, 0.29, 0.31, 0.5, 1.0, 3.0)
 @pytest.mark.parametrize("fo", FOURIERS)
 @pytest.mark.parametrize("width", [0.05, 0.2, 0.6])
 def test_a_slice_is_the_integral_of_the_profile(width: float, fo: float) -> None:
+    from scipy.integrate import quad
+
     total, _ = quad(lambda x: concentration(x, fo), 1.0 - width, 1.0, epsabs=1e-11)
     assert slice_share(width, fo) == pytest.approx(total / width, abs=1e-7)
 
@@ -34,6 +35,8 @@ def test_of_the_whole_slab_no_salt_is_lost(fo: float) -> None:
 
 @pytest.mark.prove("brine")
 def test_salt_is_conserved_at_a_thousand_moments(proof: Proof) -> None:
+    from scipy.integrate import quad
+
     worst = 0.0
     for k in range(1000):
         fo = 10.0 ** (-4.0 + 5.0 * k / 999.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -17,15 +18,12 @@ from tests.proof.fixture import Proof
 MOMENTS = (0.30, 0.50, 0.70, 0.85)
 
 
-def _run(piece: Piece, until: float = 1.0, each: int = 5, **known: float) -> list[tuple[float, dict[str, Any]]]:
-    forecast = PullForecast(piece.pull_c, **known)
-    rows = []
-    for i in range(0, piece.t_s.size, each):
-        t_s = float(piece.t_s[i])
-        if t_s > until * piece.pull_at_s:
-            break
-        rows.append((t_s, dict(forecast.update(t_s, float(piece.core_c[i]), float(piece.pit_c[i])))))
-    return rows
+def _readings(piece: Piece, until: float) -> Iterator[tuple[float, float, float]]:
+    """Seconds, core and pit in degC, until this share of the time to the pull."""
+    for i in range(0, piece.t_s.size, 5):
+        if piece.t_s[i] > until * piece.pull_at_s:
+            return
+        yield float(piece.t_s[i]), float(piece.core_c[i]), float(piece.pit_c[i])
 
 
 def _asked(piece: Piece, each: int) -> list[tuple[float, dict[str, Any]]]:
@@ -111,7 +109,7 @@ def test_the_carry_over_of_the_worked_roast_is_inside_what_is_said() -> None:
     forecast = PullForecast(54.4, thickness_m=0.06)
     t_s = 0.0
     while slab.core_c < 54.4:
-        forecast.update(t_s, slab.core_c, 110.0)
+        forecast.read(t_s, slab.core_c, 110.0)
         for _ in range(2):
             slab.step(5.0, 15.0 * (110.0 - slab.surface_c))
         t_s += 10.0
@@ -139,8 +137,13 @@ def test_it_says_nothing_before_the_core_moves_and_nothing_from_a_silent_probe()
 def test_zero_once_reached_and_it_stays() -> None:
     piece = draw(1)
     assert piece is not None
-    answers = _run(piece, until=1.2)
-    assert answers[-1][1]["eta_s"] == 0.0
+    reached = PullForecast(piece.pull_c)
+    for t_s, core_c, pit_c in _readings(piece, until=1.2):
+        if t_s < 0.95 * piece.pull_at_s:
+            reached.read(t_s, core_c, pit_c)
+        else:
+            said = reached.update(t_s, core_c, pit_c)
+    assert said["eta_s"] == 0.0
     forecast = PullForecast(30.0)
     assert forecast.update(0.0, 31.0, None) == {"eta_s": 0.0, "low_s": 0.0, "high_s": 0.0, "misfit": 0.0}
     assert forecast.update(5.0, 29.0, 110.0)["eta_s"] == 0.0
@@ -155,7 +158,9 @@ def test_without_a_pit_it_cannot_say() -> None:
 def test_the_interval_is_there_with_every_forecast_and_in_order() -> None:
     piece = draw(2)
     assert piece is not None
-    for _, said in _run(piece, thickness_m=piece.thickness_m):
+    forecast = PullForecast(piece.pull_c, thickness_m=piece.thickness_m)
+    for reading in _readings(piece, until=1.0):
+        said = forecast.update(*reading)
         if said["eta_s"] is not None:
             assert 0.0 <= said["low_s"] <= said["eta_s"] <= said["high_s"]
         assert 0.0 <= said["misfit"] <= 1.0
@@ -166,13 +171,13 @@ def test_a_probe_that_is_moved_is_noticed_and_the_forecast_comes_back() -> None:
     assert piece is not None
     forecast = PullForecast(piece.pull_c)
     worst = 0.0
-    for i in range(0, piece.t_s.size, 5):
-        t_s = float(piece.t_s[i])
+    for t_s, core_c, pit_c in _readings(piece, until=0.75):
+        if t_s < 0.35 * piece.pull_at_s:
+            forecast.read(t_s, core_c, pit_c)
+            continue
         moved = 7.0 if t_s > 0.4 * piece.pull_at_s else 0.0
-        said = forecast.update(t_s, float(piece.core_c[i]) + moved, float(piece.pit_c[i]))
+        said = forecast.update(t_s, core_c + moved, pit_c)
         worst = max(worst, said["misfit"])
-        if t_s > 0.75 * piece.pull_at_s:
-            break
     assert worst > 0.8
     assert said["misfit"] < 0.3
     assert said["eta_s"] is not None

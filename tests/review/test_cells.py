@@ -11,8 +11,6 @@ import csv
 import io
 from typing import Any
 
-import openpyxl
-import pandas
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -35,6 +33,9 @@ texts = st.text(alphabet=st.sampled_from([*"=+-@'\"; ,|:\t\n\rab1", "\u00a0", "\
 
 def formulas(cells: list[Any]) -> list[Any]:
     """Cells that a spreadsheet would work out: what openpyxl takes for a formula, or a text that begins with a sign."""
+
+    import openpyxl
+
     sheet = openpyxl.Workbook().active
     assert sheet is not None
     sheet.append([openpyxl.cell.cell.ILLEGAL_CHARACTERS_RE.sub("", each) for each in cells])
@@ -58,6 +59,9 @@ def as_file(text: str) -> str:
 
 def seen(file: str, separator: str) -> list[str]:
     """Every cell as a spreadsheet with that separator has it."""
+
+    import pandas
+
     frame = pandas.read_csv(
         io.StringIO(file), sep=separator, header=None, dtype=str, keep_default_na=False, names=range(20),
         on_bad_lines="skip", quoting=csv.QUOTE_MINIMAL if separator == "," else csv.QUOTE_NONE, engine="python",

@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from emberdraft.errors import UserError
 from emberdraft.trials import panel
@@ -55,6 +54,9 @@ def test_two_thousand_trials_without_an_effect(proof: Proof) -> None:
 @pytest.mark.prove("trials, whole path")
 def test_power_is_as_planned_on_the_whole_path(proof: Proof) -> None:
     """Scatter of a pair's difference 60 sqrt 2 s, an effect as large: ten pairs by the plan."""
+
+    from scipy import stats
+
     spread_s = 60.0 * 2.0**0.5
     pairs = pairs_needed(spread_s, spread_s)
     records = (KnownRecord(pairs, seed, (0.0, spread_s)) for seed in range(20000, 22000))
@@ -196,6 +198,8 @@ def test_probes_that_always_sat_in_one_treatment_must_be_told_apart_by_their_tol
 
 
 def test_three_treatments_have_three_comparisons_and_friedmans_ranks() -> None:
+    from scipy import stats
+
     answer = answer_of(KnownRecord(9, 4, (0.0, 0.0, 900.0)), 1)
     (row,) = [row for row in answer["measures"] if row["decides"]]
     states = {(c["of"], c["less"]): c["state"] for c in row["contrasts"]}

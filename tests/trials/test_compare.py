@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from emberdraft.errors import UserError
 from emberdraft.trials.compare import friedman, paired, pairs_needed
@@ -63,6 +62,8 @@ def test_friedman_of_ties_by_hand() -> None:
 
 
 def test_the_three_tests_agree_with_scipy() -> None:
+    from scipy import stats
+
     rng = np.random.default_rng(4)
     a, b = rng.normal(0.4, 1.0, 11), rng.normal(0.0, 1.0, 11)
     result = paired(list(a), list(b))
@@ -83,6 +84,18 @@ def test_many_pairs_are_sampled_and_close_to_t() -> None:
 
 def test_friedman_of_blocks_that_are_all_tied_shows_nothing() -> None:
     assert friedman([[2.0, 2.0, 2.0], [3.0, 3.0, 3.0]]) == 1.0
+
+
+@pytest.mark.parametrize("blocks", [[[1.0, 2.0, 3.0]], [[1.0, 2.0], [2.0, 1.0]], [1.0, 2.0, 3.0]])
+def test_one_block_or_two_treatments_are_nothing_for_friedman(blocks: list[list[float]]) -> None:
+    with pytest.raises(UserError, match="three or more treatments"):
+        friedman(blocks)
+
+
+@pytest.mark.parametrize(("effect", "spread"), [(0.0, 1.0), (1.0, 0.0), (1.0, -1.0)])
+def test_no_effect_and_no_scatter_have_no_number_of_pairs(effect: float, spread: float) -> None:
+    with pytest.raises(UserError, match="can never be shown"):
+        pairs_needed(effect, spread)
 
 
 @pytest.mark.parametrize(("effect", "pairs"), [(0.5, 34), (0.8, 15), (1.0, 10)])
@@ -117,6 +130,8 @@ def test_two_thousand_null_trials(proof: Proof) -> None:
 
 @pytest.mark.prove("trials")
 def test_power_is_as_planned(proof: Proof) -> None:
+    from scipy import stats
+
     pairs, rng, seen = pairs_needed(1.0, 1.0), np.random.default_rng(13), 0
     for _ in range(2000):
         seen += paired(list(rng.normal(1.0, 1.0, pairs)), [0.0] * pairs).p_t <= 0.05

@@ -6,7 +6,6 @@ import itertools
 
 import numpy as np
 import pytest
-from scipy.optimize import curve_fit
 
 from emberdraft.errors import UserError
 from emberdraft.tuning.fopdt import fit_fopdt
@@ -28,6 +27,8 @@ def test_known_constants_come_back_from_a_clean_step() -> None:
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_with_noise_it_agrees_with_curve_fit_and_states_its_error(seed: int) -> None:
+    from scipy.optimize import curve_fit
+
     t_s = np.arange(0.0, 3600.0, 5.0)
     u = np.concatenate(([0.0], np.ones(len(t_s) - 1)))
     y = _step(t_s - 5.0, 180.0, 700.0, 90.0) + np.random.default_rng(seed).normal(0.0, 0.5, len(t_s))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import os
 import pickle
@@ -144,12 +145,9 @@ def hook() -> Iterator[Hook]:
         yield made
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails.
-
-    One for each file: as long as it is driven an event loop runs in this thread, and other files want none.
-    """
+@pytest.fixture(scope="session")
+def one_browser() -> Iterator[Any]:
+    """A browser, or a sentence that says what is missing; where CI is set a missing browser fails."""
     if not Path(BROWSER).exists():
         why = f"no browser at {BROWSER}: `make browser` installs one, or set EMBERDRAFT_BROWSER"
         if os.environ.get("CI") == "true":
@@ -159,5 +157,17 @@ def chromium() -> Iterator[Any]:
 
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
-        yield browser
+        loop = asyncio.get_running_loop()
+        asyncio._set_running_loop(None)
+        yield browser, loop
+        asyncio._set_running_loop(loop)
         browser.close()
+
+
+@pytest.fixture(scope="module")
+def chromium(one_browser: Any) -> Iterator[Any]:
+    """The browser. While it is driven an event loop runs in this thread; between two files of tests it stands."""
+    browser, loop = one_browser
+    asyncio._set_running_loop(loop)
+    yield browser
+    asyncio._set_running_loop(None)

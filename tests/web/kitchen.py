@@ -153,8 +153,9 @@ def without_twin(host: CookingHost) -> None:
 
 
 def without_forecasts(host: CookingHost) -> None:
-    """The host as in its first second: none of the forecasts it works out beside has come."""
+    """The host as in its first second: none of what it works out beside (pulls, stone, vents) has come."""
     host.service.live.pulls._start = lambda job: None
+    without_twin(host)
 
 
 def _unplug(host: CookingHost) -> bool:

@@ -8,7 +8,7 @@ from emberdraft.daemon import by_hand
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.history import History
 from emberdraft.daemon.sentence import clock
-from emberdraft.daemon.timeline import Forecasts, about
+from emberdraft.daemon.timeline import NO_SLOT, Forecasts, moment_words, slot_of
 from emberdraft.daemon.wanted import target_of
 from emberdraft.phases import held_in
 from emberdraft.said import Difference, Temperature, Text, said
@@ -39,6 +39,11 @@ def ledger_rows(
     return lines
 
 
+def band_c(conductor: Conductor | None) -> float:
+    """How far from what is wanted still counts as on it, degC: of a hand at the vents less is asked than of a board."""
+    return by_hand.NEAR_C if conductor is not None and conductor.run.by_hand else BAND_C
+
+
 def number_of(row: Row | None) -> Row:
     """The one number of the phase: the stone in climb and sear, else the pit."""
     if row is None:
@@ -59,7 +64,8 @@ def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, fore
         rate = history.rate_per_min("core_c", now_s, piece.probe) if inside else None
         heading = _piece_heading(run, piece, now_s, forecasts)
         label = piece.name[0].upper() + piece.name[1:]
-        lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe))
+        slot = slot_of(forecasts.get(piece.letter), now_s) if inside else NO_SLOT
+        lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe) | slot)
     return lines
 
 
@@ -67,7 +73,7 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
     if run.state == "waiting":
         return "not on yet"
     if run.state == "in":
-        when = about(forecasts.get(piece.letter), now_s)
+        when = moment_words(forecasts.get(piece.letter), now_s)
         return said("{pull} {when}", pull=Temperature(float(piece.pull_c)), when=when)
     if run.state == "resting":
         return f"resting since {clock(run.pulled_s)}"
@@ -77,9 +83,9 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
 def _pit_heading(row: Row, conductor: Conductor | None) -> Text:
     if conductor is not None and row["mode"] == "off" and held_in(conductor.phase) == "pit":
         wanted_c = by_hand.wanted_c(conductor.stage)
-        return "" if wanted_c is None else _band(wanted_c, by_hand.NEAR_C)
+        return "" if wanted_c is None else _band(wanted_c, band_c(conductor))
     if row["mode"] == "hold" and row["target_c"] is not None:
-        return _band(row["target_c"], BAND_C)
+        return _band(row["target_c"], band_c(conductor))
     if row["mode"] == "drive" and conductor is not None and conductor.plan.climb is not None:
         return said("limit {limit}", limit=Temperature(float(conductor.plan.climb.pit_limit_c)))
     return ""
@@ -116,5 +122,6 @@ def _line(
         "unit": unit,
         "per_min": None if per_min is None else round(per_min, 2),
         "heading": heading,
+        **NO_SLOT,
         "stroke": stroke,
     }

@@ -17,6 +17,7 @@ from emberdraft.daemon.wanted import target_of
 
 Row = dict[str, Any]
 SILENT_S, SILENT_REAL_S = 10.0, 2.0
+OLD_SHARE = 0.5  # of what is called silence: older is not said as of now
 
 
 class LiveView:
@@ -56,6 +57,11 @@ class LiveView:
         self.history.add(row["at_s"], row)
         self.desk.take(row)
         return True
+
+    def reading(self, now_s: float) -> Row | None:
+        """The last row while it is of now, at most 5 s old (a demonstration allows more); else None: it is of then."""
+        young = self.view.heard_s is not None and now_s - self.view.heard_s <= OLD_SHARE * self.view.silent_after_s
+        return self.row if young and self.view.fresh(now_s) else None
 
     def hear_link(self, link: Any) -> None:
         """What is judged of the link: its end is the end at once, however young the last reading is."""

@@ -10,7 +10,7 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.evening_ahead import ahead_rows
 from emberdraft.daemon.evening_watch import evening_row
-from emberdraft.daemon.ledger import ledger_rows, number_of
+from emberdraft.daemon.ledger import band_c, ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.steps import STEPS
 from emberdraft.daemon.timeline import MOST, phase_rows, slot_rows, upcoming_rows
@@ -42,6 +42,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "sentence": first,
         "detail": detail,
         "number": _number(conductor, row, held),
+        "band_c": band_c(conductor),
         "ledger": _ledger(service, now_s, held),
         "next": rows[0] if rows else None,
         "asked": rows,
@@ -49,7 +50,7 @@ def now_json(service: Any, now_s: float) -> Row:
         "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
         "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
         "evening": None if conductor is None or held else _evening(conductor, live, now_s),
-        "alarms": service.alarms.rows(now_s, live.row),
+        "alarms": service.alarms.rows(now_s, live.reading(now_s)),
         "caution": list(STEPS[conductor.phase or "light"].cautions) if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
         "deeper": deeper(service),
@@ -80,7 +81,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[Text, Text]:
 
 def _stopping(service: Any, now_s: float) -> Row | None:
     alarm = service.alarms.stopping()
-    return None if alarm is None else alarm.row(now_s, service.live.row)
+    return None if alarm is None else alarm.row(now_s, service.live.reading(now_s))
 
 
 def _number(conductor: Conductor | None, row: Row | None, held: bool) -> Row:

@@ -34,6 +34,7 @@ WITHIN = {
     "tasting": "trials",
     "brine": "trials",
     "cookers": "now",
+    "kitchen": "now",
     "begin": "plans",
     "shelf": "plans",
     "calls": "health",
@@ -85,6 +86,7 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
         main=_template(name).substitute(root=root),
         script=f"{root}/js/{name}.js",
         name=name,
+        looks=" looks" if request.scope.get("looks") else "",
         first=_script_json(first),
     )
     return HTMLResponse(text)
@@ -122,6 +124,12 @@ async def cookers(request: Request) -> Response:
     """GET /cookers: all cookers of this host at one glance; at / when there are several."""
     states = [await run_in_threadpool(api.state_now, service) for service in request.app.state.yard]
     return page(request, "cookers", "Cookers - Emberdraft", {"cookers": states})
+
+
+async def kitchen(request: Request) -> Response:
+    """GET /kitchen: a tablet on the wall, to be read from 4 m."""
+    states = [await run_in_threadpool(api.state_now, service) for service in request.app.state.yard]
+    return page(request, "kitchen", "Kitchen - Emberdraft", {"cookers": states})
 
 
 async def cooks(request: Request) -> Response:
@@ -174,7 +182,9 @@ async def trial_page(request: Request) -> Response:
 
 async def tasting_page(request: Request) -> Response:
     """GET /tastings/{id}"""
-    return page(request, "tasting", "Tasting - Emberdraft", await run_in_threadpool(trials.tasting_seen, request))
+    seen = await run_in_threadpool(trials.tasting_seen, request)
+    # Whose plate it is the phone learns once it has a place: two would show the same codes for a moment.
+    return page(request, "tasting", "Tasting - Emberdraft", seen | {"next": None})
 
 
 async def brine_page(request: Request) -> Response:

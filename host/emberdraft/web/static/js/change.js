@@ -14,12 +14,12 @@ const C = {
 const ANIMALS = ["beef", "pork", "lamb", "veal", "poultry", "fish", "other"];
 const CUTS = ["chop", "steak", "bird", "split bird", "ribs", "shoulder", "brisket", "roast"];
 
-/** Says what a command makes of the evening; only the press after it does it. */
-export async function foresee(actions, name, args) {
+/** Says what a command makes of the evening; only the press after it does it, and `then` what comes after. */
+export async function foresee(actions, name, args, then = () => {}) {
   openSheet(C.title, h("p", {}, `${C.looking}\u2026`));
   try {
     const { lines, raises, more } = await tell("/api/foresee", { name, args });
-    const act = () => (closeSheet(), actions.command(name, { ...args, ...more, ...(raises ? { at_cooker: true } : {}) }));
+    const act = () => (closeSheet(), actions.command(name, { ...args, ...more, ...(raises ? { at_cooker: true } : {}) }), then());
     const caution = raises ? h("p", { class: "caution" }, T.raises) : "";
     openSheet(C.title, h("div", { class: "foreseen" }, lines.map((line) => h("p", {}, words(line)))), caution, h("button", { type: "button", class: "main wide", onclick: act }, raises ? C.there : C.doIt), h("button", { type: "button", class: "wide", onclick: closeSheet }, T.cancel));
   } catch (error) {

@@ -83,6 +83,11 @@ export class Columns {
     return this.by[key].some((value) => value !== null);
   }
 
+  /** The highest that pit or stone was. */
+  highest() {
+    return [...this.by.pit_c, ...this.by.stone_c].reduce((most, value) => Math.max(most, value ?? 0), 0);
+  }
+
   /** Stretches in which `test(i)` holds, as pairs of moments. */
   stretches(test) {
     const found = [];

@@ -3,7 +3,7 @@ import { byId, h, lowerFirst, ready, rebuild, say, upperFirst } from "./dom.js";
 import { ask, here } from "./api.js";
 import { told as linesOf } from "./deeper.js";
 import { figureTables, told } from "./figures.js";
-import { happened, markText, OF_LID } from "./happened.js";
+import { happened, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
 import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -13,13 +13,13 @@ import { Strip } from "./strip.js";
 import { Under } from "./under.js";
 import { degrees, share, unit, words } from "./units.js";
 import { clock, day, setClock, span } from "./time.js";
+import { closeTo } from "./view.js";
 import { handle } from "./zoom.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 const LEAST_VIEW_S = 20;
 const FETCH_MS = 120;
 const POINTS = 1200;
-const CLOSE_C = 15;
 
 const whole = JSON.parse(byId("first").textContent);
 const { cook } = whole;
@@ -146,12 +146,12 @@ function showMoment() {
   const s = strip.pointS;
   const phase = phaseAt(s);
   const lines = linesAt(s);
-  ledger.show(lines, T.at(clock(s, true)), PHASE_WORDS[phase?.name] || "");
+  ledger.show(lines, T.at(clock(s, true)), PHASE_WORDS[phase?.name] || "", true);
   strip.tags = lines.filter((line) => line.unit === "c").map((line) => ({ name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   const spoken = lines.filter((l) => l.value !== null).map((l) => `${l.label.toLowerCase()} ${l.unit === "c" ? `${degrees(l.value)} degrees` : share(l.value)}`);
   scrub.setAttribute("aria-valuetext", `${clock(s, true)}, ${spoken.join(", ")}`);
-  const wanted = phase?.target_c;
-  strip.close = closeUp && wanted ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
+  const held = lines.find((line) => line.kind === (DRIVEN.has(phase?.name) ? "stone" : "pit"));
+  strip.close = closeUp ? closeTo(phase?.target_c ?? null, held.value) : null;
 }
 
 function showTools() {
@@ -204,7 +204,7 @@ function safetyText() {
 }
 
 function show() {
-  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(markText(m)) }));
+  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(words(m.label)) }));
   showWords();
   if (known) showList();
   showMoment();

@@ -2,17 +2,16 @@
 import { byId, h, ready, say } from "./dom.js";
 import { ask } from "./api.js";
 import { Live } from "./live.js";
+import { lostWord } from "./lost.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
 import { clock, nowS, setClock, span, speed } from "./time.js";
-import { nowView, placed } from "./view.js";
+import { highestOf, nowView, placed } from "./view.js";
 import { T } from "./text.js";
 
 const POINTS = 500;
 const HEAL_MS = 60000;
-const OLD_S = 6;
-const SILENT_MS = 4000;
 
 const ones = new Map();
 let heardMs = performance.now();
@@ -40,9 +39,7 @@ class One {
   }
 
   get lost() {
-    const { link } = this.state;
-    const age = (link.heard_s ?? Infinity) / speed() + (performance.now() - this.heardMs) / 1000;
-    return performance.now() - heardMs > SILENT_MS ? T.noHost : link.state !== "online" || age > OLD_S ? link.text || T.noBoard : "";
+    return lostWord(this.state.link, this.heardMs, heardMs);
   }
 
   get stopped() {
@@ -87,7 +84,8 @@ class One {
     strip.forecasts = state.forecasts || [];
     strip.view = nowView({ startS: state.cook?.started_s ?? now - 3600, endS: phases[phases.length - 1]?.to ?? now, nowS: now, wide: false, whole: false });
     const heat = state.ledger.filter((line) => line.kind === "pit" || line.kind === "stone");
-    strip.highestC = Math.max(0, ...heat.map((line) => line.value ?? 0), ...phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
+    strip.bandC = state.band_c;
+    strip.highestC = highestOf(phases, now, ...heat.map((line) => line.value));
     strip.tags = heat.map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
     strip.draw();
   }

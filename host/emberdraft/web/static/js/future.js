@@ -1,8 +1,11 @@
 // The evening that is to come, as the strip takes it: dotted lines, named steps, and the hour of dinner with its band.
 
+/** Nothing is to come. */
+export const NO_FUTURE = { lines: [], steps: [], dinner: null };
+
 /** What of `evening` the strip draws at `nowS`; without one the moments that are reckoned from the plan. */
 export function ahead(evening, upcoming, nowS) {
-  if (!evening) return { lines: [], steps: [], expected: upcoming.map((u) => u.at_s).filter((s) => s > nowS), dinner: null };
+  if (!evening) return { ...NO_FUTURE, expected: upcoming.map((u) => u.at_s).filter((s) => s > nowS) };
   const steps = evening.steps.filter((step) => step.at_s > nowS);
   return { lines: evening.ahead, steps, expected: steps.map((step) => step.at_s), dinner: steps.find((step) => step.name === "ready") ?? null };
 }

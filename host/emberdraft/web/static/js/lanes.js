@@ -8,6 +8,7 @@ export const LEFT = 46;
 export const RIGHT = 8;
 export const BOTTOM = 30;
 const HEAD = 6;
+const NARROW = 500;
 const MARKS = 30;
 export const BAND_C = 3;
 
@@ -132,8 +133,8 @@ export class Painter {
   // What is wanted is a band, never a line: nobody holds a fire to a tenth.
   #wanted(phase) {
     if (phase.target_c === null || phase.target_c === undefined) return;
-    const top = this.y(phase.target_c + BAND_C);
-    const height = Math.max(this.y(phase.target_c - BAND_C) - top, 4);
+    const top = this.y(phase.target_c + this.strip.bandC);
+    const height = Math.max(this.y(phase.target_c - this.strip.bandC) - top, 4);
     const laneTop = this.top + this.lane.tempTop;
     const laneEnd = this.top + this.lane.tempEnd;
     if (top > laneEnd || top + height < laneTop) return;
@@ -147,7 +148,9 @@ export class Painter {
     if (!under) return;
     const colour = { pit_c: token("pit-under"), stone_c: token("stone-under") };
     for (const { from, to } of under.phases) this.rect(this.x(from + under.shiftS) + 1, this.x(to + under.shiftS) - 1, this.top, this.top + 4, token("food-under"));
-    for (const key of under.keys) this.#trace(under, key, "c", colour[key] || token("food-under"), this.lane.tempTop, this.lane.tempEnd);
+    // On a phone six thin lines more are none that can be read: there the other cook's pit and stone are enough.
+    const keys = this.width < NARROW ? under.keys.filter((key) => key in colour) : under.keys;
+    for (const key of keys) this.#trace(under, key, "c", colour[key] || token("food-under"), this.lane.tempTop, this.lane.tempEnd);
   }
 
   /** The second cook's blower, over the filled area of the first. */

@@ -3,6 +3,7 @@ import { byId, h, ready, rebuild, say } from "./dom.js";
 import { ask } from "./api.js";
 import { Actions } from "./actions.js";
 import { Deeper } from "./deeper.js";
+import { OF_LID } from "./happened.js";
 import { Ledger } from "./ledger.js";
 import { Live } from "./live.js";
 import { showOffers } from "./offers.js";
@@ -10,8 +11,8 @@ import { onPrefs, startPrefs } from "./prefs.js";
 import { showAlarms, showCaution, showNext, showUpcoming } from "./prompts.js";
 import { probesPart } from "./probes.js";
 import { probesSince, probesUntil } from "./columns.js";
-import { BAND_C } from "./lanes.js";
 import { PARTS } from "./parts.js";
+import { fetchPast, layPast } from "./past.js";
 import { ahead, highestAhead } from "./future.js";
 import { showSlip } from "./slip.js";
 import { SafetyPart } from "./safety.js";
@@ -19,18 +20,18 @@ import { Sound } from "./sound.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
 import { clock, nowS, setClock, span, speed } from "./time.js";
-import { nowView, placed } from "./view.js";
+import { closeTo, highestOf, nowView, placed } from "./view.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 const SILENT_MS = 4000;
 const OLD_BOARD_S = 6;
 const POINT_MS = 20000;
-const CLOSE_C = 15;
 const POINTS = 1000;
 // Rows that came late, after an outage, belong further back: the strip is asked for anew now and then.
 const HEAL_MS = 60000;
 const MARGIN_S = 600;
 const MOST_ROWS = 4000;
+const LONG = 90; // letters; such a sentence is set smaller, so that it takes no more room
 
 const state = JSON.parse(byId("first").textContent);
 const actions = new Actions(() => state);
@@ -68,6 +69,7 @@ const swapsIn = ({ marks }) => marks.filter((mark) => mark.kind === "swap").leng
 
 // Rows that come late belong further back: then the whole strip is asked for again.
 function takeRows(rows) {
+  if (!state.cook && state.past) return;
   for (const row of rows) if (!strip.columns.add(row, 3 * speed())) wantStrip ||= row.at_s < strip.columns.lastS - 2;
   if (strip.columns.at.length > MOST_ROWS) wantStrip = true;
 }
@@ -86,10 +88,9 @@ async function fetchStrip() {
   asking = false;
 }
 
-// Without a cook there is the one before to look back on.
 async function fetchBefore() {
-  const { cooks } = await ask("/api/cooks");
-  state.before = cooks[0];
+  state.past = await fetchPast(strip, state.past);
+  state.before = state.past?.cook;
 }
 
 async function fetchRunning() {
@@ -114,10 +115,10 @@ function show() {
   sound.show(state.alarms);
   showNext(byId("next"), asked(), answer);
   showOffers(byId("begin"), state);
-  showUpcoming(byId("upcoming"), state.upcoming);
+  showUpcoming(byId("upcoming"), asked());
   showSlip(byId("slip"), state.evening, actions);
-  const beside = new Set(asked().next?.caution);
-  showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
+  const beside = (asked().next?.caution ?? []).map((line) => words(line));
+  showCaution(byId("caution"), state.caution.filter((line) => !beside.includes(words(line))));
   deeper.show(state);
   actions.show(state);
   actions.heard(state.last);
@@ -169,6 +170,7 @@ function showSentence() {
 
 function saySentence(sentence, detail) {
   say(byId("sentence"), words(sentence));
+  byId("sentence").classList.toggle("long", words(sentence).length > LONG);
   say(byId("detail"), words(detail));
 }
 
@@ -188,13 +190,13 @@ const oldWord = () => (neverHeard() ? T.neverHeard : T.old(span(Math.round(board
 
 function onItsWay() {
   const { value_c: value, wanted_c: wanted } = state.number;
-  return DRIVEN.has(state.phase?.name) && value !== null && wanted - value > BAND_C;
+  return DRIVEN.has(state.phase?.name) && value !== null && wanted - value > state.band_c;
 }
 
 function showLedger() {
   if (point === null) return ledger.show(state.ledger, PHASE_WORDS[state.phase?.name] || "", state.phase ? `since ${clock(state.phase.since_s)}` : "");
   const phase = strip.phases.find((p) => point >= p.from && point < p.to);
-  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "");
+  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "", true);
 }
 
 const COLUMN_OF = { pit: "pit_c", stone: "stone_c", blower: "duty", damper: "opening" };
@@ -216,11 +218,12 @@ function pointed(s) {
 }
 
 function showStrip() {
+  if (!state.cook && state.past) return say(byId("caption"), layPast(strip, state.past));
   const now = state.now_s;
   strip.nowS = now;
   strip.tagS = now;
   strip.phases = placed(state.phases, now);
-  strip.marks = state.marks.filter((m) => m.kind !== "lid_open" && m.kind !== "lid_shut");
+  strip.marks = state.marks.filter((m) => !OF_LID.has(m.kind));
   strip.future = ahead(state.evening, state.upcoming, now);
   strip.expected = strip.future.expected;
   strip.since = probesSince(state.pieces || [], onOf);
@@ -228,9 +231,9 @@ function showStrip() {
   strip.forecasts = state.forecasts || [];
   strip.view = view();
   const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));
-  strip.highestC = Math.max(pit ?? 0, stone ?? 0, highestAhead(strip.future, now, strip.view[1]), ...strip.phases.filter((p) => p.from < now).map((p) => p.target_c ?? 0)) + 5;
-  const wanted = state.number.wanted_c;
-  strip.close = look.close && wanted !== null ? [wanted - CLOSE_C, wanted + CLOSE_C] : null;
+  strip.bandC = state.band_c;
+  strip.highestC = Math.max(highestOf(strip.phases, now, pit, stone), highestAhead(strip.future, now, strip.view[1]));
+  strip.close = look.close ? closeTo(state.number.wanted_c, state.number.value_c) : null;
   strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   strip.draw();
   say(byId("caption"), captionText());
@@ -256,8 +259,8 @@ function captionText() {
 
 function showTools() {
   const part = look.whole || view()[0] > (state.cook?.started_s ?? Infinity);
-  rebuild(byId("tools"), [look, part, state.cook?.id], () => [
-    h("button", { type: "button", "aria-pressed": String(look.close), onclick: () => toggle("close") }, T.closeUp),
+  rebuild(byId("tools"), [look, part, state.cook?.id, Boolean(state.cook || !state.past)], () => [
+    state.cook || !state.past ? h("button", { type: "button", "aria-pressed": String(look.close), onclick: () => toggle("close") }, T.closeUp) : "",
     part ? h("button", { type: "button", "aria-pressed": String(look.whole), onclick: () => toggle("whole") }, T.wholeCook) : "",
     state.cook ? h("a", { class: "button", href: `/api/cooks/${state.cook.id}/export.csv` }, T.csv) : "",
   ]);

@@ -86,10 +86,19 @@ export class Words {
 
   #tags() {
     const { strip } = this;
+    this.taken = [];
     this.#marks();
     for (const [x, text, raised] of named(strip.future.steps, (s) => this.x(s), widthOf, this.width)) say(this.tags.show("tag mark", x, strip.lane.marks + (raised ? -11 : 8)), text);
-    this.#slots();
     if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
+    this.#slots();
+  }
+
+  /** Takes a place for a text, unless something else is there. */
+  #take(x, y, wide) {
+    const box = [x, y, x + wide, y + LINE_PX];
+    if (x < 0 || box[2] > this.width || this.taken.some((other) => other[0] < box[2] && box[0] < other[2] && other[1] < box[3] && box[1] < other[3])) return false;
+    this.taken.push(box);
+    return true;
   }
 
   // Marks that crowd are one word and a count; the word stays where there is room for it.
@@ -106,46 +115,53 @@ export class Words {
     });
   }
 
-  // The clock time beside each slot; below it where the one above would be covered.
+  // The clock time beside each slot: above it, or wherever near it there is room. The ledger has it in any case.
   #slots() {
     const { strip, plot } = this;
-    let before = null;
     const { lines, dinner } = strip.future;
     for (const f of [...strip.forecasts, ...lines.filter((line) => line.text)].sort((a, b) => a.at_s - b.at_s)) {
       const text = `${f.text} ${clock(f.at_s)}`;
-      const x = this.x(f.at_s) - widthOf(text) / 2;
+      const wide = widthOf(text);
+      const x = Math.max(this.x(f.at_s) - wide / 2, this.x(strip.nowS) + 4);
       const y = plot.valToPos(f.value_c, "c");
-      const crowded = before !== null && x - before < widthOf(text) + 8;
-      before = crowded ? null : x;
-      const inside = f.value_c <= strip.range[1] && x > 0 && x + widthOf(text) < this.width;
-      if (inside) say(this.tags.show("tag ahead", x, crowded ? y + 9 : y - 26), text);
+      const free = [y - 26, y + 9, y - 46, y + 29].find((top) => this.#take(x, top, wide));
+      if (free !== undefined) say(this.tags.show("tag ahead", x, free), text);
     }
     const at = dinner && this.x(dinner.at_s);
     const word = dinner && `${T.dinner} ${clock(dinner.at_s)}`;
     if (dinner && at - widthOf(word) > 0 && at < this.width) say(this.tags.show("tag ahead", at - widthOf(word) - 6, strip.lane.tempEnd - 24), word);
   }
 
-  // At the now line each line carries its name and value, pushed apart. No legend box.
+  // At the now line each line carries its name and value, pushed apart on its side of it. No legend box.
   #atNow(tags) {
     const { strip, plot } = this;
     const nowX = this.x(strip.tagS);
-    const placed = tags
+    const all = tags
       .filter((tag) => tag.value !== null && tag.value >= strip.range[0] && tag.value <= strip.range[1])
-      .map((tag) => ({ ...tag, y: plot.valToPos(tag.value, "c") - LINE_PX / 2 }))
-      .sort((a, b) => a.y - b.y);
-    pushApart(placed, strip.lane.tempTop, strip.lane.tempEnd - LINE_PX + 6);
-    for (const tag of placed) this.#tag(tag, nowX);
+      .map((tag) => this.#sided({ ...tag, y: plot.valToPos(tag.value, "c") - LINE_PX / 2 }, nowX));
+    for (const side of [true, false]) {
+      const placed = all.filter(({ right }) => right === side).sort((a, b) => a.y - b.y);
+      pushApart(placed, strip.lane.tempTop, strip.lane.tempEnd - LINE_PX + 6);
+      for (const tag of placed) this.#tag(tag, nowX);
+    }
   }
 
-  // Looking back the value stands in the ledger: there the name alone hides less of the lines.
-  #tag(tag, nowX) {
+  // Looking back the value stands in the ledger: there the name alone hides less of the lines. A piece that is heading
+  // somewhere has its dotted line on the right: its name stands above the curve on the left.
+  #sided(tag, nowX) {
     const { strip } = this;
     const value = strip.nowS === strip.tagS ? degrees(tag.value) : "";
     const wide = widthOf(`${tag.name} ${value}`) + 10;
     const heading = strip.forecasts.some((f) => f.key === tag.key);
-    const right = !heading && nowX + 8 + wide < this.width;
-    const place = right && value !== "" ? "ahead" : "bare";
-    const el = this.tags.show(`tag ${tag.className || ""} ${place}`, right ? nowX + 8 : nowX - wide, heading ? tag.y - 13 : tag.y);
+    const right = nowX + 8 + wide < this.width && (!heading || nowX < wide);
+    const above = value === "" || (heading && !right); // there the curve itself runs on
+    return { ...tag, value, wide, right, y: above ? tag.y - 13 : tag.y };
+  }
+
+  #tag({ value, wide, right, ...tag }, nowX) {
+    const x = right ? nowX + 8 : Math.max(nowX - wide, 0);
+    this.taken.push([x, tag.y, x + wide, tag.y + LINE_PX]);
+    const el = this.tags.show(`tag ${tag.className || ""}${right && value !== "" ? " ahead" : ""}`, x, tag.y);
     if (el.dataset.name !== tag.name || !el.lastElementChild) {
       el.replaceChildren(`${tag.name} `, h("b"));
       el.dataset.name = tag.name;

@@ -86,49 +86,56 @@ function noteSheet(kept) {
   formSheet(T.noteTitle, h("label", { class: "field" }, T.noteField, h("input", { type: "text", maxlength: 500, required: true, autocomplete: "off" })), kept);
 }
 
-/** A new target: lower goes at once, higher only by somebody at the cooker. `set(targetC, atCooker)`, `onward(targetC)`: from now on. */
-export function targetSheet(of, nowC, set, onward) {
-  const step = unit() === "F" ? 5 : 2;
-  const input = h("input", { type: "number", inputmode: "numeric", step: 1, value: Math.round(toUnit(nowC)), "aria-label": T.targetField(of) + unit() });
-  const go = h("button", { type: "button", class: "main wide" });
+/** A new target, lower at once, higher only by somebody at the cooker, for this phase or from now on, and another pull
+ * temperature for each piece that is still to be pulled: one button gives `set` what was changed, { target, pulls }.
+ * `of`: what the target is of; `nowC`: null where there is none. */
+export function targetSheet({ of, nowC, pieces }, set) {
+  const stepper = nowC === null ? null : stepperOf(of, nowC);
+  const fields = pieces.map(pullField);
   const raises = h("p", { class: "caution" }, T.raises);
+  const go = h("button", { class: "main wide" });
   const show = () => {
-    const c = fromUnit(Number(input.value));
-    const higher = Math.round(toUnit(c)) > Math.round(toUnit(nowC));
-    raises.hidden = !higher;
-    go.textContent = higher ? T.setTargetThere(withUnit(c, 0)) : T.setTarget(withUnit(c, 0));
-    go.dataset.higher = higher ? "yes" : "";
+    raises.hidden = !stepper?.higher();
+    go.textContent = stepper?.changed() ? (stepper.higher() ? T.setTargetThere : T.setTarget)(withUnit(stepper.c(), 0)) : T.set;
   };
-  const by = (d) => () => {
-    input.value = Number(input.value) + d;
-    show();
-  };
-  input.addEventListener("input", show);
-  const valueC = () => Number(fromUnit(Number(input.value)).toFixed(2));
-  go.addEventListener("click", () => (closeSheet(), set(valueC(), Boolean(go.dataset.higher))));
-  const later = onward ? [h("button", { type: "button", class: "wide", onclick: () => onward(valueC()) }, T.fromNowOn)] : [];
-  const field = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
+  const form = h("form", { method: "dialog", oninput: show }, stepper?.nodes ?? [], fields.map((field) => field.node), raises, go);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    closeSheet();
+    const pulls = fields.filter((field) => field.changed()).map((field) => [field.letter, field.c()]);
+    set({ target: stepper?.changed() ? { c: stepper.c(), higher: stepper.higher(), onward: stepper.onward() } : null, pulls });
+  });
   show();
-  return [h("h3", {}, `${T.target}, ${of}, °${unit()}`), field, raises, go, later].flat();
+  return form;
 }
 
-/** Another pull temperature for each piece that is still to be pulled. `set(letter, pullC)`. */
-export function pullSheet(pieces, set) {
-  return pieces.map(({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, least_c: leastC, caution }) => {
-    const input = h("input", { type: "number", inputmode: "decimal", step: "any", required: true, value: Math.round(toUnit(pullC) * 10) / 10, min: Math.ceil(toUnit(lowC)), max: Math.floor(toUnit(highC)) });
-    const below = h("p", { class: "caution", hidden: true });
-    const form = h("form", { method: "dialog", "data-letter": letter }, h("label", { class: "field" }, T.pullField(`${name} (${letter})`) + unit(), input), h("p", {}, words(caution)), below, h("button", { class: "wide" }, T.setPull));
-    input.addEventListener("input", () => {
-      below.hidden = !(fromUnit(Number(input.value)) < leastC - PRINTED_C);
-      if (!below.hidden) below.textContent = T.belowAdvised(withUnit(leastC, 1));
-    });
-    form.addEventListener("submit", (event) => {
-      event.preventDefault();
-      closeSheet();
-      set(letter, Number(fromUnit(Number(input.value)).toFixed(2)));
-    });
-    return form;
+const inC = (input) => Number(fromUnit(Number(input.value)).toFixed(2));
+
+function stepperOf(of, nowC) {
+  const step = unit() === "F" ? 5 : 2;
+  const was = Math.round(toUnit(nowC));
+  const input = h("input", { type: "number", inputmode: "numeric", step: 1, required: true, value: was, "aria-label": T.targetField(of) + unit() });
+  const by = (d) => () => {
+    input.value = Number(input.value) + d;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  const nodes = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
+  const now = () => Math.round(Number(input.value));
+  const onward = h("input", { type: "checkbox" });
+  const phases = of === "pit" ? [h("label", { class: "choice" }, onward, T.fromNowOn)] : [];
+  return { nodes: [h("h3", {}, `${T.target}, ${of}, °${unit()}`), nodes, phases].flat(), c: () => inC(input), changed: () => now() !== was, higher: () => now() > was, onward: () => onward.checked };
+}
+
+function pullField({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, least_c: leastC, caution }) {
+  const was = String(Math.round(toUnit(pullC) * 10) / 10);
+  const input = h("input", { type: "number", inputmode: "decimal", step: "any", required: true, value: was, min: Math.ceil(toUnit(lowC)), max: Math.floor(toUnit(highC)) });
+  const below = h("p", { class: "caution", hidden: true });
+  const node = h("div", { "data-letter": letter }, h("label", { class: "field" }, T.pullField(`${name} (${letter})`) + unit(), input), h("p", { class: "small" }, words(caution)), below);
+  input.addEventListener("input", () => {
+    below.hidden = !(fromUnit(Number(input.value)) < leastC - PRINTED_C);
+    if (!below.hidden) below.textContent = T.belowAdvised(withUnit(leastC, 1));
   });
+  return { letter, node, c: () => inC(input), changed: () => input.value !== was };
 }
 
 /** Asks once, with the consequence, before something that raises heat. `away`: the same by somebody elsewhere, without it. */

@@ -59,8 +59,6 @@ export class Sound {
   }
 
   #say() {
-    this.home.classList.toggle("urgent", this.kind !== "");
-    this.home.classList.toggle("asks", this.state === "asks");
     rebuild(this.home, [this.state, this.kind, this.quietMs], () => [h("p", { role: "status" }, this.#words()), h("div", { class: "acts" }, this.#buttons())]);
   }
 

@@ -2,7 +2,8 @@
 import { h } from "./dom.js";
 import { onPrefs, token } from "./prefs.js";
 import { AIR, Columns, TEMPERATURES, VENTS, ventColumn } from "./columns.js";
-import { airScale, BOTTOM, layout, LEFT, Painter, RIGHT, temperatureRange, temperatureSteps, tempScale } from "./lanes.js";
+import { airScale, BAND_C, BOTTOM, layout, LEFT, Painter, RIGHT, temperatureRange, temperatureSteps, tempScale } from "./lanes.js";
+import { NO_FUTURE } from "./future.js";
 import { Words } from "./overlay.js";
 
 export const DASHES = [[], [7, 4], [2, 4, 7, 4], [2, 4]];
@@ -34,7 +35,7 @@ export class Strip {
     this.pastStops = [];
     this.expected = [];
     this.forecasts = [];
-    this.future = { lines: [], steps: [], dinner: null };
+    this.future = NO_FUTURE;
     this.since = {};
     this.until = {};
     this.under = null;
@@ -44,6 +45,7 @@ export class Strip {
     this.pointS = null;
     this.view = [0, 1];
     this.close = null;
+    this.bandC = BAND_C;
     this.leastTickPx = 62;
     this.highestC = 150;
     this.zoomed = zoomed;

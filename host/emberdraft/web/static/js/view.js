@@ -1,4 +1,5 @@
-// Which stretch of time the Now strip shows. It moves in steps of five minutes, not with every second.
+// Which stretch of time and of temperature the strip shows. Time moves in steps of five minutes, not with every second.
+import { DRIVEN } from "./text.js";
 
 const MINUTE = 60;
 const STEP = 5 * MINUTE;
@@ -17,6 +18,21 @@ export function placed(phases, nowS) {
     free = to;
     return { ...phase, from, to };
   });
+}
+
+const CLOSE_C = 15;
+const STONE_C = 210;
+
+/** What the temperature lane must hold: with a stone to heat it is wide from the start, so that it jumps once, at the climb. */
+export function highestOf(phases, nowS, ...values) {
+  const begun = phases.filter((p) => p.from <= nowS).map((p) => p.target_c ?? 0);
+  return Math.max(0, ...values.map((value) => value ?? 0), ...begun, phases.some((p) => DRIVEN.has(p.name)) ? STONE_C : 0) + 5;
+}
+
+/** Close up: round what is wanted, and round what is measured while that is far from it. Null: nothing to look at. */
+export function closeTo(wanted, value) {
+  const middle = value === null || value === undefined || (wanted !== null && Math.abs(value - wanted) < CLOSE_C) ? wanted : value;
+  return middle === null || middle === undefined ? null : [middle - CLOSE_C, middle + CLOSE_C];
 }
 
 export function nowView({ startS, endS, nowS, wide, whole }) {
