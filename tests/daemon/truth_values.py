@@ -138,7 +138,7 @@ def old(look: Look) -> list[str]:
     return wrong
 
 
-WAS = re.compile(r"\b(reached|was|has been|hot:|left to burn|runs short)\b")
+WAS = re.compile(r"\b(reached|was|hot:)\b")
 
 
 def _of_then(line: Line) -> bool:
