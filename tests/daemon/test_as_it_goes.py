@@ -217,11 +217,11 @@ def test_it_is_said_first_stands_in_the_record_and_is_taken_back(rig) -> None:
     kept = rig.store.plan(rig.store.cook(cook_id)["plan_id"])["text"]
     assert [piece.letter for piece in parse_plan(kept).pieces] == ["A"]
     last = service.now()["last"]
-    assert last["text"] == "Dropped the cold chop (B)" and last["there"] is False
+    assert last["text"] == "Dropped the cold chop (B)" and "at_cooker" not in last["undo"]
     assert service.now()["marks"][-1]["label"] == "Dropped the cold chop (B)"
     rig.again()
     assert [piece.letter for piece in rig.service.cook.conductor.plan.pieces] == ["A"]
-    rig.service.undo(last["undo_id"])
+    rig.service.undo(last["undo"]["mark_id"])
     assert rig.store.plan(rig.store.cook(cook_id)["plan_id"])["text"] == example_text("two_chops")
     assert "plan" not in [mark["kind"] for mark in rig.store.marks(cook_id)]
 
@@ -230,7 +230,7 @@ def test_only_the_newest_change_is_taken_back(rig) -> None:
     rig.to_slow()
     service = rig.service
     service.command("pull_at", letter="A", pull_c=55.0)
-    first = service.now()["last"]["undo_id"]
+    first = service.now()["last"]["undo"]["mark_id"]
     service.command("dinner", serve="21:00")
     with pytest.raises(UserError, match="take back the newest change first"):
         service.undo(first)

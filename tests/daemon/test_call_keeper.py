@@ -197,7 +197,7 @@ def test_putting_the_fire_out_taken_back_is_not_said_to_go_on(rig):
     rig.to_slow()
     rig.service.command("bank")
     rig.service.command("go_back", at_cooker=True)
-    assert rig.service.now()["last"] == {"text": "Taken back: the fire is not put out", "undo_id": None, "there": False}
+    assert rig.service.now()["last"] == {"text": "Taken back: the fire is not put out", "undo": None}
 
 
 def test_food_in_a_cold_cooker_calls_half_an_hour_before_two_hours_are_over(rig):

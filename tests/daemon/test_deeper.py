@@ -12,12 +12,13 @@ from emberdraft.daemon.foretold import more_for, stone_to_come
 from emberdraft.daemon.fuel_watch import FuelWatch, had_kg
 from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.live import LiveView
-from emberdraft.daemon.marks import checked, label
+from emberdraft.daemon.marks import checked
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.daemon.steps import stretches_left, stretches_of
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.watch import DEEDS_S, TWIN_S
 from emberdraft.errors import UserError
+from emberdraft.mark_words import label
 from emberdraft.ready.face import learn
 from emberdraft.ready.fuel import FuelSaid
 from tests.daemon.cook import Cook, plan_of

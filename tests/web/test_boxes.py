@@ -28,7 +28,7 @@ CHECKS = {
     "text under the bar": UNDER_BAR,
     "targets under 44 px": SMALL,
 }
-PAGES = ["plans", "begin", "shelf", "cooks", "cooks/1", "trials", "brine", "health", "calls"]
+PAGES = ["plans", "begin", "shelf", "cooks", "cooks/1", "trials", "brine", "health", "calls", "kitchen"]
 SETTLED = "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
 LEDGER_SEEN = """() => { const foot = document.querySelector(".bar").getBoundingClientRect().top;
   return [...document.querySelectorAll("#ledger tr")].filter(e => e.getBoundingClientRect().bottom > foot + 1)

@@ -229,6 +229,6 @@ def test_under_a_trip_the_page_shows_the_remedy_and_no_way_to_come(phone: Visit,
     page.wait_for_selector("#next h2 >> text=Shut both vents, do not open the lid")
     assert "wanted" not in page.inner_text("#of")
     assert page.inner_text("#upcoming") == ""
-    page.get_by_role("button", name="I have seen it").click()
+    page.locator("#next").get_by_role("button", name="I have seen it").click()
     page.wait_for_selector("#status-text >> text=Acknowledged")
     page.wait_for_selector("#next:not(:has(button)) h2 >> text=Shut both vents")

@@ -40,8 +40,8 @@ def test_a_hotter_pit_says_that_it_raises_heat_and_brings_dinner_nearer(kitchen:
     assert kitchen.post("/api/command", body).status_code == 409
     body["args"]["at_cooker"] = True  # type: ignore[index]
     last = kitchen.post("/api/command", body).json()["last"]
-    assert last["undo_id"] and last["there"] is False
-    assert kitchen.post("/api/undo", {"mark_id": last["undo_id"]}).status_code == 200
+    assert last["undo"]["mark_id"] and "at_cooker" not in last["undo"]
+    assert kitchen.post("/api/undo", {"mark_id": last["undo"]["mark_id"]}).status_code == 200
 
 
 def parsed(*words: str) -> argparse.Namespace:

@@ -249,6 +249,15 @@ def test_a_piece_is_dropped_once_it_is_said_what_that_changes_and_undo_brings_it
     assert [piece.letter for piece in kitchen.service.cook.conductor.plan.pieces] == ["A", "B"]
 
 
+def test_the_strip_goes_on_to_dinner_with_every_step_named(desk: Visit, kitchen: Kitchen) -> None:
+    kitchen.pass_s(2)
+    until(lambda: kitchen.service.now()["evening"] is not None)
+    page = desk.go()
+    page.wait_for_selector("#strip .tag >> text=/^dinner [0-9]+:[0-9]+$/")
+    shown = " ".join(page.locator("#strip .tag.mark").all_inner_texts())
+    assert all(step in shown for step in ("A out", "B out", "climb", "sear", "ready"))
+
+
 def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
     page = phone.go()
     page.click(".phone >> text=Put the fire out")
@@ -268,7 +277,7 @@ def test_opening_the_lid_is_one_press_and_so_is_shutting_it(phone: Visit, kitche
     page.wait_for_selector("#status-text >> text=Opening the lid")
     kitchen.pass_s(2)
     assert kitchen.service.now()["lid_open"] is True
-    page.click(".phone >> text=The lid is shut")
+    page.click('.phone >> text="The lid is shut"')
     page.wait_for_selector("#status-text >> text=shut")
     kitchen.pass_s(2)
     page.wait_for_selector(".phone >> text=Opening the lid")
@@ -368,7 +377,7 @@ def test_a_lid_that_no_page_opened_is_said_shut_only_at_the_cooker(
     kitchen.pass_s(1)
     page = phone.go()
     assert kitchen.service.live.row["why"] == why
-    page.click(".phone >> text=The lid is shut")
+    page.click('.phone >> text="The lid is shut"')
     assert kitchen.orders == []
     page.click("text=I am at the cooker: it is shut")
     until(lambda: kitchen.orders != [])

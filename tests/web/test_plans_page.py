@@ -91,7 +91,7 @@ def test_again_is_opened_from_the_cook_it_was_made_of(size: tuple[int, int], chr
 
     visit = Visit(chromium, shared.url, size, "light")
     page = visit.go(f"cooks/{FINISHED}")
-    page.click("#exports >> text=Again")
+    page.click("#exports >> text=Cook it again")
     page.wait_for_selector("#plan-name >> text=Two chops: tempered and cold, again")
     assert page.input_value("#plan-text").startswith("# The plan of cook")
     assert page.locator("#changes li").count() > 3
@@ -114,6 +114,8 @@ def test_a_board_that_was_never_heard_has_no_age(visit: Visit, host: Host) -> No
     for path in ("", "health"):
         visit.page.goto(f"{visit.own}/{path}")
         visit.page.wait_for_selector("body.ready")
+        if path == "health":
+            visit.page.click("summary >> text=Link")
         visit.page.wait_for_selector("text=no board has been heard yet")
         said = visit.page.inner_text("body")
         assert "Infinity" not in said and "NaN" not in said and "0 s ago" not in said.replace("\u00a0", " ")

@@ -19,7 +19,7 @@ from tests.web.conftest import FINISHED, RUNNING, Kitchen
 from tests.web.kitchen import UNPLUGGED_S
 
 PAGES = ("/", "/plans", "/cooks", f"/cooks/{FINISHED}", f"/cooks/{RUNNING}", f"/cooks/{FINISHED}/tuning", "/health")
-PAGES += ("/trials", "/brine")
+PAGES += ("/trials", "/brine", "/kitchen")
 READS = (
     *("/api/now", "/api/cooks", f"/api/cooks/{FINISHED}", f"/api/cooks/{FINISHED}/strip"),
     *(f"/api/cooks/{FINISHED}/figures", "/api/health", "/api/plans", "/api/plans/hold", "/api/trials", "/api/brine"),

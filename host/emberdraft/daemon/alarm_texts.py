@@ -230,6 +230,14 @@ def words_of(alert: str, value: float | None, limit: float | None, then: Then | 
     return Words(*(said(text, **figures) for text in found))
 
 
+def kept_words(row: Mapping[str, Any]) -> dict[str, Text]:
+    """What is said of a kept alarm: from its figures where they were kept, else as it was said then."""
+    if row["value"] is None or row["alert"] not in TEXTS:
+        return {}
+    words = words_of(row["alert"], row["value"], row["limit_value"])
+    return {"cause": words.cause, "consequence": words.consequence, "action": words.action}
+
+
 def then_of(alert: str, at_s: float, now_s: float, row: Mapping[str, Any] | None) -> Then | None:
     """What belongs to the value of an alert that was raised at `at_s`, from the reading there is now.
 

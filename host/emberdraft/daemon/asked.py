@@ -11,7 +11,7 @@ from typing import Any
 from emberdraft.daemon import foretold
 from emberdraft.daemon.alarms import BELIEVED, Alarm
 from emberdraft.daemon.prompt_values import told
-from emberdraft.daemon.prompts import UNDER_LID, at_cooker
+from emberdraft.daemon.prompts import SAYS_THERE, THERE, UNDER_LID, at_cooker
 from emberdraft.daemon.run import Prompt
 from emberdraft.said import Text, first_upper, joined, said
 
@@ -68,7 +68,8 @@ def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
     clauses = (words.cause, words.consequence, first_upper(words.more))
     text = joined(" ", (said("{clause}.", clause=clause) for clause in clauses if clause))
     deed = SEEN if _new(alarm) else ""
-    return _row(f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s) | {"at_cooker": alarm.id in BELIEVED}
+    row = _row("alarm", alarm.id, f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s)
+    return row | {"at_cooker": alarm.id in BELIEVED}
 
 
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
@@ -76,13 +77,14 @@ def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     more = foretold.more_for(prompt, service.live, now_s, conductor, promised=not stopped(service))
     heard = service.live.reading(now_s) is not None
     text = joined(" ", (told(prompt, conductor.stage, heard), more))
-    row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
+    row = _row("prompt", prompt.kind, prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
     other, there = OTHERS.get(prompt.kind, []), at_cooker(prompt, service.live.view.why)
     where = {"at_cooker": there, "under_lid": prompt.kind in UNDER_LID}
     return row | where | {"caution": prompt.caution, "other": other}
 
 
-def _row(id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
+def _row(of: str, kind: str, id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
     """`deed` is '' where there is nothing to answer; `other`: what else may be done about it."""
-    of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
-    return of | {"at_cooker": False, "under_lid": False, "caution": [], "other": []}
+    row: Row = {"of": of, "kind": kind, "id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
+    there = deed if kind in SAYS_THERE else f"{THERE}: {deed}"
+    return row | {"deed_there": there, "at_cooker": False, "under_lid": False, "caution": [], "other": []}

@@ -7,9 +7,9 @@ import logging
 from typing import Any
 
 from emberdraft.daemon.conductor import Action, Conductor
-from emberdraft.daemon.marks import label
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.errors import UserError
+from emberdraft.mark_words import label
 
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
@@ -140,7 +140,7 @@ class CookKeeper:
         self.last_mark_id = max(self.last_mark_id, mark_id)
         return mark_id
 
-    def undo_mark(self, mark_id: int | str) -> None:
+    def undo_mark(self, mark_id: int) -> None:
         """Take a mark of this cook back."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id), None)
         if found is None:
@@ -148,7 +148,7 @@ class CookKeeper:
         self.store.undo_mark(found["id"])
         self.marks.remove(found)
 
-    def swapped_by(self, mark_id: int | str) -> str:
+    def swapped_by(self, mark_id: int) -> str:
         """The letters that a mark of this cook swapped, '' when it is no such mark."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "swap"), None)
         return str(found["text"]) if found is not None else ""
@@ -157,7 +157,7 @@ class CookKeeper:
         """The mark of the newest change of the plan, 0 where there is none after another mark."""
         return max((m["id"] for m in self.marks if m["kind"] in CHANGES and m["id"] > after_id), default=0)
 
-    def changes_plan(self, mark_id: int | str) -> bool:
+    def changes_plan(self, mark_id: int) -> bool:
         """Whether the mark is a change of the plan. Refused where it is not the newest: only that is taken back."""
         changes = [mark["id"] for mark in self.marks if mark["kind"] in CHANGES]
         if mark_id in changes and mark_id != changes[-1]:

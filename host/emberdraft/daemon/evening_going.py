@@ -30,7 +30,7 @@ def evening_of(stage: Stage, forecasts: Mapping[str, Row], stone: Row | None, no
     past = Past(
         now_s=now_s,
         moments=_moments(stage),
-        outs={letter: band for letter in inside if (band := _band(forecasts.get(letter), now_s)) is not None},
+        outs={letter: band for letter in inside if (band := _band(stage, letter, forecasts, now_s)) is not None},
         hot=_hot(stage, stone),
         after_s={letter: float(stage.plan_pieces[letter].on_after_s) for letter in stage.letters(*WAITS)},
     )
@@ -56,7 +56,11 @@ def _moments(stage: Stage) -> dict[str, float]:
     return found
 
 
-def _band(said: Row | None, now_s: float) -> Band | None:
+def _band(stage: Stage, letter: str, forecasts: Mapping[str, Row], now_s: float) -> Band | None:
+    """A piece that reads its pull temperature is there, whether or not its forecast has begun."""
+    core_c, said = stage.core_c(letter), forecasts.get(letter)
+    if core_c is not None and core_c >= stage.plan_pieces[letter].pull_c:
+        return now_s, now_s, now_s
     if said is None or said["eta_s"] is None:
         return None
     return now_s + said["low_s"], now_s + said["eta_s"], now_s + said["high_s"]

@@ -36,7 +36,7 @@ class LiveView:
         self.fuel = FuelWatch(self.desk, speed)
         self.vents = VentsWatch(self.desk, speed)
         self.face = FaceBook()
-        self.evenings = EveningWatch()
+        self.evenings = EveningWatch(speed)
 
     @property
     def forecasts(self) -> dict[str, Said]:
@@ -107,6 +107,7 @@ class LiveView:
     def forecast_anew(self, conductor: Conductor, now_s: float) -> None:
         """A person has changed what is forecast: the old answer is gone at once, the new one is told a moment later."""
         self.pulls.hurry()
+        self.evenings.hurry()
         if self.view.fresh(now_s):
             self.forecast(conductor, now_s)
 
@@ -114,3 +115,4 @@ class LiveView:
         """What is asked less often: charcoal and vents, after the stone has had its turn."""
         self.fuel.look(conductor, now_s, self.forecasts)
         self.vents.look(conductor, now_s, store, cooker)
+        self.evenings.look(conductor.stage, self.forecasts, self.stone.said, now_s, store, cooker)

@@ -17,6 +17,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
+from emberdraft import mark_words
 from emberdraft.clock import Clock, RecordClock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
@@ -72,7 +73,7 @@ class Service:
         self.unit = unit
         self._turn = threading.RLock()
         self._news = News()
-        self._last: Row = {"text": "", "undo_id": None, "there": False}
+        self._last: Row = {"text": "", "undo": None}
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
@@ -88,6 +89,7 @@ class Service:
         self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
         self.live.pulls.past, self.live.pulls.told = self._past, self._told
+        self.live.evenings.told = self._told
 
     # ---- from the board
 
@@ -243,31 +245,25 @@ class Service:
             if self.cook.last_mark_id == before or not self.cook.has_new(kind, before):
                 self.cook.add_mark(kind, value, text, now_s - 60.0 * minutes_ago)
             mark_id = self.cook.newest(kind)
-            label = marks.label({"kind": kind, "value": value, "text": text})
+            label = mark_words.label({"kind": kind, "value": value, "text": text})
             if kind == "stone_face":
                 self.live.face.read(self.store, self.cooker)
             if kind == "pull_at":
                 self._foretell()
-            self._say(said("{label} marked", label=label), mark_id)
+            self._say(said("{label} marked", label=label), {"mark_id": mark_id})
             self._news.tell(type="mark", id=mark_id)
             return mark_id
 
-    def undo(self, undo_id: int | str, at_cooker: bool = False) -> None:
-        """Take back a mark, a target ('target 121'), or putting the fire out ('bank', needs somebody at the cooker)."""
+    def undo(self, mark_id: int, at_cooker: bool = False) -> None:
+        """Take back a mark. What is taken back by another command says so in `last`."""
         with self._turn:
-            if undo_id == "bank":
-                self.command("go_back")
-                return
-            if isinstance(undo_id, str) and undo_id.startswith("target "):
-                self.command("target", target_c=float(undo_id.removeprefix("target ")))
-                return
-            self._take_back(undo_id, at_cooker)
-            self.cook.undo_mark(undo_id)
+            self._take_back(mark_id, at_cooker)
+            self.cook.undo_mark(mark_id)
             self.live.face.read(self.store, self.cooker)
             self._say("Taken back")
-            self._news.tell(type="mark", id=undo_id)
+            self._news.tell(type="mark", id=mark_id)
 
-    def _take_back(self, mark_id: int | str, at_cooker: bool) -> None:
+    def _take_back(self, mark_id: int, at_cooker: bool) -> None:
         """What a mark changed in the cook is as it was before; most marks change nothing."""
         back: list[Action] = []
         swapped = self.cook.swapped_by(mark_id)
@@ -319,14 +315,14 @@ class Service:
                 before, before_c = self.cook.last_mark_id, self._target_c()
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
                 if name == "swap":
-                    self._say(self._last["text"], self.cook.newest(name))
+                    self._say(self._last["text"], {"mark_id": self.cook.newest(name)})
                     self._foretell()
                 elif self._conductor().run.changed and self.cook.last_mark_id != before:
                     self._changed(before)
                 elif name == "target" and before_c is not None:
-                    self._say(self.last["text"], f"target {before_c:g}")
+                    self._say(self.last["text"], {"command": "target", "args": {"target_c": before_c}})
                 if name == "bank":
-                    self._say("Putting the fire out: blower off, air shut", "bank")
+                    self._say("Putting the fire out: blower off, air shut", {"command": "go_back", "args": {}})
                 if name == "go_back":
                     self._say("Taken back: the fire is not put out")
             self._news.tell(type="state")
@@ -336,7 +332,7 @@ class Service:
         mark_id = self.cook.newest_change(before)
         if mark_id:
             _, there = self._conductor().would("take_back", self.clock.now_s(), lambda stage: None)
-            self._say(self._last["text"], mark_id, there)
+            self._say(self._last["text"], {"mark_id": mark_id} | ({"at_cooker": True} if there else {}))
             self._foretell()
 
     def foresee(self, name: str, **args: Any) -> Row:
@@ -460,6 +456,6 @@ class Service:
         if trouble:
             self._say(trouble)
 
-    def _say(self, text: Text, undo_id: int | str | None = None, there: bool = False) -> None:
-        """`there`: taking it back raises heat, so that somebody must be at the cooker."""
-        self._last = {"text": text, "undo_id": undo_id, "there": there}
+    def _say(self, text: Text, undo: Row | None = None) -> None:
+        """`undo`: the mark, or the command, that takes it back."""
+        self._last = {"text": text, "undo": undo}

@@ -19,6 +19,7 @@ Row = dict[str, Any]
 Forecasts = Mapping[str, Mapping[str, float | None]]
 
 MOST = 5
+NO_SLOT: Row = {"low_s": None, "high_s": None}
 # What begins a phase, where it is not called as the phase.
 _KIND = {"climb": "start_climb"}
 
@@ -44,7 +45,7 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
     for phase in phase_rows(conductor, now_s, forecasts):
         if phase["state"] == "to_come" and not (held_in(phase["name"]) != "pit" and at_end.open_ended(conductor.stage)):
             rows += _phase_to_come(conductor, phase, now_s)
-    coming = ({"deed": True} | row for row in rows if row["at_s"] > now_s)
+    coming = ({"deed": True} | NO_SLOT | row for row in rows if row["at_s"] > now_s)
     return sorted(coming, key=lambda row: row["at_s"])[:MOST]
 
 
@@ -76,14 +77,18 @@ def _deed(at_s: float, text: str) -> Row:
     return {"at_s": at_s, "kind": "deed", "text": text}
 
 
-def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
-    """'about 18:23; 8 times in 10 between 18:17 and 18:29', or 'cannot say yet'."""
+def moment_words(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
+    """'18:23', 'now', or 'cannot say yet'."""
     if forecast is None or forecast["eta_s"] is None:
         return "cannot say yet"
-    eta_s, low_s, high_s = (now_s + (forecast[key] or 0.0) for key in ("eta_s", "low_s", "high_s"))
-    if eta_s <= now_s:
-        return "now"
-    return f"about {clock(eta_s)}; 8 times in 10 between {clock(low_s)} and {clock(high_s)}"
+    return clock(now_s + forecast["eta_s"]) if forecast["eta_s"] > 0.0 else "now"
+
+
+def slot_of(forecast: Mapping[str, float | None] | None, now_s: float) -> Row:
+    """`low_s` and `high_s`, 8 times in 10 between, unix s; None where there is nothing between."""
+    if forecast is None or not forecast["eta_s"] or forecast["eta_s"] <= 0.0:
+        return NO_SLOT
+    return {key: now_s + (forecast[key] or 0.0) for key in NO_SLOT}
 
 
 def slot_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
@@ -150,12 +155,12 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
         if piece.state == "waiting" and conductor.step in ("settle", "slow"):
             settle_s = step_s(conductor.plan, "settle") if conductor.step == "settle" else 0.0
             at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
-            rows.append({"at_s": at_s, "kind": "deed", "text": f"Put on {names([plan])}"})
+            rows.append(_deed(at_s, f"Put on {names([plan])}"))
         elif piece.state == "in" and piece.letter in forecasts:
             eta_s = forecasts[piece.letter]["eta_s"]
             if eta_s is not None:
-                text = f"Pull {names([plan])}: {about(forecasts[piece.letter], now_s)}"
-                rows.append({"at_s": now_s + eta_s, "kind": "deed", "text": text})
+                slot = slot_of(forecasts[piece.letter], now_s)
+                rows.append(_deed(now_s + eta_s, f"Pull {names([plan])}") | slot)
         elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
-            rows.append({"at_s": piece.on_s + plan.check_after_s, "kind": "deed", "text": f"Check {names([plan])}"})
+            rows.append(_deed(piece.on_s + plan.check_after_s, f"Check {names([plan])}"))
     return rows

@@ -28,7 +28,7 @@ class MarkBody(msgspec.Struct, forbid_unknown_fields=True):
 class UndoBody(msgspec.Struct, forbid_unknown_fields=True):
     """Which mark to take back."""
 
-    mark_id: int | str
+    mark_id: int
     at_cooker: bool = False
 
 

@@ -31,6 +31,7 @@ register_url_convertor("row", RowId())
 ROUTES = [
     Route("/", pages.now),
     Route("/cookers", pages.cookers),
+    Route("/kitchen", pages.kitchen),
     Route("/cookers/{cooker}", pages.now_of),
     Route("/plans", pages.plans_page),
     Route("/begin", pages.begin_page),

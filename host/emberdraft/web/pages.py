@@ -34,6 +34,7 @@ WITHIN = {
     "tasting": "trials",
     "brine": "trials",
     "cookers": "now",
+    "kitchen": "now",
     "begin": "plans",
     "shelf": "plans",
     "calls": "health",
@@ -122,6 +123,12 @@ async def cookers(request: Request) -> Response:
     """GET /cookers: all cookers of this host at one glance; at / when there are several."""
     states = [await run_in_threadpool(api.state_now, service) for service in request.app.state.yard]
     return page(request, "cookers", "Cookers - Emberdraft", {"cookers": states})
+
+
+async def kitchen(request: Request) -> Response:
+    """GET /kitchen: a tablet on the wall, to be read from 4 m."""
+    states = [await run_in_threadpool(api.state_now, service) for service in request.app.state.yard]
+    return page(request, "kitchen", "Kitchen - Emberdraft", {"cookers": states})
 
 
 async def cooks(request: Request) -> Response:

@@ -9,10 +9,11 @@ import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 // Open by the lid's button or by the pit's fall: only somebody at the cooker can say that it is shut.
 const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
+const HOT_C = 300; // what a pit under all air may pass
 // On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
 const REFUSED_MS = 6000;
-// A button that has just got another word is not what the finger was sent to.
+// A deed that has just come under the finger is not what the finger was sent to.
 const NEW_MS = 500;
 
 export class Actions {
@@ -30,7 +31,7 @@ export class Actions {
     this.#write(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
-      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id, false, answer.last.there);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo);
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
@@ -38,11 +39,11 @@ export class Actions {
 
   // Taking back putting the fire out raises heat again: somebody must be there.
   #undo() {
-    const target = /^target ([\d.]+)$/.exec(this.undoId);
-    if (target) return this.#backTo(Number(target[1]));
-    const back = (more) => this.#send("/api/undo", { mark_id: this.undoId, ...more });
-    if (this.undoThere) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
-    if (this.undoId !== "bank") return back({});
+    const { mark_id, at_cooker: there, command, args } = this.undo;
+    const back = (more) => this.#send("/api/undo", { mark_id, ...more });
+    if (there) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
+    if (mark_id !== undefined) return back({});
+    if (command === "target") return this.#backTo(args.target_c);
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
@@ -53,19 +54,19 @@ export class Actions {
     return confirmSheet(T.setTarget(withUnit(c, 0)), [T.raises], T.setTargetThere(withUnit(c, 0)), () => back({ at_cooker: true }));
   }
 
-  /** What was done, with its moment; or what was refused. `there`: taking it back raises heat. */
-  status(text, undoId, wrong = false, there = false) {
-    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong, there);
+  /** What was done, with its moment; or what was refused. */
+  status(text, undo, wrong = false) {
+    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undo, wrong);
   }
 
-  #write(text, undoId, wrong = false, there = false) {
+  #write(text, undo, wrong = false) {
     const line = byId("status");
     say(byId("status-text"), text);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
-    [this.undoId, this.undoThere] = [undoId, there];
-    byId("undo").hidden = undoId === null || undoId === undefined;
+    this.undo = undo;
+    byId("undo").hidden = !undo;
     clearTimeout(this.fading);
     line.classList.remove("old");
     this.fading = setTimeout(() => line.classList.add("old"), OLD_MS);
@@ -78,8 +79,8 @@ export class Actions {
     const first = this.shown === null;
     this.shown = key;
     if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
-    const worth = first ? last?.undo_id : last?.text;
-    if (worth) this.status(last.text, last.undo_id, false, last.there);
+    const worth = first ? last?.undo : last?.text;
+    if (worth) this.status(last.text, last.undo);
     else byId("status").classList.add("empty");
   }
 
@@ -94,12 +95,12 @@ export class Actions {
   answer(prompt) {
     const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
     if (!prompt.at_cooker) return send(false);
-    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true), prompt.id.startsWith("alarm-") && (() => send(false)));
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), words(prompt.deed_there), () => send(true), prompt.of === "alarm" && (() => send(false)));
   }
 
   /** Of a pit probe only somebody at the cooker can say that it is right: seen from elsewhere, one that lied leaves the board off. */
   seen({ id, cause, action, at_cooker }) {
-    return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
+    return this.answer({ id: `alarm-${id}`, of: "alarm", title: cause, text: action, caution: [], deed: T.acknowledge, deed_there: `${T.atCooker}: ${T.acknowledge}`, at_cooker });
   }
 
   /** What else may be done about a prompt; what raises heat only by somebody at the cooker. */
@@ -146,9 +147,9 @@ export class Actions {
   }
 
   #nextPhase(name) {
-    const lines = [T.consequence[name]].filter(Boolean).map((line) => words(line));
+    const told = T.consequence[name];
     const raises = DRIVEN.has(name);
-    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+    confirmSheet(T.nextTitle(PHASE_WORDS[name]), told ? [told(withUnit(HOT_C, 0))] : [], (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
   }
 
   #evening() {
@@ -179,8 +180,8 @@ export class Actions {
   }
 
   #buttons({ lid, target, next, phase, cook, evening, underLid, deed }) {
-    const pressed = (act) => () => performance.now() - this.newMs > NEW_MS && act();
-    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: pressed(act), disabled: !cook }, word);
+    const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
+    const answer = () => performance.now() - this.newMs > NEW_MS && this.answer(this.state().next);
     const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), underLid !== lid ? "main" : null);
     const stop = () => h("button", { type: "button", class: "stop", onclick: () => this.command("bank"), disabled: !cook || phase === "bank" }, T.putOut);
     const marks = [
@@ -198,7 +199,7 @@ export class Actions {
       h("div", { class: "group desk change" }, change),
       h("div", { class: "group desk end" }, stop()),
       deed
-        ? h("div", { class: "phone deed" }, h("button", { type: "button", class: "main", onclick: pressed(() => this.answer(this.state().next)) }, words(deed)), lidButton(), b(T.more, () => this.#more()), stop())
+        ? h("div", { class: "phone deed" }, h("button", { type: "button", class: "main", onclick: answer }, words(deed)), lidButton(), b(T.more, () => this.#more()), stop())
         : h("div", { class: "phone" }, lidButton(), b(T.mark, () => this.#markAny()), b(T.change, () => this.#change()), stop()),
     ];
   }

@@ -2,6 +2,7 @@
 import { byId, h, ready, say } from "./dom.js";
 import { ask } from "./api.js";
 import { Live } from "./live.js";
+import { lostWord } from "./lost.js";
 import { onPrefs, startPrefs } from "./prefs.js";
 import { Strip } from "./strip.js";
 import { degrees, unit, words } from "./units.js";
@@ -11,8 +12,6 @@ import { T } from "./text.js";
 
 const POINTS = 500;
 const HEAL_MS = 60000;
-const OLD_S = 6;
-const SILENT_MS = 4000;
 
 const ones = new Map();
 let heardMs = performance.now();
@@ -40,9 +39,7 @@ class One {
   }
 
   get lost() {
-    const { link } = this.state;
-    const age = (link.heard_s ?? Infinity) / speed() + (performance.now() - this.heardMs) / 1000;
-    return performance.now() - heardMs > SILENT_MS ? T.noHost : link.state !== "online" || age > OLD_S ? link.text || T.noBoard : "";
+    return lostWord(this.state.link, this.heardMs, heardMs);
   }
 
   get stopped() {

@@ -19,28 +19,33 @@ function pairs(title, object) {
   return rows.length ? [h("h2", {}, title), h("table", { class: "pairs" }, h("tbody", {}, rows))] : [];
 }
 
+// What is wrong comes first, and the answer before everything: is it well?
 function checks(list) {
-  const rows = list.map((check) => h("tr", { class: check.ok ? null : "wrong" }, h("th", { scope: "row" }, check.name), h("td", { class: "mark" }, check.ok ? T.well : T.lookAtIt), h("td", {}, words(check.text))));
-  return [h("h2", {}, T.checks), h("table", { class: "pairs" }, h("tbody", {}, rows))];
+  const wrong = list.filter(({ ok }) => !ok);
+  const row = (check) => h("li", { class: check.ok ? null : "wrong" }, h("strong", {}, check.name), h("span", {}, check.ok ? T.well : T.lookAtIt), h("p", {}, words(check.text)));
+  return [h("p", { class: "verdict" }, wrong.length ? T.lookAt(wrong.map((check) => check.name).join(", ")) : T.allWell), h("ul", { class: "checks" }, [...wrong, ...list.filter((check) => check.ok)].map(row))];
 }
 
 function alarms(list) {
   if (!list.length) return [h("h2", {}, T.alarms), h("p", {}, T.noAlarms)];
-  const rows = list.map((a) => h("tr", {}, h("th", { scope: "row" }, clock(a.at_s)), h("td", { class: "mark" }, a.state), h("td", {}, sentences(words(a.cause), words(a.consequence), words(a.action)))));
-  return [h("h2", {}, T.alarms), h("table", { class: "pairs" }, h("tbody", {}, rows))];
+  const row = (a) => h("li", {}, h("strong", {}, clock(a.at_s)), h("span", {}, a.state), h("p", {}, sentences(words(a.cause), words(a.consequence), words(a.action))));
+  return [h("h2", {}, T.alarms), h("ul", { class: "checks" }, list.map(row))];
 }
 
-function parts({ now, health }) {
+// What only somebody who mends the host asks for: one tap deeper, in the words of the database.
+function deep({ now, health }) {
   const link = { [T.board]: now.link.heard_s === null ? T.neverHeard : `${now.link.state}, ${T.heard(span(Math.round(now.link.heard_s)))}`, [T.boot]: now.link.boot, [T.cooker]: now.cooker };
   const own = health || {};
   const sections = Object.entries(own).filter(([key, value]) => key !== "checks" && value && typeof value === "object" && !Array.isArray(value));
   const loose = Object.fromEntries(Object.entries(own).filter(([, value]) => value === null || typeof value !== "object"));
-  return [...pairs(T.link, { ...link, ...loose }), ...(own.checks ? checks(own.checks) : []), ...alarms(now.alarms), ...sections.flatMap(([key, value]) => pairs(upperFirst(spaced(key)), value))];
+  const counts = (object) => Object.fromEntries(Object.entries(object).filter(([, value]) => value !== 0));
+  return [...pairs(T.link, { ...link, ...loose }), ...sections.flatMap(([key, value]) => pairs(key === "counts" ? T.kept : upperFirst(spaced(key)), counts(value)))];
 }
 
 function show() {
   setClock(state.now.now_s, state.now.speed, state.now.utc_offset_s);
-  rebuild(byId("parts"), [state.health, state.now.link, state.now.alarms, unit()], () => parts(state));
+  rebuild(byId("parts"), [state.health?.checks, state.now.alarms, unit()], () => [...checks(state.health?.checks ?? []), ...alarms(state.now.alarms)]);
+  rebuild(byId("deep"), [state.health, state.now.link], () => deep(state));
 }
 
 async function again() {

@@ -11,6 +11,6 @@ export function showOffers(home, { cook, before }) {
   const link = (path, word) => h("a", { class: "button", href: here(path) }, word);
   rebuild(home, [before?.id], () => [
     h("h2", {}, "Begin"),
-    h("div", { class: "choices" }, OFFERS.map(([id, word]) => link(`/begin?open=${id}`, word)), link("/shelf", "The shelf"), before ? link(`/begin?open=again.${before.id}`, `Again: ${before.name}`) : ""),
+    h("div", { class: "choices" }, OFFERS.map(([id, word]) => link(`/begin?open=${id}`, word)), link("/shelf", "The shelf"), before ? link(`/begin?open=again.${before.id}`, `${before.name} again`) : ""),
   ]);
 }

@@ -35,6 +35,13 @@ export function span(s) {
   return `${Math.floor(minutes / 60)}\u00a0h\u00a0${two(minutes % 60)}\u00a0min`;
 }
 
+/** What is left, as a clock that runs down: 1:05 h, 18 min, and the seconds of the last two minutes. */
+export function countdown(s) {
+  if (s < 120) return `${Math.round(s)}\u00a0s`;
+  const minutes = Math.floor(s / 60);
+  return minutes < 60 ? `${minutes}\u00a0min` : `${Math.floor(minutes / 60)}:${two(minutes % 60)}\u00a0h`;
+}
+
 const STEPS = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 14400, 21600, 43200, 86400];
 
 /** Round times between two moments, at least `leastPx` apart on a lane of `widthPx`. */

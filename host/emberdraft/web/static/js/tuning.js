@@ -76,7 +76,8 @@ function show() {
   say(byId("of"), W.of(cook.name, `${day(cook.start_s)} ${clock(cook.start_s)}`));
   showHistory();
   showRelay();
-  if (!found) return;
+  byId("tuning").classList.toggle("waits", !found);
+  if (!found) return ["fit-told", "replay-told"].forEach((id) => say(byId(id), W.noCurves));
   say(byId("doing"), words(summary()));
   rebuild(byId("model"), [found.model, unit()], () => terms(found.model));
   rebuild(byId("trust"), [found.trust, unit()], trust);

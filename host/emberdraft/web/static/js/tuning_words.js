@@ -2,6 +2,7 @@
 import { span } from "./time.js";
 
 export const W = {
+  noCurves: "The curves stand here once a model has been learnt from this cook.",
   title: (cooker) => `Tuning ${cooker}`,
   of: (name, day) => `Learnt from ${name}, ${day}.`,
   working: (doing, s) => `${doing}, ${Math.round(s)}\u00a0s so far.`,
