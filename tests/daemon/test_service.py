@@ -154,22 +154,9 @@ def rig(tmp_path):
 
 
 KEYS = {
+    *("now_s", "speed", "cooker", "link", "cook", "phase", "phases", "mode", "why", "lid_open", "sentence", "detail"),
     *(
-        "now_s",
-        "speed",
-        "cooker",
-        "link",
-        "cook",
-        "phase",
-        "phases",
-        "mode",
-        "why",
-        "lid_open",
-        "sentence",
-        "detail",
         "band_c",
-    ),
-    *(
         "number",
         "ledger",
         "next",
