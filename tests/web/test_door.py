@@ -483,3 +483,57 @@ def test_the_log_in_page_has_no_barrier(cooked: Path, people: People, lan: str, 
             assert Axe().run(page).response["violations"] == []
             context.close()
         server.stop()
+
+
+# ---- who looks only -------------------------------------------------------------------------
+
+
+def test_a_log_in_that_looks_only_sees_everything_and_changes_nothing(people: People, tmp_path: Path) -> None:
+    _, token = people.pair(people.invite(look=True), "Eve", FAR)
+    assert people.looks() == ["Eve"] and people.looks_only(token)
+    with Store(tmp_path / "cooks.sqlite") as store:
+        server = PageServer(create_app(service_over(store), store, people=people)).start()
+        with httpx.Client(base_url=server.url, cookies={COOKIE: token}) as http:
+            assert http.get("/api/now").status_code == 200
+            assert 'class="page-now looks"' in http.get("/").text
+            for route in ROUTES:
+                if "POST" in (route.methods or ()) and route.path not in OPEN and "/tastings/" not in route.path:
+                    answer = http.post(route.path.replace("{cook_id:row}", "1"), json={})
+                    assert answer.status_code == 403, route.path
+                    assert "look and not touch" in answer.json()["error"]["what"]
+            assert http.get("/api/tastings/1/sheet").status_code == 403
+            assert http.post("/api/tastings/1/seat", json={"phone": "p"}).status_code == 404  # to taste is theirs
+        server.stop()
+
+
+def test_a_link_for_one_evening_ends_by_itself_or_at_once(people: People, clock: Clock, tmp_path: Path) -> None:
+    link = people.link(hours=8.0)
+    with Store(tmp_path / "cooks.sqlite") as store:
+        server = PageServer(create_app(service_over(store), store, people=people)).start()
+        with httpx.Client(base_url=server.url) as http:
+            assert http.post("/api/enter/link", json={"link": "guessed"}).status_code == 403
+            assert http.post("/api/enter/link", json={"link": link}).json() == {"left_s": 8 * 3600}
+            assert http.get("/api/now").status_code == 200
+            assert http.post("/api/command", json={"name": "bank"}).status_code == 403
+            clock.now_s += 8 * 3600 + 1
+            assert http.get("/api/now").status_code == 401
+            assert http.post("/api/enter/link", json={"link": link}).status_code == 403
+        server.stop()
+    other = people.link(hours=1.0)
+    assert people.who(other) == "" and people.unlink() == 1
+    assert people.who(other) is None
+
+
+@pytest.mark.parametrize("hours", [0.0, -1.0, 49.0, float("nan")])
+def test_a_link_lasts_an_evening_and_not_for_ever(people: People, hours: float) -> None:
+    with pytest.raises(UserError, match="at most 48 would be right"):
+        people.link(hours)
+
+
+def test_a_session_of_a_person_is_no_link(people: People, tmp_path: Path) -> None:
+    _, token = paired(people)
+    with Store(tmp_path / "cooks.sqlite") as store:
+        server = PageServer(create_app(service_over(store), store, people=people)).start()
+        with httpx.Client(base_url=server.url) as http:
+            assert http.post("/api/enter/link", json={"link": token}).status_code == 403
+        server.stop()

@@ -26,6 +26,7 @@ READS = (
 )
 OF_PLANS = ("/api/plans/check", "/api/plans/save", "/api/plans/start", "/api/plans/end")
 OF_BEGIN = ("/api/plans/form", "/api/plans/when")
+OF_TASTING = ("/api/tastings/{tasting_id:row}/seat", "/api/tastings/{tasting_id:row}/answer")
 BRING = "/api/cooks/import"
 OF_TUNING = ("/api/cooks/{cook_id:row}/gains", "/api/cooks/{cook_id:row}/gains/back")
 ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/foresee")
@@ -105,7 +106,7 @@ def test_a_read_is_not_posted_to(shared: Kitchen, path: str) -> None:
 
 def test_every_route_that_writes_is_post_only() -> None:
     writing = {route.path for route in ROUTES if "POST" in (route.methods or ())}
-    assert writing == {*ACTS, *OF_CALLS, *OF_PLANS, *OF_BEGIN, *OF_TUNING, BRING, "/api/trials/do"}
+    assert writing == {*ACTS, *OF_CALLS, *OF_PLANS, *OF_BEGIN, *OF_TUNING, *OF_TASTING, BRING, "/api/trials/do"}
     assert all(route.methods == {"POST"} for route in ROUTES if route.path in writing)
 
 

@@ -6,6 +6,7 @@ import base64
 import io
 import json
 import random
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -134,7 +135,7 @@ def test_tasters_one_after_another_learn_nothing_before_the_close(visit: Visit, 
     assert "Which is the odd one?" in page.inner_text("#asked")
     _whole(page)
     for place, serving in enumerate(kitchen.store.trials.tasting(number)["servings"], 1):
-        assert f"Taster {place} of 2" in page.inner_text("#turn")
+        page.wait_for_selector(f"#turn >> text=Taster {place} of 2")
         page.click("text=That is my answer")
         page.wait_for_selector("#result.wrong >> text=Choose one")
         assert "ABB" not in page.content() and '"samples"' not in page.content()
@@ -154,6 +155,31 @@ def test_tasters_one_after_another_learn_nothing_before_the_close(visit: Visit, 
     page = _go(visit, f"tastings/{number}")
     assert "The tasting is closed." in page.inner_text("#result")
     _whole(page)
+
+
+def test_five_at_a_table_taste_on_five_phones_at_once(chromium: Any, kitchen: Kitchen) -> None:
+    """Each has a place and codes of its own; who comes sixth is told, and gets the place that is given back."""
+    number = _tasting(kitchen.store, answers=5)
+    visits = [Visit(chromium, kitchen.url, PHONE, "light") for _ in range(6)]
+    pages = [_go(visit, f"tastings/{number}") for visit in visits]
+    assert [re.findall(r"Taster (\d) of 5", page.inner_text("#turn")) for page in pages[:5]] == [[n] for n in "12345"]
+    assert "Every place is taken" in pages[5].inner_text("#result")
+    pages[4].reload()
+    pages[4].wait_for_selector("#turn >> text=Taster 5 of 5")  # its own plate again
+    pages[4].click("text=give my place back")
+    pages[5].click("text=I am the next taster")
+    pages[5].wait_for_selector("#turn >> text=Taster 5 of 5")
+    _whole(pages[5])
+    for page in [*pages[:4], pages[5]]:
+        page.check("input[name=code] >> nth=0")
+    for page in [*pages[:4], pages[5]]:
+        page.click("text=That is my answer")
+    for page in [*pages[:4], pages[5]]:
+        page.wait_for_selector("#result >> text=Thank you")
+    served = kitchen.store.trials.tasting(number)["servings"]
+    assert all(serving["at_s"] is not None for serving in served)
+    for visit in visits:
+        visit.close()
 
 
 def test_the_reference_of_a_duo_trio_cannot_be_chosen(visit: Visit, kitchen: Kitchen) -> None:

@@ -59,11 +59,12 @@ def counts(method: str, samples: str, chosen: int) -> bool:
     return samples[chosen - 1] == (samples[0] if method == "duo-trio" else "A")
 
 
-def seen_by_taster(row: Row) -> Row:
+def seen_by_taster(row: Row, place: int | None = None) -> Row:
     """What the phone may know while a tasting is open: the next serving without its samples, and no count of answers
-    for or against anything."""
+    for or against anything. `place`: of a phone that has one of its own; without it the first that waits."""
     waiting = [s for s in row["servings"] if s["at_s"] is None]
-    following = waiting[0] if waiting and row["end_s"] is None else None
+    own = [s for s in waiting if place in (None, s["place"])]
+    following = own[0] if own and row["end_s"] is None else None
     return {
         "id": row["id"],
         "trial_id": row["trial_id"],

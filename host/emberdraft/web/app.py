@@ -23,6 +23,7 @@ from emberdraft.web.ids import RowId
 from emberdraft.web.kept import Kept
 from emberdraft.web.people import People
 from emberdraft.web.ports import CookService, CookStore
+from emberdraft.web.seats import Seats
 from emberdraft.web.workshop import Workshop
 
 KEPT = 64
@@ -79,6 +80,8 @@ ROUTES = [
     Route("/api/trials/{trial_id:row}", trials.trial),
     Route("/api/trials/{trial_id:row}/report.html", trials.printed),
     Route("/api/tastings/{tasting_id:row}", trials.tasting),
+    Route("/api/tastings/{tasting_id:row}/seat", trials.seat, methods=["POST"]),
+    Route("/api/tastings/{tasting_id:row}/answer", trials.answer, methods=["POST"]),
     Route("/api/tastings/{tasting_id:row}/sheet", trials.sheet),
     Route("/api/looks/{look_id:row}/photo", trials.photo),
     Route("/api/brine", trials.brine),
@@ -126,6 +129,7 @@ def create_app(
     app.state.service, app.state.store, app.state.shelf = service, store, shelf
     app.state.kept, app.state.unit = Kept(KEPT), unit.upper()
     app.state.people = people
+    app.state.seats = Seats()
     app.state.home = home
     app.state.workshop, app.state.looked_at = Workshop(), {}
     app.state.hub = Hub(lambda: api.state_now(service), service.subscribe)

@@ -7,6 +7,7 @@ forwards to it. The programs of this user show a key that lies beside the record
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import TypeVar
 from urllib.parse import urlencode
@@ -23,14 +24,18 @@ from emberdraft.errors import UserError
 from emberdraft.web import pages
 from emberdraft.web.acts import body_of
 from emberdraft.web.errors import RefusalError, error_response, json_response
+from emberdraft.web.guard import SAFE_METHODS
 from emberdraft.web.home import at_home
-from emberdraft.web.people import SESSION_S, People, TooSoonError
+from emberdraft.web.people import GUEST, SESSION_S, People, TooSoonError
 from emberdraft.web.slow import place
 
 T = TypeVar("T")
 
 COOKIE = "emberdraft"
-OPEN = ("/enter", "/api/enter", "/api/pair", "/reached", "/api/notices/reached")
+LOOKS = "This log-in may look and not touch"
+SHEET = re.compile(r"/api/tastings/\d+/sheet/?")
+THEIRS = re.compile(r"/api/(leave|tastings/\d+/(seat|answer))")
+OPEN = ("/enter", "/api/enter", "/api/enter/link", "/api/pair", "/reached", "/api/notices/reached")
 
 
 class PairBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -38,6 +43,12 @@ class PairBody(msgspec.Struct, forbid_unknown_fields=True):
 
     code: str
     name: str
+
+
+class LinkBody(msgspec.Struct, forbid_unknown_fields=True):
+    """What stands behind # in a link for one evening."""
+
+    link: str
 
 
 class EnterBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -54,10 +65,16 @@ class Gate:
         self.app, self.people, self.home = app, people, home
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or self._free(scope) or await self._known(scope):
+        if scope["type"] != "http" or self._free(scope):
             await self.app(scope, receive, send)
-            return
-        await self._turned_away(scope)(scope, receive, send)
+        elif not await self._known(scope):
+            await self._turned_away(scope)(scope, receive, send)
+        elif not await run_in_threadpool(self.people.looks_only, token_of(scope)):
+            await self.app(scope, receive, send)
+        elif not for_lookers(scope["method"], scope["path"]):
+            await error_response(403, LOOKS, None, "a password of your own")(scope, receive, send)
+        else:
+            await self.app({**scope, "looks": True}, receive, send)
 
     def _free(self, scope: Scope) -> bool:
         path = scope["path"]
@@ -73,6 +90,13 @@ class Gate:
         if scope["method"] == "GET" and not scope["path"].startswith("/api/"):
             return RedirectResponse(f"/enter?{urlencode({'then': _place(scope)})}", 303)
         return error_response(401, "Nobody is logged in here", None, "log in at /enter")
+
+
+def for_lookers(method: str, path: str) -> bool:
+    """What somebody may ask who looks only: all that is read but what is under the codes of a tasting, and to taste."""
+    if method in SAFE_METHODS:
+        return not SHEET.fullmatch(path)
+    return bool(THEIRS.fullmatch(path))
 
 
 def _place(scope: Scope) -> str:
@@ -105,9 +129,23 @@ async def enter(request: Request) -> Response:
     return _with_session(json_response({"name": body.name}), token)
 
 
+async def enter_link(request: Request) -> Response:
+    """POST /api/enter/link: a browser takes the session that stands in a link for one evening."""
+    body = await body_of(request, LinkBody)
+    people, link = request.app.state.people, body.link[:60]
+    left_s = await run_in_threadpool(people.left_s, link)
+    if left_s <= 0.0 or not await run_in_threadpool(people.looks_only, link):
+        raise RefusalError(403, "This link is over", None, "a new one: `emberdraft people link`")
+    return _with_session(json_response({"left_s": round(left_s)}), link, left_s)
+
+
 async def leave(request: Request) -> Response:
     """POST /api/leave"""
-    await run_in_threadpool(request.app.state.people.leave, token_of(request.scope))
+    people, token = request.app.state.people, token_of(request.scope)
+    if (
+        await run_in_threadpool(people.who, token) != GUEST
+    ):  # a link is everybody's who has it: only this browser forgets it
+        await run_in_threadpool(people.leave, token)
     answer = json_response({})
     answer.delete_cookie(COOKIE, httponly=True, samesite="strict")
     return answer
@@ -117,6 +155,7 @@ ROUTES = [
     Route("/enter", enter_page),
     Route("/api/pair", pair, methods=["POST"]),
     Route("/api/enter", enter, methods=["POST"]),
+    Route("/api/enter/link", enter_link, methods=["POST"]),
     Route("/api/leave", leave, methods=["POST"]),
 ]
 
@@ -134,6 +173,6 @@ def _where(request: Request) -> str:
     return place(request.client.host) if request.client else "?"
 
 
-def _with_session(answer: Response, token: str) -> Response:
-    answer.set_cookie(COOKIE, token, max_age=int(SESSION_S), httponly=True, samesite="strict", path="/")
+def _with_session(answer: Response, token: str, lasts_s: float = SESSION_S) -> Response:
+    answer.set_cookie(COOKIE, token, max_age=int(lasts_s), httponly=True, samesite="strict", path="/")
     return answer

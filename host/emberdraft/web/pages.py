@@ -86,6 +86,7 @@ def page(request: Request, name: str, title: str, first: object) -> HTMLResponse
         main=_template(name).substitute(root=root),
         script=f"{root}/js/{name}.js",
         name=name,
+        looks=" looks" if request.scope.get("looks") else "",
         first=_script_json(first),
     )
     return HTMLResponse(text)
@@ -181,7 +182,9 @@ async def trial_page(request: Request) -> Response:
 
 async def tasting_page(request: Request) -> Response:
     """GET /tastings/{id}"""
-    return page(request, "tasting", "Tasting - Emberdraft", await run_in_threadpool(trials.tasting_seen, request))
+    seen = await run_in_threadpool(trials.tasting_seen, request)
+    # Whose plate it is the phone learns once it has a place: two would show the same codes for a moment.
+    return page(request, "tasting", "Tasting - Emberdraft", seen | {"next": None})
 
 
 async def brine_page(request: Request) -> Response:

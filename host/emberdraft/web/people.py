@@ -28,6 +28,8 @@ NAME_FREE, NAME_LONGEST_S = 20, 8.0  # wrong tries at one name from anywhere, be
 SESSION_S = 90 * 86400.0
 MOST_SESSIONS = 50
 LONGEST_NAME = 40
+LONGEST_LINK_H = 48.0
+GUEST = ""  # nobody can be called so: whoever has a link
 SCRYPT = {"n": 2**14, "r": 8, "p": 1, "dklen": 32}  # 16 MiB and some 50 ms a try
 
 EMPTY: dict[str, Any] = {"people": {}, "sessions": {}, "code": None}
@@ -52,12 +54,12 @@ class People:
 
     # ---- a person at the computer ------------------------------------------------------------
 
-    def invite(self) -> str:
-        """A new one-time code, good for ten minutes; the one before is void."""
+    def invite(self, look: bool = False) -> str:
+        """A new one-time code, good for ten minutes; the one before is void. `look`: for somebody who may look only."""
         code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
         with self._lock:
             kept = self._read()
-            kept["code"] = {"hash": _digest(code), "until_s": self._now_s() + CODE_S, "tries": CODE_TRIES}
+            kept["code"] = {"hash": _digest(code), "until_s": self._now_s() + CODE_S, "tries": CODE_TRIES, "look": look}
             self._write(kept)
         return code
 
@@ -65,6 +67,31 @@ class People:
         """Who has a password."""
         with self._lock:
             return sorted(self._read()["people"])
+
+    def looks(self) -> list[str]:
+        """Who of them may look only."""
+        with self._lock:
+            return sorted(name for name, person in self._read()["people"].items() if person.get("look"))
+
+    def link(self, hours: float) -> str:
+        """A session for whoever has it, who may look only; it ends by itself. UserError."""
+        if not 0.0 < hours <= LONGEST_LINK_H:
+            raise UserError(f"hours {hours:g}: more than 0, at most {LONGEST_LINK_H:g} would be right")
+        with self._lock:
+            kept = self._read()
+            token = self._begin(kept, GUEST, 3600.0 * hours, look=True)
+            self._write(kept)
+        return token
+
+    def unlink(self) -> int:
+        """All such links are over now; how many there were."""
+        with self._lock:
+            kept = self._read()
+            staying = {key: each for key, each in kept["sessions"].items() if each["name"] != GUEST}
+            gone = len(kept["sessions"]) - len(staying)
+            kept["sessions"] = staying
+            self._write(kept)
+        return gone
 
     def remove(self, name: str) -> None:
         """Take a person's password and sessions away. UserError if there is no such person."""
@@ -101,11 +128,12 @@ class People:
                 raise UserError("the pairing code is wrong or over; `emberdraft people invite` makes a new one")
             if name in kept["people"]:
                 raise UserError(f"there is a {name} already; choose another name, or log in")
+            look = bool(kept["code"].get("look"))
             kept["code"] = None
             password = secrets.token_urlsafe(16)
             salt = secrets.token_bytes(16)
-            kept["people"][name] = {"salt": salt.hex(), "hash": _hash(password, salt)}
-            token = self._begin(kept, name)
+            kept["people"][name] = {"salt": salt.hex(), "hash": _hash(password, salt), "look": look}
+            token = self._begin(kept, name, look=look)
             self._write(kept)
             self._slow.passed(where)
         return password, token
@@ -123,7 +151,7 @@ class People:
                 self._slow_name.failed(name[:LONGEST_NAME], self._now_s())
                 raise UserError("name or password is wrong")
             kept = self._read()
-            token = self._begin(kept, name)
+            token = self._begin(kept, name, look=bool(person.get("look")))
             self._write(kept)
             self._slow.passed(where)
             self._been.add((name, where))
@@ -134,6 +162,18 @@ class People:
         with self._lock:
             session = self._read()["sessions"].get(_digest(token))
         return session["name"] if session and session["until_s"] > self._now_s() else None
+
+    def looks_only(self, token: str) -> bool:
+        """Whether who has this session may look and not touch."""
+        with self._lock:
+            session = self._read()["sessions"].get(_digest(token))
+        return bool(session and session.get("look"))
+
+    def left_s(self, token: str) -> float:
+        """How long this session still lasts, s; 0 where there is none."""
+        with self._lock:
+            session = self._read()["sessions"].get(_digest(token))
+        return max(float(session["until_s"]) - self._now_s(), 0.0) if session else 0.0
 
     def leave(self, token: str) -> None:
         """End a session."""
@@ -168,11 +208,11 @@ class People:
             kept["code"] = None
         return False
 
-    def _begin(self, kept: dict[str, Any], name: str) -> str:
+    def _begin(self, kept: dict[str, Any], name: str, lasts_s: float = SESSION_S, look: bool = False) -> str:
         token, now_s = secrets.token_urlsafe(32), self._now_s()
         going_on = {key: each for key, each in kept["sessions"].items() if each["until_s"] > now_s}
         newest = sorted(going_on.items(), key=lambda item: -item[1]["until_s"])[: MOST_SESSIONS - 1]
-        kept["sessions"] = {**dict(newest), _digest(token): {"name": name, "until_s": now_s + SESSION_S}}
+        kept["sessions"] = {**dict(newest), _digest(token): {"name": name, "until_s": now_s + lasts_s, "look": look}}
         return token
 
     def _read(self) -> dict[str, Any]:

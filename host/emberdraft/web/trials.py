@@ -22,6 +22,7 @@ from emberdraft.web.api import utc_offset_s
 from emberdraft.web.errors import RefusalError, json_response
 from emberdraft.web.ports import Row
 
+NO_PLACE = 0
 LONGEST_DEED = 2_200_000  # a photo in base64, and the words with it
 BRINE = {
     **{"mass": "450 g", "thickness": "38 mm", "dose": "1 %", "hours": "24", "fridge": "4 C", "salt": ""},
@@ -34,6 +35,14 @@ class DeedBody(msgspec.Struct, forbid_unknown_fields=True):
 
     deed: str
     args: dict[str, Any]
+
+
+class SeatBody(msgspec.Struct, forbid_unknown_fields=True):
+    """A phone at a tasting, by a word of its own making; the place it had before; whether it leaves."""
+
+    phone: str
+    had: int | None = None
+    leave: bool = False
 
 
 def trial_list(request: Request) -> Row:
@@ -49,15 +58,25 @@ def trial_whole(request: Request) -> Row:
     return answer_of(request.app.state.store, trial_id) | _clock(request)
 
 
-def tasting_seen(request: Request) -> Row:
-    """A tasting as a taster may see it; once it is closed, what came of it."""
+def tasting_seen(request: Request, body: SeatBody | None = None) -> Row:
+    """A tasting as a taster may see it, or the phone of one; once it is closed, what came of it."""
     store, tasting_id = request.app.state.store, request.path_params["tasting_id"]
     row = store.trials.tasting(tasting_id)
     if row is None:
         raise RefusalError(404, "There is no such tasting", tasting_id, "one of a trial's, see /api/trials")
     names = {t["id"]: t["name"] for t in whole(store, row["trial_id"])["treatments"]}
     results = [{**one, "words": tasting_words(one)} for one in panel.results([row], names)]
-    return {**panel.seen_by_taster(row), "results": results}
+    return {**panel.seen_by_taster(row, _place(request, row, body)), "results": results}
+
+
+def _place(request: Request, row: Row, body: SeatBody | None) -> int | None:
+    if body is None:
+        return None
+    seats = request.app.state.seats
+    if body.leave:
+        seats.leave(row, body.phone[:60])
+        return NO_PLACE
+    return seats.take(row, body.phone[:60], body.had) or NO_PLACE
 
 
 def sheet_of(request: Request) -> Row:
@@ -110,6 +129,27 @@ async def trial(request: Request) -> Response:
 async def tasting(request: Request) -> Response:
     """GET /api/tastings/{tasting_id}"""
     return json_response(await run_in_threadpool(tasting_seen, request))
+
+
+async def seat(request: Request) -> Response:
+    """POST /api/tastings/{tasting_id}/seat"""
+    body = await body_of(request, SeatBody)
+    return json_response(await run_in_threadpool(tasting_seen, request, body))
+
+
+class TasterBody(msgspec.Struct, forbid_unknown_fields=True):
+    """The code a taster chose, and who it was."""
+
+    code: str
+    taster: str = ""
+
+
+async def answer(request: Request) -> Response:
+    """POST /api/tastings/{tasting_id}/answer: the deed `answer`, for whoever sits at the table."""
+    body = await body_of(request, TasterBody)
+    args = {"tasting": request.path_params["tasting_id"], "code": body.code, "taster": body.taster}
+    now_s = request.app.state.service.now()["now_s"]
+    return json_response(await run_in_threadpool(deeds.do, request.app.state.store, "answer", args, now_s))
 
 
 async def sheet(request: Request) -> Response:

@@ -21,6 +21,7 @@ from emberdraft.web.app import create_app
 from emberdraft.web.errors import error_response
 from emberdraft.web.guard import Guard
 from emberdraft.web.ports import CookService, CookStore
+from emberdraft.web.seats import Seats
 from emberdraft.web.workshop import Workshop
 
 OF_COOK = re.compile(r"^(?:/api)?/cooks/(\d{1,15})(?:/|$)")
@@ -32,9 +33,11 @@ def create_yard(services: Sequence[CookService], store: CookStore, **more: Any) 
     if len(services) == 1:
         return create_app(services[0], store, **more)
     apps = {str(service.now()["cooker"]): create_app(service, store, **more) for service in services}
-    shop, hubs = Workshop(), {name: app.state.hub for name, app in apps.items()}
+    shop, seats = Workshop(), Seats()
+    hubs = {name: app.state.hub for name, app in apps.items()}
     for name, app in apps.items():
         app.state.yard, app.state.own, app.state.hubs, app.state.workshop = list(services), name, hubs, shop
+        app.state.seats = seats
     fork = Guard(Fork(apps, store), hosts=more.get("hosts", ()))
     yard = Starlette(routes=[Mount("/", app=fork)], lifespan=_lifespan)
     yard.state.apps, yard.state.workshop, yard.state.hub = apps, shop, Hubs(list(hubs.values()))

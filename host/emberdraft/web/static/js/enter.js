@@ -6,7 +6,9 @@ import { startPrefs } from "./prefs.js";
 // What stands behind # never goes to the host: the code is in no request line and in no log.
 const wanted = new URLSearchParams(location.search).get("then") || "/";
 const then = /^\/(?!\/)/.test(wanted) && new URL(wanted, location.origin).origin === location.origin ? wanted : "/";
-byId("code").value = location.hash.slice(1);
+const behind = location.hash.slice(1);
+const link = behind.startsWith("look=") ? behind.slice(5) : "";
+byId("code").value = link ? "" : behind;
 history.replaceState(null, "", location.pathname);
 
 function onSubmit(id, act) {
@@ -35,6 +37,7 @@ onSubmit("enter-form", async () => {
   location.assign(then);
 });
 
+if (link) tell("/api/enter/link", { link }).then(() => location.assign(then), (error) => say(byId("told"), error.message));
 startPrefs();
 (byId("code").value ? byId("new-name") : byId("name")).focus();
 ready();

@@ -1,13 +1,34 @@
-// A blind tasting on a phone that goes from hand to hand: one taster at a time, nothing told before it is closed.
+// A blind tasting, on everybody's own phone or on one that goes from hand to hand: a phone has a place, which is free
+// again once it has answered. Nothing is told before the tasting is closed.
 import { byId, h, ready, say } from "./dom.js";
-import { ask } from "./api.js";
-import { deed, field, text } from "./forms.js";
+import { Refused, tell } from "./api.js";
+import { field, text } from "./forms.js";
 import { startHead } from "./head.js";
 import { startPrefs } from "./prefs.js";
+import { T } from "./text.js";
 import { W } from "./trial_words.js";
 
 let seen = JSON.parse(byId("first").textContent);
 byId("home").href = `/trials/${seen.trial_id}`;
+
+// This phone at this tasting, kept so that who loads the page again finds their own plate.
+const KEY = `tasting-${seen.id}`;
+let own = { phone: String(Math.random()).slice(2), had: null };
+try {
+  own = JSON.parse(localStorage.getItem(KEY)) ?? own;
+} catch {
+  // Storage may be forbidden: then the place is this page's alone.
+}
+
+async function sit(more = {}) {
+  seen = await tell(`/api/tastings/${seen.id}/seat`, { ...own, ...more });
+  own.had = seen.next?.place ?? null;
+  try {
+    localStorage.setItem(KEY, JSON.stringify(own));
+  } catch {
+    // As above.
+  }
+}
 
 function result(words, wrong = false) {
   byId("result").classList.toggle("wrong", wrong);
@@ -20,7 +41,12 @@ function showServed() {
   const { next } = seen;
   const reference = next.reference ? h("div", { class: "code reference" }, next.reference, h("small", {}, W.reference)) : "";
   const plate = h("fieldset", { class: "codes" }, h("legend", {}, W.pick), reference, next.codes.map(code));
-  byId("served").replaceChildren(plate, field(W.taster, text("taster", { maxlength: 60 })), h("button", { class: "main" }, W.answer));
+  byId("served").replaceChildren(plate, field(W.taster, text("taster", { maxlength: 60 })), h("button", { class: "main" }, W.answer), h("button", { type: "button", onclick: leave }, W.leave));
+}
+
+async function leave() {
+  await sit({ leave: true });
+  between(W.left);
 }
 
 function show() {
@@ -29,31 +55,46 @@ function show() {
   say(byId("how"), seen.next ? (seen.method === "preference" ? W.forcePreference : W.force) : "");
   if (seen.next) return showServed();
   byId("served").replaceChildren();
-  return result(seen.closed ? [W.isClosed, ...seen.results.map((row) => row.words)] : W.allIn);
+  if (seen.closed) return result([W.isClosed, ...seen.results.map((row) => row.words)]);
+  if (seen.answered < seen.total) return between(W.full);
+  return result(W.allIn);
 }
 
 /** Between two tasters: the first one's answer is gone from the screen before the phone changes hands. */
-function between() {
+function between(words) {
   say(byId("turn"), "");
   say(byId("how"), "");
-  const next = h("button", { type: "button", class: "main", onclick: () => (result([]), show()) }, W.next);
-  byId("served").replaceChildren(...(seen.next ? [next] : []));
-  result(seen.next ? W.thanks(true) : [W.thanks(false), W.allIn]);
+  const next = h("button", { type: "button", class: "main", onclick: () => sit().then(() => (result([]), show())) }, W.next);
+  byId("served").replaceChildren(...(seen.answered < seen.total ? [next] : []));
+  result(words);
 }
+
+const thanks = () => (seen.answered < seen.total ? W.thanks(true) : [W.thanks(false), W.allIn]);
 
 byId("served").addEventListener("submit", async (event) => {
   event.preventDefault();
   const values = Object.fromEntries(new FormData(byId("served")));
   if (!values.code) return result(W.chooseFirst, true);
-  const [, refused] = await deed("answer", { tasting: seen.id, ...values });
-  seen = await ask(`/api/tastings/${seen.id}`);
-  if (refused) {
+  try {
+    await tell(`/api/tastings/${seen.id}/answer`, values);
+  } catch (error) {
+    await sit();
     show();
-    return result(refused, true);
+    return result(error instanceof Refused ? error.message : T.notSent, true);
   }
-  return between();
+  await sit({ leave: true });
+  return between(thanks());
 });
-show();
-startPrefs();
-startHead();
-ready();
+
+async function begin() {
+  try {
+    if (!seen.closed) await sit();
+    show();
+  } catch {
+    result(T.notSent, true);
+  }
+  startPrefs();
+  startHead();
+  ready();
+}
+begin();
