@@ -22,6 +22,7 @@ LAYERS = (
     {"evening"},
     {"ready", "deploy"},
     {"store", "food", "plant"},
+    {"mark_words"},
     {"config_file", "said"},
     {"config", "quantities", "clock", "plans", "phases"},
     {"errors", "nesting"},

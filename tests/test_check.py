@@ -13,6 +13,7 @@ TESTS = [
     "tests/web/test_acts.py",
     "tests/web/test_http_page.py",
     "tests/core/test_pid.py",
+    "tests/test_docs_links.py",
 ]
 
 
@@ -25,6 +26,7 @@ TESTS = [
         ("firmware/boot.py", "tests/virtual/test_lockstep.py", "tests/core/test_pid.py"),
         ("host/emberdraft/web/static/js/strip.js", "tests/web/test_http_page.py", "tests/core/test_pid.py"),
         ("docs/reference/http.md", "tests/web/test_http_page.py", "tests/web/test_acts.py"),
+        ("docs/howto/trial.md", "tests/test_docs_links.py", "tests/trials/test_compare.py"),
         ("tests/web/conftest.py", "tests/web/test_http_page.py", "tests/food/test_brine.py"),
     ],
 )
@@ -33,6 +35,12 @@ def test_a_change_is_looked_at_by_the_tests_that_reach_it(name: str, first: str,
     assert first in run
     assert left == []
     assert not_touched not in run
+
+
+def test_a_script_of_the_page_is_spoken_of_by_the_pages_tests() -> None:
+    """`strip` is a word of the store as well."""
+    assert check.speaks_of("tests/web/test_js_modules.py", ["host/emberdraft/web/static/js/units.js"])
+    assert not check.speaks_of("tests/store/test_strip.py", ["host/emberdraft/web/static/js/strip.js"])
 
 
 def test_the_nearest_come_first_and_what_has_no_room_is_named() -> None:

@@ -61,6 +61,7 @@ HOW = (
     ("emberdraft trial demo", "trials/test_verb.py", "test_the_demonstration_is_whole_and_marked_invented"),
     ("emberdraft tune last --send", TUNE, "test_the_verb_says_figures_and_words_and_the_order_goes_the_known_way"),
     ("emberdraft tune last --back", TUNE, "test_one_command_goes_back_to_what_was_in_force_before"),
+    ("emberdraft change", "web/test_change.py", "test_the_verb_says_it_first_and_does_it_with_yes"),
     ("emberdraft mark", "demo/test_demo.py", "test_a_mark_from_another_command_is_kept"),
     ("emberdraft vents", "ready/test_commands.py", "test_vents_answers_in_words_and_refuses_in_one_line"),
     ("emberdraft doctor --test-notice", "daemon/test_notify.py", "test_a_test_notice_from_the_command_line"),

@@ -21,6 +21,7 @@ VERBS = (
     ("show", "one cook: phases, pieces, figures"),
     ("report", "one cook as a page to keep: html, png or pdf"),
     ("mark", "note something in the cook that is running"),
+    ("change", "the evening changed as it goes: pieces, target, longer, dinner; says first what that does"),
     ("export", "one cook as csv, json or parquet"),
     ("import", "a cook that was exported comes back: csv or json"),
     ("again", "a plan made from what was really done in a cook"),

@@ -35,6 +35,8 @@ _DURATIONS = {
 }
 _SPEEDS = {"m/s": 1.0, "km/h": 1.0 / 3.6, "mph": 0.44704}
 _SHARE_WORDS = {"shut": 0.0, "open": 1.0}
+_EIGHTHS = ("shut", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8", "open")
+_NEAR_EIGHTH = 0.01
 
 
 def c_to_f(value_c: float) -> float:
@@ -138,6 +140,14 @@ def say_number(value: float, digits: int = 0) -> str:
 def say_share(part: float) -> str:
     """'25 %' of 0.25, with a no-break space."""
     return f"{say_number(100.0 * part)}\u00a0%"
+
+
+def say_opening(part: float) -> str:
+    """'shut', '1/4', '17 %', 'open': an eighth where it is one, as fingers on a vent can set it."""
+    eighths = round(part * 8.0)
+    if abs(part * 8.0 - eighths) <= 8.0 * _NEAR_EIGHTH:
+        return _EIGHTHS[max(0, min(8, eighths))]
+    return say_share(part)
 
 
 def say_duration(span_s: float) -> str:

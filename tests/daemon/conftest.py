@@ -11,6 +11,7 @@ from tests.daemon.test_service import Rig
 def rig(tmp_path):
     """A service on a board made of rows, whose twin and forecasts work at once and in the test's own thread."""
     made = Rig(tmp_path / "cooks.sqlite")
-    made.service.live.desk._start = made.service.live.pulls._start = lambda job: job()
+    live = made.service.live
+    live.desk._start = live.pulls._start = live.evenings._start = lambda job: job()
     yield made
     made.store.close()

@@ -86,12 +86,11 @@ class Hands(Clock):
 class Night:
     """`run()` until the plan is done, and the witness's findings."""
 
-    def __init__(self, folder: Path, seed: int, fault: str = "", hours: int | None = None) -> None:
-        """`hours`: a short hold with the fault early in it, in place of what the seed draws."""
+    def __init__(self, folder: Path, seed: int, fault: str = "", text: str = "") -> None:
+        """`text`: a short plan, with the fault early in it, in the place of what the seed draws."""
         draw = random.Random(seed)
-        text = _plan_text(draw, seed) if hours is None else HOLD.format(h=hours)
-        self.plan: Plan = parse_plan(text)
-        self.fault, self.fault_s = fault, draw.uniform(3.0, 6.0) * HOUR_S if hours is None else 1.5 * HOUR_S
+        self.plan: Plan = parse_plan(text or _plan_text(draw, seed))
+        self.fault, self.fault_s = fault, 1.5 * HOUR_S if text else draw.uniform(3.0, 6.0) * HOUR_S
         self.world = cold_world(self.plan, None, seed)
         self.inputs: Any = Inputs(len(self.world.probe_in))
         self.controller = Controller(n_core=len(self.world.probe_in))
@@ -190,10 +189,9 @@ class Night:
 
     def _person(self) -> None:
         """Awake, acts as the stand-in does; asleep, only once something that wakes has been sent for ten minutes."""
-        asleep = SLEEPS_S <= self.seq < WAKES_S
         woken = any(n["wakes"] == "asleep" and not n["over"] and n["ways"] == ["first"] and
                     600.0 <= self.clock.at_s - n["at_s"] < 900.0 for n in self.sent[-8:])  # fmt: skip
-        if asleep and not woken and not self.person.todo:
+        if self._asleep() and not woken and not self.person.todo:
             return
         self.person.tick(self.clock.at_s, self.service.prompts())
         for alarm in self.service.alarms.desk.shown():
@@ -204,6 +202,9 @@ class Night:
                     self.fault_s = float("inf")  # who comes plugs it in again
                 if alarm.id == "not_answering" and self.service.cook.running:
                     self.command("bank")  # the fire is out: no more of it tonight
+
+    def _asleep(self) -> bool:
+        return SLEEPS_S <= self.seq < WAKES_S
 
 
 SILENT: dict[str, Callable[[float], bool]] = {

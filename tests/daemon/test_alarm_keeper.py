@@ -50,3 +50,13 @@ def test_an_acknowledgement_and_a_standing_alarm_outlast_a_restart(store: Store)
         host.keeper.from_board(alert, {"kind": "notice"}, NOON_S, cook_id)
     host.keeper.acknowledge(NOON_S + 1.0, "stone_sensor")
     assert Host(store, cook_id).states(2) == {"supply_low": "unacknowledged", "stone_sensor": "acknowledged"}
+
+
+def test_what_the_host_itself_watches_is_said_as_it_is_now(store: Store) -> None:
+    """Seen before: food kept cold "for 1 h 30 min", said for hours."""
+    cook_id = store.begin_cook("yard", "supper", None, NOON_S)
+    keeper = Host(store, cook_id).keeper
+    keeper.own("food_unsafe", (5400.0, 60.0), NOON_S, cook_id)
+    keeper.own("food_unsafe", (7200.0, 60.0), NOON_S + 1800.0, cook_id)
+    said = str(keeper.rows(NOON_S + 1800.0, None)[0]["cause"])
+    assert said == "Food has been kept below 60\u00a0°C for 2\u00a0h 00\u00a0min"

@@ -110,7 +110,7 @@ def test_a_climb_that_ran_its_time_may_be_renewed_by_a_button(rig):
     in_climb(rig).run(45 * 60)
     asked = rig.service.now()["next"]
     assert asked["title"] == "The climb has run its time"
-    assert asked["other"] == [{"deed": "Renew the climb", "command": "renew"}]
+    assert asked["other"] == [{"deed": "Renew the climb", "command": "renew", "args": {}, "at_cooker": True}]
     rig.service.command("renew", at_cooker=True)
     assert rig.service.now()["next"] is None
 
@@ -134,3 +134,21 @@ def test_without_anything_to_do_nothing_is_asked(rig):
     rig.answer("light")
     assert rig.service.now()["asked"] == []
     assert rig.service.now()["next"] is None
+
+
+def after_s(rig, seconds):
+    """What is asked when no more has been heard for so long."""
+    rig.clock.at_s += seconds
+    rig.service.tick()
+    return rig.service.now()["asked"]
+
+
+def test_of_a_silent_board_nothing_is_said_to_be_so_now(rig):
+    """Seen before: "the stone is at 266" of a board that had been silent for a quarter of an hour."""
+    in_climb(rig).run(2, stone_c=271.0)
+    rig.service.on_alert("yard", "pit_over_limit", TRIP)
+    rig.run(6, why="tripped")
+    assert any(", now " in str(row["text"]) for row in after_s(rig, 1.0))
+    texts = [str(row["text"]) for row in after_s(rig, 900.0)]
+    assert texts
+    assert not any(" is at " in text or ", now " in text for text in texts)

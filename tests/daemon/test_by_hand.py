@@ -13,8 +13,9 @@ from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.hand_watch import STALE_S
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.rehearse import rehearse
-from emberdraft.daemon.vent_words import fingers_words, opening_words, set_words
+from emberdraft.daemon.vent_words import fingers_words, set_words
 from emberdraft.plant.catalogue import BY_NAME
+from emberdraft.quantities import say_opening
 from emberdraft.ready.coach import MOST_AN_HOUR
 from emberdraft.store import Reader
 from tests.daemon.cook import Cook, plan_of
@@ -163,7 +164,7 @@ def test_near_its_limit_in_the_climb_the_bottom_vent_is_pinched():
     [(0.0, "shut"), (0.125, "1/8"), (0.25, "1/4"), (0.17, "17\u00a0%"), (0.995, "open"), (1.0, "open")],
 )
 def test_an_opening_is_said_as_a_hand_sets_it(opening, words):
-    assert opening_words(opening) == words
+    assert say_opening(opening) == words
 
 
 def test_finger_widths_follow_from_the_vents_side():

@@ -197,7 +197,7 @@ def test_putting_the_fire_out_taken_back_is_not_said_to_go_on(rig):
     rig.to_slow()
     rig.service.command("bank")
     rig.service.command("go_back", at_cooker=True)
-    assert rig.service.now()["last"] == {"text": "Taken back: the fire is not put out", "undo_id": None}
+    assert rig.service.now()["last"] == {"text": "Taken back: the fire is not put out", "undo": None}
 
 
 def test_food_in_a_cold_cooker_calls_half_an_hour_before_two_hours_are_over(rig):
@@ -246,7 +246,10 @@ def test_a_pause_whose_cause_is_over_is_said_to_be_over_though_nobody_has_acknow
     second(rig, 30, pit_c=None, why="paused")
     rig.service.on_alert("yard", "pit_sensor", pause | {"active": False})
     lapse(rig, 3600, pit_c=115.0, why="steady")
-    assert said(rig)[-2:] == ["The pit probe gives no value", "Over: The pit probe gives no value"]
+    assert said(rig)[-2:] == [
+        "The pit probe gives no value to rely on",
+        "Over: The pit probe gives no value to rely on",
+    ]
     assert rig.service.now()["alarms"][0]["state"] == "returned"
     assert not rig.service.now()["stopped"]
 

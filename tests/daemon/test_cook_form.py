@@ -86,9 +86,9 @@ def test_all_food_taken_off_leaves_a_hold_until_it_is_said() -> None:
     made = after(text, pieces=[], stone="")
     plan = parse_plan(made)
     assert plan.phases == ["light", "soak", "slow", "bank"]
-    assert plan.slow.for_s == 24 * 3600.0 and form(made).hold == ""
+    assert plan.slow.for_s is None and plan.until_said and form(made).hold == ""
     again = after(made, pieces=[PieceForm(animal="beef", cut="steak", thickness="4 cm")])
-    assert parse_plan(again).slow.for_s is None
+    assert parse_plan(again).at_end == "bank"
 
 
 @pytest.mark.parametrize(("done", "least_c"), [("63C", 62.75), ("145F", 62.75), ("74C", 62.75)])

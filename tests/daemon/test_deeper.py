@@ -9,14 +9,16 @@ import pytest
 from emberdraft.daemon.deeper import deeper
 from emberdraft.daemon.face_book import FaceBook, crust_words, face_lines, face_words
 from emberdraft.daemon.foretold import more_for, stone_to_come
-from emberdraft.daemon.fuel_watch import FuelWatch, fuel_lines, had_kg
+from emberdraft.daemon.fuel_watch import FuelWatch, had_kg
+from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.live import LiveView
-from emberdraft.daemon.marks import checked, label
+from emberdraft.daemon.marks import checked
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.daemon.steps import stretches_left, stretches_of
 from emberdraft.daemon.twin_desk import TwinDesk
 from emberdraft.daemon.watch import DEEDS_S, TWIN_S
 from emberdraft.errors import UserError
+from emberdraft.mark_words import label
 from emberdraft.ready.face import learn
 from emberdraft.ready.fuel import FuelSaid
 from tests.daemon.cook import Cook, plan_of
@@ -139,7 +141,7 @@ def test_the_crust_rule_of_thumb_is_said_as_one():
 
 def test_sear_prompts_say_the_face_over_the_bead():
     live = LiveView()
-    live.view.stone_c = 270.0
+    live.row, live.view.heard_s = {"stone_c": 270.0}, 0.0
     live.face.over = learn([(295.0, 270.0)])
     prompt = SimpleNamespace(kind="sear_on", letters=["A"])
     said = str(more_for(prompt, live, 0.0, Cook(plan_of()).conductor))
@@ -217,7 +219,7 @@ def test_a_stone_that_is_late_is_said_with_the_prompt():
 
 
 def test_every_part_is_there_and_says_nothing_before_a_cook(rig):
-    assert set(deeper(rig.service)) == {"why", "pull", "fuel", "vents", "stone_face", "probes"}
+    assert set(deeper(rig.service)) == {"change", "why", "pull", "fuel", "vents", "stone_face", "probes"}
     assert all(part is None for part in deeper(rig.service).values())
     rig.service.start_cook(plan_of())
     rig.run(3)

@@ -30,6 +30,16 @@ def test_what_rises_again_after_a_lid_is_not_said_to_fall():
     assert history.rate_per_min("pit_c", 179.0) == pytest.approx(45.0, abs=1.0)
 
 
+def test_a_few_readings_that_differ_by_noise_have_no_pace_yet():
+    """Nine in 40 s, three tenths up and down: the slope is 0.18 a minute and its standard error 0.25, by hand."""
+    history = History()
+    for k, off_c in enumerate((0.0, 0.3, 0.0, 0.3, 0.0, 0.3, 0.3, 0.0, 0.3)):
+        history.add(5.0 * k, {"pit_c": 120.0 + off_c})
+    assert history.rate_per_min("pit_c", 40.0) is None
+    assert filled(0.05, 21).rate_per_min("pit_c", 20.0) is None
+    assert filled(0.05, 46).rate_per_min("pit_c", 45.0) == pytest.approx(3.0)
+
+
 def test_it_does_not_say_a_rate_before_it_can():
     assert filled(0.02, 12).rate_per_min("pit_c", 11.0) is None
     assert filled(0.02, 300).rate_per_min("core_c", 299.0, 0) is None

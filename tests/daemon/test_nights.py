@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.daemon.nights import FAULTS, HOUR_S, Night, Witness
+from tests.daemon.nights import FAULTS, HOLD, HOUR_S, Night, Witness
 from tests.proof.fixture import Proof
 
 NIGHTS = 40
@@ -35,7 +35,7 @@ def check(found: Witness) -> None:
 
 @pytest.mark.parametrize("fault", ["link comes and goes", "host restarts"])
 def test_a_night_with_a_fault(tmp_path: Path, fault: str) -> None:
-    night = Night(tmp_path, 5, fault, hours=3)
+    night = Night(tmp_path, 5, fault, HOLD.format(h=3))
     check(night.run())
     assert night.witness.calls()
 
@@ -50,4 +50,6 @@ def test_forty_nights(tmp_path: Path, seed: int, proof: Proof) -> None:
     proof.record(f"night {seed:02d}, {what}", counted)
     proof.promise(f"night {seed:02d}, {what}: pushes in the fullest hour", found.most_in(HOUR_S), at_most=7)
     proof.promise(f"night {seed:02d}, {what}: pushes in a later hour", found.most_later(), at_most=4)
+    proof.promise(f"night {seed:02d}, {what}: pushes an hour", round(len(found.seconds) / hours, 2), at_most=6.0)
+    proof.promise(f"night {seed:02d}, {what}: pushes in the fullest 10 min", found.most_in(600.0), at_most=10)
     check(found)

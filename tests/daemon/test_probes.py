@@ -136,8 +136,8 @@ def test_the_record_follows_from_the_start_and_undo_takes_it_back(rig):
     assert lines["Tempered chop"] == "core2"
     state = rig.service.now()
     assert state["marks"][-1]["label"] == "Probes swapped: AB"
-    assert state["last"]["undo_id"] == state["marks"][-1]["id"]
-    rig.service.undo(state["last"]["undo_id"])
+    assert state["last"]["undo"]["mark_id"] == state["marks"][-1]["id"]
+    rig.service.undo(**state["last"]["undo"])
     assert [p["probe"] for p in rig.store.pieces(cook_id)] == [0, 1]
     assert "swap" not in [m["kind"] for m in rig.store.marks(cook_id)]
     assert "swap" not in [m["kind"] for m in rig.service.now()["marks"]]

@@ -80,9 +80,9 @@ def test_the_record_the_forecast_and_undo(rig):
     assert state["deeper"]["pull"]["pieces"][0]["pull_c"] == 50.0
     shown = state["deeper"]["pull"]["pieces"][0]
     assert "USDA" in str(shown["caution"]) and "below it" in str(shown["caution"])
-    first = state["last"]["undo_id"]
+    first = state["last"]["undo"]["mark_id"]
     service.command("pull_at", letter="A", pull_c=60.0)
-    service.undo(service.now()["last"]["undo_id"])
+    service.undo(**service.now()["last"]["undo"])
     assert rig.store.pieces(cook_id)[0]["pull_c"] == 50.0
     service.undo(first)
     assert rig.store.pieces(cook_id)[0]["pull_c"] == 57.0

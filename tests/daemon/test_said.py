@@ -6,27 +6,37 @@ appendix B, from memory), in exact fractions; the number shown must be within ha
 
 from __future__ import annotations
 
+import ast
+import itertools
 import json
 import re
 import subprocess
 from collections.abc import Iterator
 from fractions import Fraction
+from pathlib import Path
 
 import msgspec
 import pytest
 
-from emberdraft.daemon.alarm_texts import TEXTS, Then, words_of
+from emberboard.core.words import MODES, WHYS
+from emberdraft.daemon.alarm_texts import TEXTS, Then, kept_words, words_of
 from emberdraft.daemon.face_book import face_lines
-from emberdraft.daemon.marks import label
 from emberdraft.daemon.plan import load_plan
 from emberdraft.daemon.plan_check import looked_ahead
 from emberdraft.daemon.prompt_kinds import PROMPT_KINDS
 from emberdraft.daemon.prompts import make_prompt
+from emberdraft.daemon.sentence import Facts, say
 from emberdraft.daemon.steps import STEPS
+from emberdraft.mark_words import label
+from emberdraft.mark_words import told as all_of
 from emberdraft.ready.coach import Move
 from emberdraft.ready.face import learn
+from emberdraft.review.happened import disturbance_words, lift_words
+from emberdraft.review.late import late_words
+from emberdraft.review.why import why_words
 from emberdraft.said import Difference, Said, Temperature, Text, first_lower, first_upper, joined, render, said
 from emberdraft.web.pages import STATIC
+from tests.daemon.test_sentence import DRIVE, HOLD
 
 PLANS = ("two_chops", "by_hand")
 NUMBER = re.compile(r"\u2212?[0-9]+(?:\.[0-9]+)?")
@@ -53,8 +63,44 @@ def texts() -> Iterator[Text]:
             yield from step.cautions
             if step.coming is not None and step.in_plan(plan):
                 yield step.coming(plan)
-    yield from (label({"kind": kind, "value": 57.2, "text": "A"}) for kind in ("stone_face", "pull_at", "vent_top"))
+    for kind in ("stone_face", "pull_at", "vent_top", "fuel", "pulled", "of_a_later_version"):
+        mark = {"kind": kind, "value": 0.375 if kind == "vent_top" else 57.2, "text": "A"}
+        yield from (label(mark), all_of(mark))
+    yield from spoken()
+    yield from looked_back_on()
     yield from face_lines(learn([(290.0, 265.0)]), 270.0, None)
+
+
+def spoken() -> Iterator[Text]:
+    """The sentence and the one with figures, in every mode, for every word of the board; and no more than is read."""
+    then = {**HOLD, "duty": 0.2, "p": -0.2, "pit_c": 118.35, "target_c": 121.0}
+    for row, mode, why in itertools.product((HOLD, DRIVE), MODES, WHYS):
+        for more in ({}, {"pit_c": 96.65, "phase": "light"}, {"stone_c": 259.5, "lid_open": row is HOLD}):
+            heard = {**row, **more, "mode": mode, "why": why}
+            before = then if row is HOLD else {**then, "target_c": 107.2}
+            yield from say(Facts(heard, pit_rate=0.35, stone_rate=-1.15, before=before, limit_c=350.0))
+            yield from say(Facts({**heard, "lid_open": False}, pit_rate=0.35, by_hand_c=115.5555))
+
+
+def looked_back_on() -> Iterator[Text]:
+    """What is said of a cook that is over."""
+    late = {"letters": "A", "due_s": 0.0, "done_s": 900.0, "late_s": 900.0, "at_latest": False}
+    for what, (from_c, to_c) in itertools.product(
+        ("set_in", "put_on", "pull", "climb", "sear", "side"), ((57.2, 61.35), (270.0, 231.5), (None, None))
+    ):
+        yield late_words({**late, "what": what, "from_c": from_c, "to_c": to_c})
+    why = {"target_c": 270.0, "highest_c": 231.5, "took_s": None, "lasted_s": 1500.0, "expect_s": 1200.0}
+    for limit, more in {
+        "late": {"took_s": 1300.0, "due_s": 0.0, "late_s": 900.0, "from_c": 270.0, "to_c": 231.5},
+        "target": {"planned_c": 280.5},
+        "stopped": {"cause": "The pit reached 259 °C", "stopped_s": 0.0},
+        "vent": {"vent_top": 0.375},
+        "air": {"advice": "Open the vent", "with_advice_c": 262.25, "as_it_was_c": 240.5},
+    }.items():
+        yield from (text for text in why_words({**why, **more, "limit": limit}) if limit != "stopped")
+    yield lift_words({"open_s": 80.0, "drop_c": 43.6, "recovery_s": 540.0, "rebound_c": 0.65})
+    yield disturbance_words({"worst_c": -6.25, "duration_s": 240.0, "phase": "slow"})
+    yield from kept_words({"alert": "pit_over_limit", "value": 259.25, "limit_value": 250.0}).values()
 
 
 def _possible(plan, kind):
@@ -98,6 +144,35 @@ def test_no_degrees_are_left_in_the_pieces_of_text():
     for text in texts():
         plain = [text] if isinstance(text, str) else [part for part in text.parts if isinstance(part, str)]
         assert not [part for part in plain if "°" in part]
+
+
+# Units of other tools' forms, and messages that name both units or a reading of a fridge as it was typed.
+SPELLED = {
+    "daemon/homie.py",  # the unit of a property, as the convention spells it
+    "food/fridge.py",  # a refusal: what would be right
+    "review/drawing.py",  # an axis, in the unit it is drawn for
+    "review/paper.py",
+}
+
+
+def test_no_words_of_the_host_spell_a_degree():
+    """A number with its unit in a string is prose: it could not be said in the other unit."""
+    root = STATIC.parents[1]
+    found = set()
+    for room in ("daemon", "review", "web", "evening", "ready", "food"):
+        for path in sorted((root / room).rglob("*.py")):
+            if any("°" in text for text in _strings(path)):
+                found.add(str(path.relative_to(root)))
+    assert found == SPELLED
+
+
+def _strings(path: Path) -> Iterator[str]:
+    """All string constants but those that stand alone: those are docstrings."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    alone = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in alone:
+            yield node.value
 
 
 def test_the_page_says_it_as_the_host_does():

@@ -97,6 +97,16 @@ def test_a_trip_says_the_cause_since_when_and_what_is_needed(monkeypatch):
     assert first == "Stopped the blower: the pit probe gives no value, since 17:48. Check the plug."
 
 
+def test_by_hand_what_is_wrong_comes_before_the_temperature_and_no_blower_is_spoken_of(monkeypatch):
+    # Seen before: "held by hand at 121: 339 over" beside a trip.
+    monkeypatch.setattr("emberdraft.daemon.sentence.clock", lambda at_s: "17:48")
+    alarm = {"cause": "The pit reached 460 °C", "consequence": "No air", "action": "Shut both vents", "at_s": 0.0}
+    row = {**HOLD, "mode": "off", "why": "off", "pit_c": 460.0}
+    assert plain(row, alarm=alarm, by_hand_c=121.0)[0] == (
+        "By hand: the pit reached 460 °C, since 17:48. Shut both vents."
+    )
+
+
 def test_off_and_bank_say_what_the_fire_does():
     assert plain({**HOLD, "mode": "off", "why": "off"})[0].startswith("Off: no air from the board.")
     row = {**HOLD, "mode": "bank", "why": "bank", "pit_c": 214.0}

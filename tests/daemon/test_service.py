@@ -163,6 +163,7 @@ KEYS = {
         "stopped",
         "upcoming",
         "forecasts",
+        "evening",
         "alarms",
         "caution",
         "marks",
@@ -263,7 +264,9 @@ def test_an_alarm_is_recorded_acknowledged_on_the_board_too_and_cleared(rig):
     rig.service.on_link("yard", SimpleNamespace(state="online"))
     rig.service.on_alert("yard", "pit_sensor", {"kind": "pause", "value": None, "limit": None})
     rig.run(why="paused", pit_c=None, pit_fault="open")
-    assert render(rig.service.now()["sentence"]).startswith("Stopped the blower: the pit probe gives no value, since ")
+    assert render(rig.service.now()["sentence"]).startswith(
+        "Stopped the blower: the pit probe gives no value to rely on, since "
+    )
     rig.service.command("acknowledge", id="pit_sensor")
     assert rig.line.named("acknowledge") == [{"id": "pit_sensor"}]
     rig.service.on_alert("yard", "pit_sensor", None)
@@ -363,7 +366,8 @@ def test_a_mark_is_kept_shown_and_taken_back(rig):
     cook_id = rig.service.now()["cook"]["id"]
     mark_id = rig.service.mark("stone_face", 262.0, minutes_ago=2.0)
     state = rig.service.now()
-    assert (str(state["last"]["text"]), state["last"]["undo_id"]) == ("Stone face 262\u00a0°C marked", mark_id)
+    assert str(state["last"]["text"]) == "Stone face 262\u00a0°C marked"
+    assert state["last"]["undo"] == {"mark_id": mark_id}
     shown = next(m for m in state["marks"] if m["id"] == mark_id)
     assert (str(shown["label"]), shown["at_s"]) == ("Stone face 262\u00a0°C", rig.clock.at_s - 120.0)
     rig.service.undo(mark_id)
@@ -438,10 +442,10 @@ def test_putting_out_is_taken_back_only_at_the_cooker(rig):
     rig.to_slow()
     rig.run(400)
     rig.service.command("bank")
-    assert rig.service.now()["last"]["undo_id"] == "bank"
+    assert rig.service.now()["last"]["undo"] == {"command": "go_back", "args": {}}
     rig.run(2)
     with pytest.raises(UserError, match="at the cooker"):
-        rig.service.undo("bank")
+        rig.service.command("go_back")
     rig.service.command("go_back", at_cooker=True)
     rig.run(2)
     assert rig.service.now()["phase"]["name"] == "slow"
@@ -637,11 +641,11 @@ def test_a_target_is_taken_back_downwards_at_once_and_upwards_only_by_somebody_t
     before_c = rig.service.now()["phase"]["target_c"]
     rig.service.command("target", target_c=before_c - 6.0)
     assert str(rig.service.last["text"]) == f"Target {before_c - 6:.0f}\u00a0°C"
-    assert rig.service.last["undo_id"] == f"target {before_c:g}"
+    assert rig.service.last["undo"] == {"command": "target", "args": {"target_c": before_c}}
     rig.clock.at_s += 600.0
     rig.run()
     with pytest.raises(UserError, match="needs you at the cooker"):
-        rig.service.undo(f"target {before_c:g}")
+        rig.service.command("target", target_c=before_c)
     rig.service.command("target", target_c=before_c, at_cooker=True)
-    rig.service.undo(f"target {before_c - 6.0:g}")
+    rig.service.command("target", target_c=before_c - 6.0)
     assert rig.service.now()["phase"]["target_c"] == before_c - 6.0

@@ -55,6 +55,19 @@ def test_a_single_stray_hot_sample_is_not_enough() -> None:
     assert lethality.share == 0.0
 
 
+def test_of_a_row_that_is_printed_as_instantaneous_the_time_of_the_row_before_counts() -> None:
+    """158 degF is 70 degC: 14 s for 6.5-log and 15 s for 7-log stand at 157 degF."""
+    assert _held(70.0, 14.0) == pytest.approx(1.0, abs=1e-9)
+    assert _held(70.0, 15.0, column=2) == pytest.approx(1.0, abs=1e-9)
+
+
+def test_without_a_word_it_is_the_column_of_the_title() -> None:
+    """6.5-log: 169 s at 146 degF; 182 s would be 7-log."""
+    lethality = Lethality()
+    lethality.update(0.0, 63.4)
+    assert lethality.update(169.0, 63.4) == pytest.approx(1.0)
+
+
 def test_between_rows_the_lower_row_counts() -> None:
     assert _held(60.3, 720.0) == pytest.approx(1.0, abs=1e-9)  # 140.5 degF counts as the row of 140 degF: 12 min
 
@@ -62,3 +75,9 @@ def test_between_rows_the_lower_row_counts() -> None:
 def test_danger_zone_is_40_to_140_degf() -> None:
     curve = [(0.0, 4.0), (60.0, 4.2), (120.0, 30.0), (180.0, 70.0), (240.0, 70.0)]
     assert danger_zone_s(curve) == 120.0
+
+
+@pytest.mark.parametrize(("core_c", "counts"), [(4.4, False), (4.6, True), (59.9, True), (60.0, False), (62.0, False)])
+def test_the_danger_zone_has_its_ends_outside(core_c: float, counts: bool) -> None:
+    """USDA: cold food at 40 degF or below, hot food at 140 degF or above."""
+    assert danger_zone_s([(0.0, core_c), (60.0, core_c)]) == (60.0 if counts else 0.0)

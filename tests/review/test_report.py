@@ -63,7 +63,7 @@ def test_its_figures_are_those_of_the_summary(store: Store, cook: int) -> None:
 
 
 def test_the_numbers_in_the_picture_are_those_of_the_list(store: Store, cook: int) -> None:
-    told = happened(figures_of(store, cook), "c")
+    told = happened(figures_of(store, cook))
     svg = _svg(html_of(store, cook))
     assert [group[-1].text for group in _classes(svg, "told")] == [str(n) for n in range(1, len(told) + 1)]
     assert [row["kind"] for row in told] == ["alarm", "lid", "mark"]

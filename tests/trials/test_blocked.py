@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -30,6 +32,24 @@ def test_one_block_is_the_ordinary_permutation_test() -> None:
     assert ours == pytest.approx(float(oracle.pvalue), abs=1e-3)
 
 
+def test_a_treatment_of_a_single_piece_counts() -> None:
+    """1, 2 and 9 in one block, 1.5 and 2 in another: six deals by two, each scored here by its own formula."""
+    blocks = [[(0, 1.0), (1, 2.0), (2, 9.0)], [(0, 1.5), (1, 2.0)]]
+    scores = []
+    for first in itertools.permutations((-3.0, -2.0, 5.0)):
+        for second in itertools.permutations((-0.25, 0.25)):
+            a, b, c = first[0] + second[0], first[1] + second[1], first[2]
+            scores.append(a * a / 2.0 + b * b / 2.0 + c * c)
+    as_far = sum(score >= scores[0] - 1e-9 for score in scores)
+    assert blocked_p(blocks, 3) == pytest.approx(as_far / 12.0)
+
+
+def test_sixteen_pairs_are_still_dealt_in_every_way() -> None:
+    """2 of 2^16: a sample of 20,000 could say 1 / 20,001 at the least."""
+    blocks = [[(0, 10.0 + 0.1 * i), (1, 0.0)] for i in range(16)]
+    assert blocked_p(blocks, 2) == pytest.approx(2.0 / 2**16)
+
+
 def test_many_blocks_are_sampled_near_the_t_test() -> None:
     from scipy import stats
 
@@ -38,6 +58,7 @@ def test_many_blocks_are_sampled_near_the_t_test() -> None:
     blocks = [[(0, x), (1, y)] for x, y in zip(a, b, strict=True)]
     assert blocked_p(blocks, 2, seed=5) == pytest.approx(float(stats.ttest_rel(a, b).pvalue), abs=0.02)
     assert blocked_p(blocks, 2, seed=5) == blocked_p(blocks, 2, seed=5)
+    assert blocked_p(blocks, 2) == blocked_p(blocks, 2, seed=0) != blocked_p(blocks, 2, seed=1)
 
 
 def test_blocks_that_differ_much_do_not_hide_a_small_effect() -> None:

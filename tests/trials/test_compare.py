@@ -86,6 +86,18 @@ def test_friedman_of_blocks_that_are_all_tied_shows_nothing() -> None:
     assert friedman([[2.0, 2.0, 2.0], [3.0, 3.0, 3.0]]) == 1.0
 
 
+@pytest.mark.parametrize("blocks", [[[1.0, 2.0, 3.0]], [[1.0, 2.0], [2.0, 1.0]], [1.0, 2.0, 3.0]])
+def test_one_block_or_two_treatments_are_nothing_for_friedman(blocks: list[list[float]]) -> None:
+    with pytest.raises(UserError, match="three or more treatments"):
+        friedman(blocks)
+
+
+@pytest.mark.parametrize(("effect", "spread"), [(0.0, 1.0), (1.0, 0.0), (1.0, -1.0)])
+def test_no_effect_and_no_scatter_have_no_number_of_pairs(effect: float, spread: float) -> None:
+    with pytest.raises(UserError, match="can never be shown"):
+        pairs_needed(effect, spread)
+
+
 @pytest.mark.parametrize(("effect", "pairs"), [(0.5, 34), (0.8, 15), (1.0, 10)])
 def test_pairs_needed_are_the_textbooks(effect: float, pairs: int) -> None:
     """Paired t, alpha .05 two-sided, power .80: 34, 15 and 10 pairs (Cohen 1988's tables; G*Power gives the same;

@@ -22,6 +22,7 @@ from emberdraft.trials.tasting import (
     panel_for,
     power,
     share_right,
+    two_people,
     verdict,
 )
 
@@ -119,6 +120,8 @@ def test_five_tasters_two_sided_can_never_show_anything_and_six_can() -> None:
 
 def test_two_people_can_never_show_a_triangle_difference() -> None:
     assert "cannot show" in verdict(TRIANGLE, 2, 2)
+    # Three of three are the fewest (1/27); by two, two answers each: 4 of 4 (1/81), for 3 of 4 chance does in 9/81.
+    assert "With 2 answers each, 4 of 4 the same way" in two_people(TRIANGLE)
 
 
 def test_a_result_that_is_not_significant_is_not_called_alike() -> None:
@@ -127,6 +130,11 @@ def test_a_result_that_is_not_significant_is_not_called_alike() -> None:
 
 def test_power_is_the_binomial_tail_and_grows() -> None:
     assert power(TRIANGLE, 23, 0.05, 0.5) >= 0.95 > power(TRIANGLE, 22, 0.05, 0.5)
+
+
+def test_the_smallest_and_the_largest_panel_are_taken() -> None:
+    assert p_value(TRIANGLE, 1, 1) == pytest.approx(1.0 / 3.0)
+    assert p_value(TRIANGLE, 1000, 1000) < 1e-300
 
 
 @pytest.mark.parametrize(("correct", "total"), [(7, 6), (-1, 6), (0, 0), (1, 2000)])

@@ -19,7 +19,7 @@ def test_a_mark_arrives_with_all_that_belongs_to_it(kitchen: Kitchen) -> None:
 def test_an_undo_takes_the_mark_back(kitchen: Kitchen) -> None:
     last = kitchen.post("/api/mark", {"kind": "fuel"}).json()["last"]
     assert kitchen.marks() == [("fuel", None, "")]
-    assert kitchen.post("/api/undo", {"mark_id": last["undo_id"]}).status_code == 200
+    assert kitchen.post("/api/undo", last["undo"]).status_code == 200
     assert kitchen.marks() == []
 
 

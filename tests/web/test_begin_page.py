@@ -12,10 +12,12 @@ from tests.waiting import until
 from tests.web.real_host import Host
 from tests.web.test_page import DESK, PHONE, SMALL, WIDER, Visit
 
+PHONES = {"phone-F": (PHONE, "light", "F"), "phone-C": (PHONE, "dark", "C")}
 
-@pytest.fixture(params=[(PHONE, "light", "F"), (PHONE, "dark", "C")], ids=["phone-F", "phone-C"])
+
+@pytest.fixture
 def visit(request: pytest.FixtureRequest, chromium: Any, host: Host) -> Iterator[Visit]:
-    made = Visit(chromium, host.server.url, *request.param)
+    made = Visit(chromium, host.server.url, *PHONES[request.param])
     yield made
     made.close()
 
@@ -34,6 +36,7 @@ def field(page: Any, word: str) -> Any:
     return page.locator(f"#form label:has(span:text-matches('^{word}')) >> input, select").first
 
 
+@pytest.mark.parametrize("visit", PHONES, indirect=True)
 def test_from_an_empty_now_to_a_running_cook_without_a_line_of_toml(visit: Visit, host: Host) -> None:
     host.reading()
     page = visit.page
@@ -64,6 +67,7 @@ def test_from_an_empty_now_to_a_running_cook_without_a_line_of_toml(visit: Visit
     assert plan.pieces[0].final_c == pytest.approx(65.6 if in_f else 66.0, abs=0.05)
 
 
+@pytest.mark.parametrize("visit", PHONES, indirect=True)
 def test_what_is_below_and_what_is_missing_is_said_and_the_file_stays_whole(visit: Visit, host: Host) -> None:
     page = visit.go("begin?open=thick_steaks")
     page.wait_for_selector("body.ready")
@@ -82,6 +86,7 @@ def test_what_is_below_and_what_is_missing_is_said_and_the_file_stays_whole(visi
     assert ('mass = "1.1lb"' if in_f else 'mass = "0.5kg"') in page.input_value("#plan-text")
 
 
+@pytest.mark.parametrize("visit", ["phone-F"], indirect=True)
 def test_what_is_written_in_the_file_is_taken_into_the_form_and_its_comments_stay(visit: Visit, host: Host) -> None:
     page = visit.go("begin?open=hold")
     page.wait_for_selector("body.ready")

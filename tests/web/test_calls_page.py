@@ -130,6 +130,19 @@ def test_a_phone_is_reached_once_its_test_notice_was_opened_there(phone: Visit, 
     phone.wrong = [line for line in phone.wrong if "409" not in line]
 
 
+def test_a_receiver_that_answers_500_is_shown_on_health_without_its_address(host: Host, hook: Hook) -> None:
+    set_up(host, hook)
+    hook.status = 500
+    host.service.start_cook(load_plan("hold"))
+    host.reading()
+    host.service.on_alert("yard", "runaway", {"kind": "trip", "value": 35.0, "limit": 25.0})
+    host.service.tick()
+    until(lambda: host.service.notifier.failed > 0)
+    shown = next(check for check in host.service.health()["checks"] if check["name"] == "notices")
+    assert not shown["ok"] and "tries failed" in shown["text"]
+    assert KEY not in shown["text"]
+
+
 def test_a_link_of_a_test_that_is_over_or_made_up_confirms_nothing(host: Host, hook: Hook) -> None:
     set_up(host, hook)
     host.http.post("/api/notices/test", json={})

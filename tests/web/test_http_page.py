@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from emberdraft.daemon import alarms, commands, marks
+from emberdraft.daemon import alarms, conductor, marks
 from emberdraft.web import acts, begin, bring, door, plans, trials
 from emberdraft.web.app import ROUTES
 from tests.web.conftest import RUNNING, Kitchen
@@ -86,7 +86,7 @@ def test_the_states_of_an_alarm_are_those_that_the_service_shows() -> None:
 def test_every_command_and_every_kind_of_mark_is_named() -> None:
     text = sections()[("POST", "/api/command")]
     named = set(re.findall(r"^\| `(\w+)` ", text, re.MULTILINE))
-    assert named == set(commands.COMMANDS) | {"acknowledge", "snooze"}
+    assert named == set(conductor.COMMANDS) | {"acknowledge", "snooze"}
     kinds = sections()[("POST", "/api/mark")].replace("\n", " ")
     listed = re.search(r"`kind`: ([\w, ]+)\.", kinds)
     assert listed is not None

@@ -7,13 +7,16 @@ places on the strip follow from a straight line through the two ends that the la
 from __future__ import annotations
 
 import datetime
+import json
+import re
 from collections.abc import Callable, Iterator
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from emberdraft.web.pages import static_root
+from emberdraft.quantities import say_opening
+from emberdraft.web.pages import STATIC, static_root
 from tests.web.conftest import Kitchen
 
 NBSP, MINUS, DASH = "\u00a0", "\u2212", "\u2013"
@@ -61,20 +64,21 @@ def js(chromium: Any, shared: Kitchen) -> Iterator[Run]:
         ("m.share(undefined)", DASH, DASH),
         ("m.share(1)", f"100{NBSP}%", f"100{NBSP}%"),
         ("m.kilograms(0.85)", f"0.8{NBSP}kg", f"0.8{NBSP}kg"),
-        ("m.opening(0)", "shut", "shut"),
-        ("m.opening(0.125)", "1/8", "1/8"),
-        ("m.opening(0.75)", "3/4", "3/4"),
-        ("m.opening(1)", "open", "open"),
-        ("m.opening(0.3)", f"30{NBSP}%", f"30{NBSP}%"),
         ("m.words('')", "", ""),
-        ("m.words('within ± 3 °C of it')", f"within ± 3{NBSP}°C of it", f"within ± 5{NBSP}°F of it"),
-        ("m.words('4 °C less')", f"4{NBSP}°C less", f"7{NBSP}°F less"),
+        ("m.words('kept as 4 °C')", *[f"kept as 4{NBSP}°C"] * 2),
         ("m.words('in 20 min, 2 h, 9 s')", *[f"in 20{NBSP}min, 2{NBSP}h, 9{NBSP}s"] * 2),
     ],
 )
 def test_units(js: Run, call: str, in_c: object, in_f: object) -> None:
     assert js("units", f"return {call};", unit="C") == in_c
     assert js("units", f"return {call};", unit="F") == in_f
+
+
+@pytest.mark.parametrize("name", ["sheets", "tuning_parts"])
+def test_an_opening_to_choose_is_called_as_the_host_says_it(name: str) -> None:
+    text = (STATIC / "js" / f"{name}.js").read_text(encoding="utf-8")
+    (pairs,) = re.findall(r"^const OPENINGS = (.*);$", text, re.MULTILINE)
+    assert all(say_opening(value) == word for value, word in json.loads(pairs))
 
 
 # ---- time -----------------------------------------------------------------------------------

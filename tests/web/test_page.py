@@ -225,8 +225,37 @@ def test_a_pull_temperature_is_changed_below_the_target_with_the_usdas_figure_be
     assert page.evaluate(SMALL) == []
     piece.locator("input").fill("60.5")
     page.click("dialog >> text=Set it")
+    page.wait_for_selector("dialog >> text=Dinner ")  # what it makes of the evening is said first
+    assert kitchen.orders == [] and page.evaluate(SMALL) == []
+    page.click("dialog >> text=Do it")
     page.wait_for_selector("#status-text >> text=pull at")
     assert kitchen.orders == [("pieces", {"pull_c": [60.5, 57.0]})]
+
+
+def test_a_piece_is_dropped_once_it_is_said_what_that_changes_and_undo_brings_it_back(
+    phone: Visit, kitchen: Kitchen
+) -> None:
+    page = phone.go()
+    page.click(".phone >> text=Target, phase")
+    page.click("dialog >> text=Change the evening")
+    assert page.evaluate(SMALL) == []
+    page.click("dialog >> text=Drop the cold chop")
+    page.wait_for_selector("dialog >> text=Dropped the cold chop (B).")
+    page.click("dialog >> text=Do it")
+    page.wait_for_selector("#status-text >> text=Dropped the cold chop")
+    assert [piece.letter for piece in kitchen.service.cook.conductor.plan.pieces] == ["A"]
+    page.click("#undo")
+    page.wait_for_selector("#status-text >> text=Taken back")
+    assert [piece.letter for piece in kitchen.service.cook.conductor.plan.pieces] == ["A", "B"]
+
+
+def test_the_strip_goes_on_to_dinner_with_every_step_named(desk: Visit, kitchen: Kitchen) -> None:
+    kitchen.pass_s(2)
+    until(lambda: kitchen.service.now()["evening"] is not None)
+    page = desk.go()
+    page.wait_for_selector("#strip .tag >> text=/^dinner [0-9]+:[0-9]+$/")
+    shown = " ".join(page.locator("#strip .tag.mark").all_inner_texts())
+    assert all(step in shown for step in ("A out", "B out", "climb", "sear", "ready"))
 
 
 def test_putting_the_fire_out_asks_nothing_and_can_be_undone(phone: Visit, kitchen: Kitchen) -> None:
@@ -272,7 +301,7 @@ def test_an_alarm_is_told_with_cause_consequence_and_action(desk: Visit, kitchen
     alarm = page.locator(".alarm", has_text="The pit probe gives no value")
     alarm.wait_for()
     told = page.inner_text("#next")  # what stops the blower is the next thing to see to: said once, there
-    assert "The blower is off" in told and "Check the probe's plug" in told
+    assert "No air from the board" in told and "Check the probe's plug" in told
     alarm.get_by_text("Acknowledge").click()
     page.click("dialog >> text=I am elsewhere")
     page.locator("#alarms", has_text="The pit probe gives no value, acknowledged").wait_for()

@@ -29,7 +29,7 @@ OF_BEGIN = ("/api/plans/form", "/api/plans/when")
 OF_TASTING = ("/api/tastings/{tasting_id:row}/seat", "/api/tastings/{tasting_id:row}/answer")
 BRING = "/api/cooks/import"
 OF_TUNING = ("/api/cooks/{cook_id:row}/gains", "/api/cooks/{cook_id:row}/gains/back")
-ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command")
+ACTS = ("/api/mark", "/api/undo", "/api/answer", "/api/command", "/api/foresee")
 OF_CALLS = ("/api/notices/test", "/api/notices/settings", "/api/notices/reached")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,19 @@ def page(chromium: Any) -> Iterator[Any]:
     made.goto(HOME)
     yield made
     context.close()
+
+
+def test_every_name_that_a_script_imports_is_exported() -> None:
+    """One that is not leaves the whole page empty."""
+    texts = {path.name: path.read_text(encoding="utf-8") for path in (STATIC / "js").glob("*.js")}
+    missing = [
+        (name, wanted, source)
+        for name, text in texts.items()
+        for names, source in re.findall(r"^import \{([^}]*)\} from \"\./([\w.]+)\"", text, re.MULTILINE)
+        for wanted in (one.split(" as ")[0].strip() for one in names.split(","))
+        if not re.search(rf"^export (?:async )?(?:function\*?|const|let|class) {wanted}\b", texts[source], re.MULTILINE)
+    ]
+    assert missing == []
 
 
 def run(page: Any, module: str, body: str, *values: Any) -> Any:

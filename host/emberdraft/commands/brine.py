@@ -75,7 +75,7 @@ def _reach(plan: dict[str, Any]) -> Iterator[str]:
         yield "That is what your slice from the middle leaves of the sources' band; another slice narrows it further."
         return
     yield "Published coefficients differ up to 70-fold:"
-    yield from (f"  {line}" for line in plan["why_they_differ"])
+    yield from (f"  {line!s}" for line in plan["why_they_differ"])
     yield "A slice from the middle of your own, tasted beside slices of known salt or weighed, narrows it: --centre."
     yield "24 h is usual (common practice, no source)."
 

@@ -8,6 +8,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from emberdraft.config import load_config
 from emberdraft.store.place import default_path
 
@@ -44,5 +46,5 @@ def unit(args: argparse.Namespace) -> str:
 
 def print_json(value: Any) -> None:
     """One object on standard output."""
-    json.dump(value, sys.stdout, indent=1, allow_nan=False)
+    json.dump(value, sys.stdout, indent=1, allow_nan=False, default=msgspec.to_builtins)
     print()

@@ -118,6 +118,8 @@ def _cook(plan: Plan, host: Host, boards: list[VirtualBoard]) -> list[int]:
     while going:
         pace.look()
         for cooker, service, person, narrator in going:
+            if service.cook.conductor is not None:
+                person.follow(service.cook.conductor.plan)
             person.tick(host.clock.now_s(), service.prompts())
             for line in narrator.lines(service.now()):
                 print(line if len(pairs) == 1 else f"{cooker:<8}{line}", flush=True)

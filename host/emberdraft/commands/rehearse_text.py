@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
+from emberdraft.review.metrics import BAND_C
 from emberdraft.review.summary import table
 
 Row = dict[str, Any]
@@ -30,7 +31,8 @@ def _lines(summary: Row, unit: str) -> Iterator[str]:
 
 
 def _phases(phases: list[Row], unit: str) -> str:
-    heads = ("phase", "length", "target", "to target", "most over", "within 3 °C", "air")
+    within = f"within {say_difference(BAND_C, unit, 0 if unit == 'c' else 1)}"
+    heads = ("phase", "length", "target", "to target", "most over", within, "air")
     rows = [
         (
             f"{phase['phase']} ({phase['held']})",

@@ -84,6 +84,7 @@ class AlarmKeeper:
             self._keep(self.desk.cleared(alert, now_s))
             return
         raised = self.desk.raised(alert, "notice", now_s, *figures)
+        self.desk.alarms[alert].value, self.desk.alarms[alert].limit = figures  # those of now
         if raised is not None:
             self._new(raised, cook_id)
 

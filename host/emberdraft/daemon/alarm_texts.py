@@ -33,38 +33,38 @@ FIXED = {"flare": Temperature(150.0), "cold": Temperature(4.4), "warm": Temperat
 # id -> cause, consequence, deed, more.
 TEXTS: dict[str, tuple[str, str, str, str]] = {
     "pit_sensor": (
-        "The pit probe gives no value",
-        "The blower is off; it goes on by itself when the probe is back for 30 s",
+        "The pit probe gives no value to rely on",
+        "No air from the board; it goes on by itself once the probe has read well for 30 s",
         "Check the probe's plug and cable, and that it is in the cooker",
         "",
     ),
     "stone_sensor": (
-        "The stone probe gives no value",
+        "The stone probe gives no value to rely on",
         "The board works with an estimate of the stone, which may be far off",
         "Check the probe's plug and cable",
         "measure the stone's face by hand before the sear",
     ),
     "pit_over_limit": (
         "The pit reached {value}, its limit is {limit}",
-        "The blower is off, the air is shut and the fire is being put out",
+        "No air from the board: with both vents shut the fire goes out",
         "Shut both vents, do not open the lid",
         "acknowledge when it has come down",
     ),
     "stone_over_limit": (
         "The stone reached {value}, its limit is {limit}",
-        "The blower is off, the air is shut and the fire is being put out",
+        "No air from the board: with both vents shut the fire goes out",
         "Shut both vents, nothing on the stone",
         "acknowledge when it has come down",
     ),
     "not_answering": (
         "The pit does not rise though it gets air; it was at {value}",
-        "The blower is off: more air would not help, and a fire that is out must not be blown at",
+        "No air from the board: more would not help, and a fire that is out must not be blown at",
         "Look: fire out, fuel spent, lid or vent not shut, blower unplugged",
         "then acknowledge",
     ),
     "fuel_out": (
         "The fire gives less and less heat for the same air",
-        "The target will be lost within the hour",
+        "The target is lost within the hour, if it is not lost yet",
         "Add charcoal, or let the cook end: crack the lid 3 cm, wait 10 s, stand aside",
         "",
     ),
@@ -81,20 +81,20 @@ TEXTS: dict[str, tuple[str, str, str, str]] = {
         "acknowledge when it is mended",
     ),
     "runaway": (
-        "The pit rises with the blower off; it was {value} over its target",
+        "The pit rises with the blower off; over its target by {value}",
         "The fire has air from elsewhere: a lid ajar, an open vent, a leak",
         "Shut the lid and the vents",
         "put the fire out if it goes on rising; then acknowledge",
     ),
     "grease_fire": (
         "The pit rises faster than charcoal can make it: grease may be burning",
-        "The blower is off and the air is shut",
+        "No air from the board",
         "Vents and lid stay shut, no water, keep away",
         "acknowledge when it has come down",
     ),
     "board_hot": (
         "The board is too hot: {value}",
-        "Its readings drift and it may fail; the blower is off until it has cooled",
+        "Its readings drift and it may fail; no air from it until it has cooled",
         "Move it away from the cooker, into shade",
         "",
     ),
@@ -106,7 +106,7 @@ TEXTS: dict[str, tuple[str, str, str, str]] = {
     ),
     "drive_too_long": (
         "The climb has run its longest time; the stone was at {value}, wanted is {limit}",
-        "The blower is off until you decide",
+        "No air from the board until you decide",
         "Sear on the stone as it is, press Renew the climb at the cooker, or put the fire out",
         "",
     ),
@@ -160,7 +160,7 @@ TEXTS: dict[str, tuple[str, str, str, str]] = {
     ),
     "memory_bad": (
         "A target or a limit in the board's memory has changed by itself",
-        "The blower is off and stays off",
+        "No air from it, whatever is ordered",
         "Switch the board off and on, then acknowledge",
         "if it comes again, use another board",
     ),
@@ -201,6 +201,8 @@ HOST_ALERTS = ("no_link", "air_off", "not_recorded", "fuel_short", "food_unsafe"
 _IN_KG = ("fuel_short",)
 _IN_SECONDS = ("lid_left_open", "food_unsafe")
 _OVER = ("runaway",)  # how far over the target, a difference
+# What is said of an alarm whose cause is gone and which stops nothing: what followed from it no longer does.
+GONE = ("Its cause is gone, and nothing follows from it any more", "Acknowledge it")
 # What the value of an alert was read from, where it is a temperature that goes on changing.
 READ_FROM = {
     **dict.fromkeys(("pit_over_limit", "not_answering", "starved_hot"), "pit_c"),
@@ -223,15 +225,27 @@ def words_of(alert: str, value: float | None, limit: float | None, then: Then | 
     found = TEXTS.get(alert)
     if found is None:
         return Words(f"The board reports {alert}", "This version does not know what follows from it", "Go and look", "")
-    read = said("{value}{since}", value=_figure(alert, value), since=_since(then))
+    read = said("{value}{since}", value=_figure(alert, value), since="" if value is None else _since(then))
     figures = {"value": read, "limit": _limit(alert, limit), **FIXED}
     return Words(*(said(text, **figures) for text in found))
 
 
+def kept_words(row: Mapping[str, Any]) -> dict[str, Text]:
+    """What is said of a kept alarm: from its figures where they were kept, else as it was said then."""
+    if row["value"] is None or row["alert"] not in TEXTS:
+        return {}
+    words = words_of(row["alert"], row["value"], row["limit_value"])
+    return {"cause": words.cause, "consequence": words.consequence, "action": words.action}
+
+
 def then_of(alert: str, at_s: float, now_s: float, row: Mapping[str, Any] | None) -> Then | None:
-    """What belongs to the value of an alert that was raised at `at_s`, from the reading there is now."""
+    """What belongs to the value of an alert that was raised at `at_s`, from the reading there is now.
+
+    The host's own alarms have none: their value is of now (alarm_keeper.py).
+    """
     key = READ_FROM.get(alert)
-    return None if key is None else Then(now_s - at_s, at_s, None if row is None else row[key])
+    now_c = None if key is None or row is None else row[key]
+    return None if alert in HOST_ALERTS else Then(now_s - at_s, at_s, now_c)
 
 
 def _since(then: Then | None) -> Text:

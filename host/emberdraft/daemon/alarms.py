@@ -11,7 +11,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from emberdraft.daemon.alarm_texts import Words, then_of, words_of
+from emberdraft.daemon.alarm_texts import GONE, Words, then_of, words_of
 from emberdraft.errors import UserError
 from emberdraft.said import first_lower, said
 
@@ -78,7 +78,8 @@ class Alarm(Struct):
         words = words_of(self.id, self.value, self.limit, then_of(self.id, self.at_s, now_s, reading))
         if self.state != "returned":
             return words
-        return words._replace(cause=said("Over, but not acknowledged: {cause}", cause=first_lower(words.cause)))
+        over = words._replace(cause=said("Over, but not acknowledged: {cause}", cause=first_lower(words.cause)))
+        return over if self.kind == "trip" else Words(over.cause, *GONE, "")  # a trip stops the blower until then
 
     def row(self, now_s: float, reading: Mapping[str, Any] | None) -> dict[str, object]:
         """The alarm as the page takes it."""

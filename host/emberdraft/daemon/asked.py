@@ -11,7 +11,7 @@ from typing import Any
 from emberdraft.daemon import foretold
 from emberdraft.daemon.alarms import BELIEVED, Alarm
 from emberdraft.daemon.prompt_values import told
-from emberdraft.daemon.prompts import UNDER_LID, at_cooker
+from emberdraft.daemon.prompts import SAYS_THERE, THERE, UNDER_LID, at_cooker
 from emberdraft.daemon.run import Prompt
 from emberdraft.said import Text, first_upper, joined, said
 
@@ -22,7 +22,14 @@ SEEN = "I have seen it"
 TWINS = ("pull", "drive_too_long")
 STOPS = ("tripped", "paused", "wait_sensor")
 FOOD = ("pull", "check", "flip", "take_off")
-RENEW = {"deed": "Renew the climb", "command": "renew"}
+# What else may be done about a prompt: a command, and whether it raises heat.
+OTHERS: dict[str, list[Row]] = {
+    "climb_over": [{"deed": "Renew the climb", "command": "renew", "args": {}, "at_cooker": True}],
+    "end": [
+        {"deed": "Ask again in an hour", "command": "hold_on", "args": {"for_s": 3600.0}, "at_cooker": False},
+        {"deed": "Hold until I say", "command": "hold_on", "args": {}, "at_cooker": False},
+    ],
+}
 
 
 def stopped(service: Any) -> bool:
@@ -57,24 +64,27 @@ def _asks(alarm: Alarm, planned: bool) -> bool:
 
 
 def _of_alarm(alarm: Alarm, service: Any, now_s: float) -> Row:
-    words = alarm.words(now_s, service.live.row)
+    words = alarm.words(now_s, service.live.reading(now_s))
     clauses = (words.cause, words.consequence, first_upper(words.more))
     text = joined(" ", (said("{clause}.", clause=clause) for clause in clauses if clause))
     deed = SEEN if _new(alarm) else ""
-    return _row(f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s) | {"at_cooker": alarm.id in BELIEVED}
+    row = _row("alarm", alarm.id, f"{ALARM}{alarm.id}", words.deed, text, deed, alarm.at_s)
+    return row | {"at_cooker": alarm.id in BELIEVED}
 
 
 def _of_prompt(prompt: Prompt, service: Any, now_s: float) -> Row:
     conductor = service.cook.conductor
     more = foretold.more_for(prompt, service.live, now_s, conductor, promised=not stopped(service))
-    text = joined(" ", (told(prompt, conductor.stage), more))
-    row = _row(prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
-    other = [RENEW] if prompt.kind == "climb_over" else []
-    where = {"at_cooker": at_cooker(prompt, service.live.view.why), "under_lid": prompt.kind in UNDER_LID}
+    heard = service.live.reading(now_s) is not None
+    text = joined(" ", (told(prompt, conductor.stage, heard), more))
+    row = _row("prompt", prompt.kind, prompt.id, prompt.title, text, prompt.deed, prompt.since_s)
+    other, there = OTHERS.get(prompt.kind, []), at_cooker(prompt, service.live.view.why)
+    where = {"at_cooker": there, "under_lid": prompt.kind in UNDER_LID}
     return row | where | {"caution": prompt.caution, "other": other}
 
 
-def _row(id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
-    """`deed` is '' where there is nothing to answer; `other`: what else may be done about it, at the cooker."""
-    of: Row = {"id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
-    return of | {"at_cooker": False, "under_lid": False, "caution": [], "other": []}
+def _row(of: str, kind: str, id: str, title: Text, text: Text, deed: str, since_s: float) -> Row:
+    """`deed` is '' where there is nothing to answer; `other`: what else may be done about it."""
+    row: Row = {"of": of, "kind": kind, "id": id, "title": title, "text": text, "deed": deed, "since_s": since_s}
+    there = deed if kind in SAYS_THERE else f"{THERE}: {deed}"
+    return row | {"deed_there": there, "at_cooker": False, "under_lid": False, "caution": [], "other": []}

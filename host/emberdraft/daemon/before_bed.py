@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.asked import stopped
+from emberdraft.daemon.at_end import open_ended
 from emberdraft.daemon.calls_table import ASLEEP, MINUTE_S, ROWS, Call
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.fuel_watch import had_kg
@@ -39,6 +40,7 @@ def _tonight(service: Any, conductor: Conductor, now_s: float) -> list[Row]:
     ends = [
         row for row in phase_rows(conductor, now_s, forecasts) if row["name"] == "bank" and row["state"] == "to_come"
     ]
+    sure = sure and not open_ended(conductor.stage)
     rows += [{"at_s": row["start_s"] if sure else None, "text": "The end of the plan: shut both vents"} for row in ends]
     return sorted(rows, key=lambda row: (row["at_s"] is None, row["at_s"] or 0.0))
 

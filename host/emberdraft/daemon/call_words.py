@@ -73,7 +73,8 @@ class Telling:
         more = more_for(prompt, self._live, self._now_s, self._cook.conductor, not stopped(self._service))
         waits_s = self._now_s - prompt.since_s
         asked = f" Asked {say_duration(waits_s)} ago." if waits_s >= 60.0 else ""
-        return render(joined(" ", (told(prompt, stage), more)), self._unit) + asked
+        heard = self._live.reading(self._now_s) is not None
+        return render(joined(" ", (told(prompt, stage, heard), more)), self._unit) + asked
 
     def _of_alarm(self, alarm: Alarm) -> str:
         words = words_of(alarm.id, alarm.value, alarm.limit)
@@ -94,7 +95,7 @@ class Telling:
         return alarm.kind == "trip" or (alarm.state != "returned" and alone)
 
     def _alarm(self, alarm: Alarm) -> Standing:
-        then = then_of(alarm.id, alarm.at_s, self._now_s, self._live.row)
+        then = then_of(alarm.id, alarm.at_s, self._now_s, self._live.reading(self._now_s))
         cause = render(words_of(alarm.id, alarm.value, alarm.limit, then).cause, self._unit)
         quiet = alarm.state in ("acknowledged", "shelved")
         return Standing(f"alarm:{alarm.id}", "alarm", alarm.id, alarm.kind, cause, quiet)

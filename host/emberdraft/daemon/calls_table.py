@@ -91,6 +91,7 @@ ROWS = (
     # What the plan wants of a person.
     _asleep("prompt", "pull", "Food is ready", LATE_S),
     _asleep("prompt", "check", "Food may be ready", LATE_S),
+    _asleep("prompt", "end", "The plan's end, where it asks", SOON_S),
     _asleep("prompt", "shut_vents", "The end of the plan", LATE_S),
     _asleep("prompt", "go_on", "The board does not do what the plan wants", SOON_S),
     _house("prompt", "look_at_fire", "The fire does not come up"),

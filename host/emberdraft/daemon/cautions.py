@@ -51,6 +51,7 @@ def _of_prompts(lid_first: str, grease: str) -> dict[str, tuple[Text, ...]]:
         "sear_on": (lid_first, FLARE, grease),
         "flip": (lid_first, FLARE),
         "take_off": (PLATES, FLARE),
+        "end": (CARBON_MONOXIDE,),
         "shut_vents": (STARVED, CARBON_MONOXIDE, ASH),
         "go_on": (NOBODY_OVER,),
     }

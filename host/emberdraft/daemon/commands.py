@@ -6,17 +6,19 @@ from collections.abc import Callable
 from typing import Any
 
 from emberboard.core import limits
-from emberdraft.daemon import deeds, food_words
+from emberdraft.daemon import deeds, food_words, plan_change, replan
 from emberdraft.daemon.prompts import OPENED_THERE
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.daemon.wanted import at_cooker as somebody_there
 from emberdraft.daemon.wanted import target_of
+from emberdraft.quantities import say_duration
 from emberdraft.said import Temperature, said
 
 Handler = Callable[..., None]
 PULL_ROOM_C = 1.0
+HOLD_ON_MOST_S = 48.0 * 3600.0
 GAIN_WORDS = {"kp": "kp", "ti_s": "ti", "td_s": "td", "b": "b"}
 GAIN_UNITS = {"kp": " /degC", "ti_s": " s", "td_s": " s", "b": ""}
 
@@ -39,7 +41,7 @@ def present(stage: Stage) -> None:
 
 def next_phase(stage: Stage, at_cooker: bool = False) -> None:
     """Do not wait any longer for what the step waits for."""
-    _note_presence(stage, at_cooker)
+    note_presence(stage, at_cooker)
     if stage.run.step == "slow" and stage.letters("in"):
         inside = ", ".join(stage.letters("in"))
         raise RefusedError(f"next phase: {inside} still in; pull it first, the climb is never begun over food")
@@ -49,31 +51,34 @@ def next_phase(stage: Stage, at_cooker: bool = False) -> None:
     stage.go("skip")
 
 
-def target(stage: Stage, target_c: float, at_cooker: bool = False) -> None:
-    """Another target for the phase in force: of the pit, in climb and sear of the stone."""
-    _note_presence(stage, at_cooker)
+def target(stage: Stage, target_c: float, at_cooker: bool = False, from_now_on: bool = False) -> None:
+    """Another target: of the pit, in climb and sear of the stone; for the phase in force, or from now on."""
+    note_presence(stage, at_cooker)
     phase, holds = stage.phase, STEPS[stage.run.step].holds
     if holds is None:
         raise RefusedError("target: nothing is held now; light the fire first")
     stone = holds == "stone"
     low, high = (limits.STONE_LOW_C, limits.STONE_HIGH_C) if stone else (limits.TARGET_LOW_C, limits.TARGET_HIGH_C)
-    value_c = _number("target_c", target_c, low, high)
-    now_c = target_of(stage.plan, stage.run, phase)
-    if (now_c is None or value_c > now_c) and not somebody_there(stage.run, stage.now_s):
-        wanted = Temperature(value_c)
-        raise RefusedError(said("target {c}: higher than now; raising heat needs you at the cooker", c=wanted))
-    stage.run.targets["stone" if stone else phase] = value_c
-    stage.run.phases[-1].target_c = value_c
-    if stage.run.by_hand:
-        pass  # the coach follows it; a board without a blower holds nothing
-    elif stone:
-        stage.send()
+    value_c = number("target_c", target_c, low, high)
+    told = said("Target {value}", value=Temperature(value_c))
+    if from_now_on and not stone:
+        plan = plan_change.target(stage.as_written, phase, value_c)
+        replan.replan(stage, plan, ("plan", value_c, ""), targets={})
+        told = said("{told} from now on", told=told)
     else:
-        stage.run.sent_s, stage.run.agreed = stage.now_s, False
-        stage.order(
-            "target", target_c=value_c, **({"at_cooker": True} if somebody_there(stage.run, stage.now_s) else {})
-        )
-    stage.say(said("Target {value}", value=Temperature(value_c)))
+        stage.run.targets["stone" if stone else phase] = value_c
+        replan.follow_target(stage)
+    stage.say(told)
+
+
+def hold_on(stage: Stage, for_s: float | None = None) -> None:
+    """At the end of a plan that asks: hold on for so long, or until a person says."""
+    if stage.run.step != "ask_end":
+        raise RefusedError("hold on: only at the end of a plan that asks (at_end = 'ask'); it is not there")
+    wait_s = None if for_s is None else number("for_s", for_s, 60.0, HOLD_ON_MOST_S)
+    stage.run.asks_s = None if wait_s is None else stage.now_s + wait_s
+    stage.drop("end")
+    stage.say("Holding on until you say" if wait_s is None else f"Holding on: asked again in {say_duration(wait_s)}")
 
 
 def bank(stage: Stage) -> None:
@@ -84,7 +89,7 @@ def bank(stage: Stage) -> None:
 
 def go_back(stage: Stage, at_cooker: bool = False) -> None:
     """Take putting the fire out back: raises heat again."""
-    _note_presence(stage, at_cooker)
+    note_presence(stage, at_cooker)
     if not somebody_there(stage.run, stage.now_s):
         raise RefusedError("go back: raising heat needs you at the cooker")
     stage.go("go_back")
@@ -92,7 +97,7 @@ def go_back(stage: Stage, at_cooker: bool = False) -> None:
 
 def renew(stage: Stage, at_cooker: bool = False) -> None:
     """Let the climb run its longest time once more."""
-    _note_presence(stage, at_cooker)
+    note_presence(stage, at_cooker)
     if stage.run.step != "climb":
         raise RefusedError(f"renew: only a climb is renewed, and this is {stage.run.step!r}")
     if not somebody_there(stage.run, stage.now_s):
@@ -105,7 +110,7 @@ def renew(stage: Stage, at_cooker: bool = False) -> None:
 
 def lid(stage: Stage, open: bool, at_cooker: bool = False) -> None:
     """Opening the lid, or the lid is shut: the blower stops at once while it is open."""
-    _note_presence(stage, at_cooker)
+    note_presence(stage, at_cooker)
     if open is not True and open is not False:
         raise RefusedError(f"lid: open {open!r}; true or false would be right")
     if open == stage.run.lid_asked_open and not stage.view.lid_open:
@@ -155,17 +160,10 @@ def pull_at(stage: Stage, letter: str, pull_c: float) -> None:
     if letter not in cooking:
         raise RefusedError(f"pull_at: piece {str(letter)[:8]!r} is not to be pulled; {', '.join(cooking) or 'none'} is")
     low_c, high_c = pull_bounds(stage, letter)
-    value_c = round(_number("pull_c", pull_c, low_c, high_c), 2)
-    stage.run.pulls[letter] = value_c
-    stage.follow_person()
-    run, piece = stage.piece(letter), stage.plan_pieces[letter]
-    run.due_count, run.highest_c = 0, None
-    stage.run.prompts = [p for p in stage.run.prompts if p.kind != "pull" or letter not in p.letters]
-    stage.do("piece", letter, pull_c=value_c, rest_c=float(piece.final_c))
-    stage.mark("pull_at", value_c, letter)
-    if run.state == "in":
-        stage.send_pieces()
-    below = food_words.short(stage.plan, piece)
+    value_c = round(number("pull_c", pull_c, low_c, high_c), 2)
+    plan = plan_change.pull(stage.as_written, letter, value_c, replan.wished_c(stage, letter))
+    replan.replan(stage, plan, ("pull_at", value_c, letter))
+    below = food_words.short(stage.plan, stage.plan_pieces[letter])
     stage.say(said("{letter}: pull at {value}{below}", letter=letter, value=Temperature(value_c), below=below))
 
 
@@ -184,7 +182,7 @@ def vent(stage: Stage, vent: str, opening: float) -> None:
     """A vent was moved by hand: 'top' or 'bottom', 0..1."""
     if vent not in ("top", "bottom"):
         raise RefusedError(f"vent: {vent!r}; top or bottom would be right")
-    stage.vent(vent, _number("opening", opening, 0.0, 1.0))
+    stage.vent(vent, number("opening", opening, 0.0, 1.0))
 
 
 def gains(
@@ -215,7 +213,7 @@ def checked_gains(
         "td_s": (td_s, limits.TD_LOW_S, limits.TD_HIGH_S),
         "b": (b, limits.B_LOW, limits.B_HIGH),
     }
-    given = {key: _number(key, value, low, high) for key, (value, low, high) in bounds.items() if value is not None}
+    given = {key: number(key, value, low, high) for key, (value, low, high) in bounds.items() if value is not None}
     if not given:
         raise RefusedError("gains: none given; at least one of kp, ti_s, td_s, b would be right")
     return given
@@ -229,12 +227,14 @@ def change_gains(stage: Stage, **values: float | None) -> None:
     stage.mark("gains", text=", ".join(f"{GAIN_WORDS[key]} {value:g}{GAIN_UNITS[key]}" for key, value in given.items()))
 
 
-def _note_presence(stage: Stage, at_cooker: bool) -> None:
+def note_presence(stage: Stage, at_cooker: bool) -> None:
+    """'I am at the cooker', said with a press."""
     if at_cooker is True:
         stage.present()
 
 
-def _number(name: str, value: object, low: float, high: float) -> float:
+def number(name: str, value: object, low: float, high: float) -> float:
+    """The number, refused outside its bounds."""
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
         raise RefusedError(f"{name}: {str(value)[:40]!r}; {low:g} to {high:g} would be right")
     return float(value)
@@ -244,6 +244,7 @@ COMMANDS: dict[str, Handler] = {
     "at_cooker": present,
     "next_phase": next_phase,
     "target": target,
+    "hold_on": hold_on,
     "bank": bank,
     "go_back": go_back,
     "renew": renew,

@@ -11,21 +11,23 @@ Steps, one record each, are in steps.py, what is waited for in watch.py, what fo
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
-from emberdraft.daemon import commands, hand_watch, prompts
+from emberdraft.daemon import as_it_goes, commands, hand_watch, prompts
 from emberdraft.daemon.deeds import DEEDS
-from emberdraft.daemon.plan import Plan
+from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.daemon.run import Action, Prompt, Run, View
 from emberdraft.daemon.stage import Stage
-from emberdraft.daemon.steps import STEPS, RefusedError
+from emberdraft.daemon.steps import STEPS, RefusedError, ThereError
 from emberdraft.daemon.wanted import AGAIN_S, agrees
 
 __all__ = ["Action", "Conductor", "Prompt", "RefusedError", "View"]
+
+T = TypeVar("T")
+COMMANDS = {**commands.COMMANDS, **as_it_goes.COMMANDS}
 
 
 class Conductor:
@@ -166,23 +168,39 @@ class Conductor:
 
     def command(self, name: str, now_s: float, **args: Any) -> list[Action]:
         """What a person may want at any time; see commands.py for the names and arguments."""
-        handler = commands.COMMANDS.get(name)
-        if handler is None:
-            raise RefusedError(f"command {name!r}: one of {', '.join(sorted(commands.COMMANDS))} would be right")
+        handler = _handler(name)
         return self._change(now_s, lambda stage: commands.call(handler, name, stage, args))
 
     def _change(self, now_s: float, change: Callable[[Stage], None]) -> list[Action]:
         """All or nothing: a refusal half way leaves the run as it was."""
         stage = self.stage
-        before, out_before, now_before_s = copy.deepcopy(stage.run), len(stage.out), stage.now_s
+        kept = stage.kept()
         stage.now_s = stage.forward(now_s)
         try:
             change(stage)
         except Exception:
-            stage.run, stage.now_s = before, now_before_s
-            del stage.out[out_before:]
+            stage.back_to(kept)
             raise
         return self._take()
+
+    def would(self, name: str, now_s: float, look: Callable[[Stage], T], **args: Any) -> tuple[T, bool]:
+        """What `look` sees after a command that is not given, and whether it needs somebody at the cooker."""
+        stage = self.stage
+        kept = stage.kept()
+        try:
+            return look(self._tried(name, now_s, args)), False
+        except ThereError:
+            stage.back_to(kept)
+            kept = stage.kept()
+            return look(self._tried(name, now_s, args | {"at_cooker": True})), True
+        finally:
+            stage.back_to(kept)
+
+    def _tried(self, name: str, now_s: float, args: dict[str, Any]) -> Stage:
+        stage = self.stage
+        stage.now_s = stage.forward(now_s)
+        commands.call(_handler(name), name, stage, args)
+        return stage
 
     def _take(self) -> list[Action]:
         out, self.stage.out = self.stage.out, []
@@ -201,11 +219,19 @@ class Conductor:
             run = msgspec.convert(state, Run)
         except msgspec.ValidationError as error:
             raise RefusedError(f"saved state: {error}; begin the cook anew") from None
+        if run.text:
+            self.stage.as_written = parse_plan(run.text)
         letters = [piece.letter for piece in run.pieces]
-        if run.step not in STEPS or letters != [piece.letter for piece in self.plan.pieces]:
+        if run.step not in STEPS or letters != [piece.letter for piece in self.stage.as_written.pieces]:
             raise RefusedError(
                 f"saved state: step {run.step!r}, pieces {letters}: not of this plan; begin the cook anew"
             )
         self.stage.run = run
         self.stage.coach = None
         self.stage.follow_person()
+
+
+def _handler(name: str) -> commands.Handler:
+    if name not in COMMANDS:
+        raise RefusedError(f"command {name!r}: one of {', '.join(sorted(COMMANDS))} would be right")
+    return COMMANDS[name]

@@ -19,7 +19,6 @@ from emberdraft.evening.cuts import cut_of
 from emberdraft.food.advised import advised
 from emberdraft.food.planned import planned
 
-UNTIL_SAID = "24h"
 Row = dict[str, Any]
 
 
@@ -61,7 +60,7 @@ def form_of(plan: Plan) -> CookForm:
     return CookForm(
         name=plan.name,
         pit=slow.get("target", light["target"]),
-        hold="" if slow.get("for") == UNTIL_SAID else slow.get("for", ""),
+        hold=slow.get("for", ""),
         stone=raw.get("climb", {}).get("stone", "") if plan.sear else "",
         blower=plan.blower,
         charcoal=light.get("charcoal", ""),

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from string import ascii_uppercase
 from typing import Any
 
+import msgspec
 import tomlkit
 from tomlkit.items import AoT
 
 from emberdraft import quantities
-from emberdraft.daemon.cook_form import UNTIL_SAID, CookForm, PieceForm, form_of
+from emberdraft.daemon.cook_form import CookForm, PieceForm, form_of
 from emberdraft.daemon.evening_of import hold_of
 from emberdraft.daemon.plan import parse_plan
 from emberdraft.errors import UserError
@@ -107,10 +108,19 @@ def _phases(document: Table, before: CookForm, form: CookForm) -> None:
     if "slow" not in document:
         document["slow"] = {"target": form.pit}
     if not form.pieces:
-        document["slow"]["for"] = form.hold or UNTIL_SAID
+        _set(document["slow"], "for", document["slow"].get("for", ""), form.hold)
     elif not before.pieces and "for" in document["slow"]:
         document["slow"].remove("for")
+    _until_said(document, before, form)
     _sear(document, before.stone, form.stone)
+
+
+def _until_said(document: Table, before: CookForm, form: CookForm) -> None:
+    """A hold without a time is the person's to end."""
+    if not form.pieces and not form.hold:
+        document["at_end"] = "ask"
+    elif not before.pieces and not before.hold and "at_end" in document:
+        document.remove("at_end")
 
 
 def _sear(document: Table, was: str, stone: str) -> None:
@@ -123,6 +133,20 @@ def _sear(document: Table, was: str, stone: str) -> None:
 
 
 # ---- the pieces
+
+
+def with_piece(text: str, piece: PieceForm, letter: str, probe: int | None) -> str:
+    """One more piece in a plan that is going on: the probes of the others stay where they are."""
+    form = form_of(parse_plan(text))
+    _check(msgspec.structs.replace(form, pieces=[piece]))
+    document = tomlkit.parse(text)
+    rows: Table = document.get("piece", tomlkit.aot())
+    rows.append(tomlkit.table().add("letter", letter))
+    row = rows[-1]
+    _piece(row, None, piece, form, form)
+    row.update({"probe": probe} if probe is not None else {"check_after": _check_after(row, form)})
+    _keep(document, rows)
+    return tomlkit.dumps(document)
 
 
 def _pieces(document: Table, before: CookForm, form: CookForm) -> None:

@@ -7,14 +7,15 @@ import logging
 from typing import Any
 
 from emberdraft.daemon.conductor import Action, Conductor
-from emberdraft.daemon.marks import label
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.errors import UserError
+from emberdraft.mark_words import label
 
 log = logging.getLogger(__name__)
 Row = dict[str, Any]
 
 MARK_KEYS = ("id", "at_s", "kind", "value", "text")
+CHANGES = ("plan", "pull_at")  # marks of a change of the plan
 # A mark made by hand that is also the deed of a prompt of this kind: it answers it.
 DEED_OF_MARK = {
     "set_up": "set_up",
@@ -59,6 +60,15 @@ class CookKeeper:
         self.conductor, self.marks = Conductor(plan), []
         self.save()
         return self.cook_id
+
+    def _replan(self, text: str) -> None:
+        """The record's plan is the one that is carried out; a piece that was dropped keeps its row."""
+        assert self.cook_id is not None
+        plan = parse_plan(text)
+        self.store.update_cook(self.cook_id, plan_id=self.store.add_plan(text, plan.name))
+        for piece in plan.pieces:
+            if piece.letter not in self._piece_ids:
+                self._piece_ids[piece.letter] = self._add_piece(self.cook_id, piece)
 
     def _add_piece(self, cook_id: int, piece: Any) -> int:
         more = {
@@ -114,6 +124,8 @@ class CookKeeper:
             self.store.add_phase(self.cook_id, now_s, action.name, action.args["target_c"])
         elif action.kind == "piece" and action.name in self._piece_ids:
             self.store.update_piece(self._piece_ids[action.name], **action.args)
+        elif action.kind == "plan":
+            self._replan(action.args["text"])
         elif action.kind == "end":
             self.end(now_s, action.name)
 
@@ -128,7 +140,7 @@ class CookKeeper:
         self.last_mark_id = max(self.last_mark_id, mark_id)
         return mark_id
 
-    def undo_mark(self, mark_id: int | str) -> None:
+    def undo_mark(self, mark_id: int) -> None:
         """Take a mark of this cook back."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id), None)
         if found is None:
@@ -136,20 +148,21 @@ class CookKeeper:
         self.store.undo_mark(found["id"])
         self.marks.remove(found)
 
-    def swapped_by(self, mark_id: int | str) -> str:
+    def swapped_by(self, mark_id: int) -> str:
         """The letters that a mark of this cook swapped, '' when it is no such mark."""
         found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "swap"), None)
         return str(found["text"]) if found is not None else ""
 
-    def pull_before(self, mark_id: int | str) -> tuple[str, float] | None:
-        """Letter and pull temperature as they would be without this mark; None when it is no mark of a pull."""
-        found = next((mark for mark in self.marks if mark["id"] == mark_id and mark["kind"] == "pull_at"), None)
-        if found is None or self.conductor is None:
-            return None
-        letter = str(found["text"])
-        others = [m for m in self.marks if m["kind"] == "pull_at" and m["text"] == letter and m is not found]
-        written = next(p for p in self.conductor.stage.as_written.pieces if p.letter == letter)
-        return letter, float(others[-1]["value"] if others else written.pull_c)
+    def newest_change(self, after_id: int = 0) -> int:
+        """The mark of the newest change of the plan, 0 where there is none after another mark."""
+        return max((m["id"] for m in self.marks if m["kind"] in CHANGES and m["id"] > after_id), default=0)
+
+    def changes_plan(self, mark_id: int) -> bool:
+        """Whether the mark is a change of the plan. Refused where it is not the newest: only that is taken back."""
+        changes = [mark["id"] for mark in self.marks if mark["kind"] in CHANGES]
+        if mark_id in changes and mark_id != changes[-1]:
+            raise UserError(f"mark {mark_id}: the plan has been changed since; take back the newest change first")
+        return mark_id in changes
 
     def has_new(self, kind: str, after_id: int) -> bool:
         """Whether a mark of this kind was added after another."""

@@ -113,6 +113,10 @@ def _take_off(stage: Stage, prompt: Prompt) -> None:
     sear.end_group(stage)
 
 
+def _end(stage: Stage, prompt: Prompt) -> None:
+    stage.go("put_out")
+
+
 def _shut_vents(stage: Stage, prompt: Prompt) -> None:
     stage.vent("top", 0.0)
     stage.vent("bottom", 0.0)
@@ -138,6 +142,7 @@ DEEDS: dict[str, Callable[[Stage, Prompt], None]] = {
     "sear_on": _sear_on,
     "flip": _flip,
     "take_off": _take_off,
+    "end": _end,
     "shut_vents": _shut_vents,
     "go_on": _go_on,
 }

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from emberdraft.daemon import food_words, foretold
+from emberdraft.daemon import as_it_goes, food_words, foretold
 from emberdraft.daemon.commands import pull_bounds
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.face_book import face_lines
-from emberdraft.daemon.fuel_watch import fuel_row, had_kg
+from emberdraft.daemon.fuel_watch import had_kg
+from emberdraft.daemon.fuel_words import fuel_row
 from emberdraft.daemon.plan_check import food_lines
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.probe_watch import probe_row
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.vents_known import vent_lines
+from emberdraft.phases import held_in
 
 Row = dict[str, Any]
 
@@ -86,4 +88,28 @@ def _probes(service: Any, conductor: Conductor) -> Row | None:
     return None if live.row is None else probe_row(conductor, live.history, live.row, service.clock.now_s())
 
 
-PARTS = {"why": _why, "pull": _pull, "fuel": _fuel, "vents": _vents, "stone_face": _face, "probes": _probes}
+def _change(service: Any, conductor: Conductor) -> Row | None:
+    """What of the evening can be changed now; food probes from 0."""
+    stage, plan = conductor.stage, conductor.plan
+    if held_in(stage.phase or "light") is None:
+        return None
+    letters = stage.letters("waiting", "in")
+    cooks = stage.phase in as_it_goes.FOOD_PHASES
+    return {
+        "pieces": [{"letter": letter, "name": stage.plan_pieces[letter].name} for letter in letters],
+        "probes": as_it_goes.free_probes(stage),
+        "adds": cooks and plan.slow is not None,
+        "sears": cooks and plan.climb is not None,
+        "held": cooks and plan.slow is not None and plan.slow.for_s is not None,
+    }
+
+
+PARTS = {
+    "change": _change,
+    "why": _why,
+    "pull": _pull,
+    "fuel": _fuel,
+    "vents": _vents,
+    "stone_face": _face,
+    "probes": _probes,
+}

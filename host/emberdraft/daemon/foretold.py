@@ -10,6 +10,7 @@ from emberdraft.daemon.face_book import crust_words, face_words
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.run import Prompt
 from emberdraft.daemon.sentence import clock
+from emberdraft.daemon.timeline import NO_SLOT
 from emberdraft.daemon.watch import climb_from_s, rest_ends_s
 from emberdraft.quantities import say_duration
 from emberdraft.ready.why import Why
@@ -43,19 +44,22 @@ def stone_about(live: LiveView, now_s: float) -> str:
     if told is None or told["eta_s"] <= now_s:
         return ""
     between = f"8 times in 10 between {clock(told['low_s'])} and {clock(told['high_s'])}"
-    return f"about {clock(told['eta_s'])}; {between}" + ("" if told["measured"] else " (estimated, no stone probe)")
+    return f"about {clock(told['eta_s'])}; {between}{_how(told)}"
 
 
 def stone_to_come(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
     """When the stone is hot, hot again before the next pieces, or when its climb is best started."""
     offer = _climb_offer(conductor, live, now_s)
-    about = stone_about(live, now_s)
     told = live.stone.said
-    if offer or told is None or not about or conductor.step not in ("climb", "sear"):
+    if offer or told is None or told["eta_s"] <= now_s or conductor.step not in ("climb", "sear"):
         return offer
-    template = "The stone is hot: {about}" if conductor.step == "climb" else "The stone is back at {value}: {about}"
-    text = said(template, value=Temperature(told["value_c"]), about=about)
-    return [{"at_s": told["eta_s"], "kind": "stone", "text": text}]
+    template = "The stone is hot{how}" if conductor.step == "climb" else "The stone is back at {value}{how}"
+    text = said(template, value=Temperature(told["value_c"]), how=_how(told))
+    return [{"at_s": told["eta_s"], "kind": "stone", "text": text, "low_s": told["low_s"], "high_s": told["high_s"]}]
+
+
+def _how(told: Row) -> str:
+    return "" if told["measured"] else " (estimated, no stone probe)"
 
 
 def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
@@ -66,7 +70,7 @@ def _climb_offer(conductor: Conductor, live: LiveView, now_s: float) -> list[Row
     if starts_s is None or ends_s is None or starts_s <= now_s:
         return []
     text = f"Start the climb, if you agree then: the stone is ready as the rest ends at {clock(ends_s)}"
-    return [{"at_s": starts_s, "kind": "start_climb", "text": text}]
+    return [{"at_s": starts_s, "kind": "start_climb", "text": text, **NO_SLOT}]
 
 
 def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor, promised: bool = True) -> Text:
@@ -77,8 +81,9 @@ def more_for(prompt: Prompt, live: LiveView, now_s: float, conductor: Conductor,
         return _climb_now(live, now_s, conductor) if promised else ""
     if prompt.kind == "climb_over" and live.stone.why is not None:
         return why_words(live.stone.why)
-    if prompt.kind in ("come_to_sear", "sear_on") and live.view.stone_c is not None:
-        stone_c = live.view.stone_c
+    row = live.reading(now_s)
+    if prompt.kind in ("come_to_sear", "sear_on") and row is not None and row["stone_c"] is not None:
+        stone_c = row["stone_c"]
         crust = crust_words(live.face.face_c(stone_c)[1]) if prompt.kind == "sear_on" else ""
         lines = (_hot_for(stone_c, live, now_s, conductor), face_words(live.face.over, stone_c), crust)
         return joined(" ", lines)

@@ -10,12 +10,12 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from emberdraft.daemon.at_end import open_ended
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.steps import STEPS, stretches_left
 from emberdraft.daemon.timeline import Forecasts, phase_rows
 from emberdraft.daemon.twin_desk import TwinDesk
-from emberdraft.quantities import say_number
 from emberdraft.ready.fit import fit
 from emberdraft.ready.fuel import SPARE, FuelSaid, fuel_for
 from emberdraft.ready.stone import LATER_ROUNDS
@@ -24,6 +24,7 @@ from emberdraft.ready.trace import Trace
 Row = dict[str, Any]
 AGAIN_S = 600.0
 LEAD_S = 3600.0  # new charcoal takes its time to burn: said an hour ahead
+AHEAD_S = 2.0 * LEAD_S  # so far is looked where only a person's word ends the hold
 SURE = 1.1  # what was short stays short until a tenth more is there
 
 
@@ -51,6 +52,8 @@ class FuelWatch:
         ]
         lengths_s = [max(60.0, row["start_s"] + row["expect_s"] - max(now_s, row["start_s"])) for row in rows]
         left = stretches_left(conductor.plan, entered, lengths_s[0] if lengths_s else 0.0)
+        if lengths_s and open_ended(conductor.stage):
+            lengths_s[0] = max(lengths_s[0], AHEAD_S)
         trace = self.desk.trace(conductor) if lit else None
         self.desk.do(lambda: self._work(conductor.plan, left, trace, sum(lengths_s)), lambda: None)
 
@@ -83,6 +86,11 @@ class FuelWatch:
         usable_kg, needed_kg = have_kg * (1.0 - SPARE) - said.burnt_kg, said.kg - said.burnt_kg
         return max(0.0, self.left_s * usable_kg / max(needed_kg, 1e-6))
 
+    def ends_s(self, have_kg: float | None) -> float | None:
+        """The same as a moment, unix s."""
+        lasts_s = self.lasts_s(have_kg)
+        return None if lasts_s is None else self._last_s + lasts_s
+
     def figures(self, have_kg: float | None) -> tuple[float | None, float | None]:
         """Left to burn and still needed, kg."""
         if self.said is None or have_kg is None:
@@ -96,35 +104,3 @@ def had_kg(plan: Plan, marks: Iterable[Row]) -> float | None:
     if plan.light.charcoal_kg is None or None in added:
         return None
     return float(plan.light.charcoal_kg) + float(sum(added))
-
-
-def fuel_row(said: FuelSaid, have_kg: float | None) -> Row:
-    """All figures, units in the keys, and the same in sentences."""
-    row: Row = {"low_kg": said.low_kg, "kg": said.kg, "high_kg": said.high_kg, "burnt_kg": said.burnt_kg}
-    return {name: round(value, 2) for name, value in row.items()} | {
-        "have_kg": have_kg,
-        "lines": fuel_lines(said, have_kg),
-    }
-
-
-def fuel_lines(said: FuelSaid, have_kg: float | None) -> list[str]:
-    """What it takes, what has burnt, whether what was put in lasts."""
-    between = f"8 times in 10 between {_kg(said.low_kg)} and {_kg(said.high_kg)}"
-    lines = [f"All of it takes about {_kg(said.kg)} of charcoal; {between}."]
-    if said.burnt_kg > 0.0:
-        lines.append(f"So far about {_kg(said.burnt_kg)} has burnt, by the oxygen that was taken up.")
-    lines.append(_lasts(said, have_kg))
-    return lines
-
-
-def _lasts(said: FuelSaid, have_kg: float | None) -> str:
-    if have_kg is None:
-        least = f"Put in {_kg(said.to_light_with_kg())} or more"
-        return f"{least}. With the mass in the plan ([light] charcoal) it is watched whether that lasts."
-    if have_kg >= said.to_light_with_kg():
-        return f"{_kg(have_kg)} is in it: that is enough."
-    return f"{_kg(have_kg)} is in it: that {'may run short' if have_kg >= said.low_kg else 'is not enough'}."
-
-
-def _kg(value: float) -> str:
-    return f"{say_number(value, 1)}\u00a0kg"

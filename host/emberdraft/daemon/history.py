@@ -10,14 +10,21 @@ EVERY_S = 5.0
 KEPT_S = 900.0
 SPANS_S = (120.0, 60.0, 30.0)  # a pace is that of the longest of them which is straight
 STRAIGHT_C = 0.5
-RATE_LEAST_S = 20.0
+SURE_PER_MIN = 0.2
+RATE_LEAST_S = 40.0  # less is noise: five readings of 20 s made a slope of 0.6 a minute of a pit that stood still
 
 
 class Line(NamedTuple):
-    """A pace in degC a minute, and how far the readings are off it, rms, degC."""
+    """A pace and its standard error, degC a minute; how far the readings are off it, rms, degC, and over how long."""
 
     per_min: float
+    error_per_min: float
     off_c: float
+    over_s: float
+
+    def known(self) -> bool:
+        """Whether it is more than the noise of a few readings."""
+        return self.error_per_min <= SURE_PER_MIN or abs(self.per_min) > 3.0 * self.error_per_min
 
 
 class History:
@@ -40,17 +47,18 @@ class History:
         """The pace of now, degC a minute; None while it cannot say.
 
         A line by least squares over two minutes; where the readings bend, as after a lid, over the last minute or half
-        a minute: else it would be said to fall while it already rises.
+        a minute: else it would be said to fall while it already rises. A slope that may be no more than the noise of a
+        few readings, as after a start of the host, is not known.
         """
         pace = None
         for span_s in SPANS_S:
             line = _line(self._points(key, now_s, index, span_s))
-            if line is None:
+            if line is None or (pace is None and line.over_s < RATE_LEAST_S):
                 break
-            pace = line.per_min
+            pace = line
             if line.off_c <= STRAIGHT_C:
                 break
-        return pace
+        return pace.per_min if pace is not None and pace.known() else None
 
     def _points(self, key: str, now_s: float, index: int | None, span_s: float) -> list[Point]:
         """Seconds from now and value, the newest first."""
@@ -84,12 +92,12 @@ def _value(row: dict[str, Any], key: str, index: int | None) -> float | None:
 
 
 def _line(points: list[Point]) -> Line | None:
-    """By least squares; None for too few or too short."""
-    if len(points) < 3 or points[0][0] - points[-1][0] < RATE_LEAST_S:
+    """By least squares; None for too few."""
+    if len(points) < 3:
         return None
     n = len(points)
     mean_t, mean_v = sum(t for t, _ in points) / n, sum(v for _, v in points) / n
     spread = sum((t - mean_t) ** 2 for t, _ in points)
     slope = sum((t - mean_t) * (v - mean_v) for t, v in points) / spread
     off = sum((v - mean_v - slope * (t - mean_t)) ** 2 for t, v in points)
-    return Line(60.0 * slope, (off / n) ** 0.5)
+    return Line(60.0 * slope, 60.0 * (off / (n - 2) / spread) ** 0.5, (off / n) ** 0.5, points[0][0] - points[-1][0])

@@ -8,7 +8,7 @@ from emberdraft.daemon import by_hand
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.history import History
 from emberdraft.daemon.sentence import clock
-from emberdraft.daemon.timeline import Forecasts, about
+from emberdraft.daemon.timeline import NO_SLOT, Forecasts, moment_words, slot_of
 from emberdraft.daemon.wanted import target_of
 from emberdraft.phases import held_in
 from emberdraft.said import Difference, Temperature, Text, said
@@ -64,7 +64,8 @@ def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, fore
         rate = history.rate_per_min("core_c", now_s, piece.probe) if inside else None
         heading = _piece_heading(run, piece, now_s, forecasts)
         label = piece.name[0].upper() + piece.name[1:]
-        lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe))
+        slot = slot_of(forecasts.get(piece.letter), now_s) if inside else NO_SLOT
+        lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe) | slot)
     return lines
 
 
@@ -72,7 +73,7 @@ def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> 
     if run.state == "waiting":
         return "not on yet"
     if run.state == "in":
-        when = about(forecasts.get(piece.letter), now_s)
+        when = moment_words(forecasts.get(piece.letter), now_s)
         return said("{pull} {when}", pull=Temperature(float(piece.pull_c)), when=when)
     if run.state == "resting":
         return f"resting since {clock(run.pulled_s)}"
@@ -121,5 +122,6 @@ def _line(
         "unit": unit,
         "per_min": None if per_min is None else round(per_min, 2),
         "heading": heading,
+        **NO_SLOT,
         "stroke": stroke,
     }

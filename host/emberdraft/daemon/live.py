@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.conductor import Conductor, View
+from emberdraft.daemon.evening_watch import EveningWatch
 from emberdraft.daemon.face_book import FaceBook
 from emberdraft.daemon.fuel_watch import FuelWatch
 from emberdraft.daemon.history import History
@@ -16,6 +17,7 @@ from emberdraft.daemon.wanted import target_of
 
 Row = dict[str, Any]
 SILENT_S, SILENT_REAL_S = 10.0, 2.0
+OLD_SHARE = 0.5  # of what is called silence: older is not said as of now
 
 
 class LiveView:
@@ -34,6 +36,7 @@ class LiveView:
         self.fuel = FuelWatch(self.desk, speed)
         self.vents = VentsWatch(self.desk, speed)
         self.face = FaceBook()
+        self.evenings = EveningWatch(speed)
 
     @property
     def forecasts(self) -> dict[str, Said]:
@@ -54,6 +57,11 @@ class LiveView:
         self.history.add(row["at_s"], row)
         self.desk.take(row)
         return True
+
+    def reading(self, now_s: float) -> Row | None:
+        """The last row while it is of now, at most 5 s old (a demonstration allows more); else None: it is of then."""
+        young = self.view.heard_s is not None and now_s - self.view.heard_s <= OLD_SHARE * self.view.silent_after_s
+        return self.row if young and self.view.fresh(now_s) else None
 
     def hear_link(self, link: Any) -> None:
         """What is judged of the link: its end is the end at once, however young the last reading is."""
@@ -99,6 +107,7 @@ class LiveView:
     def forecast_anew(self, conductor: Conductor, now_s: float) -> None:
         """A person has changed what is forecast: the old answer is gone at once, the new one is told a moment later."""
         self.pulls.hurry()
+        self.evenings.hurry()
         if self.view.fresh(now_s):
             self.forecast(conductor, now_s)
 
@@ -106,3 +115,4 @@ class LiveView:
         """What is asked less often: charcoal and vents, after the stone has had its turn."""
         self.fuel.look(conductor, now_s, self.forecasts)
         self.vents.look(conductor, now_s, store, cooker)
+        self.evenings.look(conductor.stage, self.forecasts, self.stone.said, now_s, store, cooker)

@@ -8,6 +8,8 @@ from emberdraft.daemon import asked, by_hand, foretold, sentence
 from emberdraft.daemon.air_change import SPAN_S
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.deeper import deeper
+from emberdraft.daemon.evening_ahead import ahead_rows
+from emberdraft.daemon.evening_watch import evening_row
 from emberdraft.daemon.ledger import band_c, ledger_rows, number_of
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.steps import STEPS
@@ -47,7 +49,8 @@ def now_json(service: Any, now_s: float) -> Row:
         "stopped": held,
         "upcoming": [] if conductor is None or held else _upcoming(conductor, live, now_s),
         "forecasts": [] if conductor is None or held else _slots(conductor, live, now_s),
-        "alarms": service.alarms.rows(now_s, live.row),
+        "evening": None if conductor is None or held else _evening(conductor, live, now_s),
+        "alarms": service.alarms.rows(now_s, live.reading(now_s)),
         "caution": list(STEPS[conductor.phase or "light"].cautions) if conductor is not None else [],
         "marks": service.cook.mark_rows() if conductor is not None else [],
         "deeper": deeper(service),
@@ -78,7 +81,7 @@ def sentences(service: Any, now_s: float, link: Row) -> tuple[Text, Text]:
 
 def _stopping(service: Any, now_s: float) -> Row | None:
     alarm = service.alarms.stopping()
-    return None if alarm is None else alarm.row(now_s, service.live.row)
+    return None if alarm is None else alarm.row(now_s, service.live.reading(now_s))
 
 
 def _number(conductor: Conductor | None, row: Row | None, held: bool) -> Row:
@@ -121,6 +124,14 @@ def _upcoming(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:
         rows = [row for row in rows if row["kind"] != CLIMB]
     rows += told
     return sorted(rows, key=lambda row: float(row["at_s"]))[:MOST]
+
+
+def _evening(conductor: Conductor, live: LiveView, now_s: float) -> Row | None:
+    drawn = live.evenings.drawn(now_s)
+    if drawn is None:
+        return None
+    probes = {letter: piece.probe for letter, piece in conductor.stage.plan_pieces.items()}
+    return evening_row(drawn) | {"ahead": ahead_rows(drawn, probes, live.view.stone_c)}
 
 
 def _slots(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:

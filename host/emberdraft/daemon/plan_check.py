@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from emberdraft.daemon import food_words
-from emberdraft.daemon.fuel_watch import fuel_lines
+from emberdraft.daemon.fuel_words import fuel_lines
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.prompts import names

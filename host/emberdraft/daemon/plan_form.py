@@ -61,6 +61,7 @@ else:
     Phase = Literal[tuple(PHASES)]
 FoodKind = Literal["whole", "ground", "poultry", "fish", "stuffed", "tenderised"]
 Animal = Literal["beef", "pork", "lamb", "veal", "poultry", "fish", "other"]
+AtEnd = Literal["bank", "ask"]
 Cut = Literal["chop", "steak", "bird", "split bird", "ribs", "shoulder", "brisket", "roast"]
 
 
@@ -192,6 +193,8 @@ class PlanForm(Table, frozen=True, kw_only=True):
     repeat_s: Seconds = field(name="repeat", default=Seconds(180.0))
     blower: bool = True
     serve: str = ""
+    at_end: AtEnd = "bank"
+    hold_until: str = ""
     grate_m: Metres | None = field(name="grate", default=None)
     light: Light
     soak: Soak | None = None
@@ -203,3 +206,8 @@ class PlanForm(Table, frozen=True, kw_only=True):
     pieces: list[Piece] = field(name="piece", default_factory=list)
     gains: list[Gains] = field(default_factory=list)
     stand_in: StandIn | None = None
+
+    @property
+    def until_said(self) -> bool:
+        """Whether the slow phase has no end of its own: it is held until a person says."""
+        return self.slow is not None and self.slow.for_s is None and not self.pieces

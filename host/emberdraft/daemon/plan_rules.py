@@ -54,6 +54,22 @@ def _serve(plan: PlanForm) -> Iterator[Fault]:
         yield "serve", plan.serve, 'an hour would be right, "19:00", or with its day, "2026-12-05 19:00"'
 
 
+def _at_end(plan: PlanForm) -> Iterator[Fault]:
+    """What is asked at the end needs a pit to hold meanwhile; what is done unanswered, that it is asked."""
+    if plan.at_end == "ask" and plan.slow is None:
+        yield "at_end", plan.at_end, 'a [slow] table, whose target is held until you say; or at_end = "bank"'
+    if not plan.hold_until:
+        return
+    if plan.at_end != "ask":
+        yield "hold_until", plan.hold_until, 'at_end = "ask" beside it: it is for what nobody answers'
+    try:
+        day, _ = parted(plan.hold_until)
+    except UserError:
+        day = "none"
+    if day is not None:
+        yield "hold_until", plan.hold_until, 'an hour without a day would be right, "23:00"'
+
+
 def _grate(plan: PlanForm) -> Iterator[Fault]:
     """All pieces lie on it side by side; where it is not named, on the widest there is."""
     across_m = plan.grate_m or GRATE_MOST_M
@@ -92,8 +108,9 @@ def _phases(plan: PlanForm) -> Iterator[Fault]:
         yield "phases", "light only", "a [slow] or a [climb] table"
     if plan.sear is not None and plan.climb is None:
         yield "[sear]", "without [climb]", "a [climb] table that says how hot the stone must be"
-    if plan.slow is not None and plan.slow.for_s is None and not plan.pieces:
-        yield "[slow]", "without an end", 'for = "3h", or a [[piece]] with its pull temperature'
+    if plan.until_said and plan.at_end == "bank":
+        right = 'for = "3h", a [[piece]] with its pull temperature, or at_end = "ask": until you say'
+        yield "[slow]", "without an end", right
     if plan.pieces and plan.slow is None:
         yield "[[piece]]", "without [slow]", "a [slow] table to cook it in"
 
@@ -187,6 +204,7 @@ RULES: tuple[Callable[[PlanForm], Iterator[Fault]], ...] = (
     _version,
     _texts,
     _serve,
+    _at_end,
     _phases,
     _charcoal,
     _targets,

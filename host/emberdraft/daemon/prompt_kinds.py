@@ -18,6 +18,7 @@ PROMPT_KINDS = (
     "sear_on",
     "flip",
     "take_off",
+    "end",
     "shut_vents",
     "go_on",
 )

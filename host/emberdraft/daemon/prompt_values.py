@@ -17,11 +17,14 @@ READ = {
 }
 
 
-def told(prompt: Prompt, stage: Stage) -> Text:
-    """The prompt's text, with the value of now before it, and the value of then where that was another."""
+def told(prompt: Prompt, stage: Stage, heard: bool = True) -> Text:
+    """The prompt's text, with the value of now before it, and the value of then where that was another.
+
+    `heard` false: the board is silent, and nothing is known of now.
+    """
     if prompt.kind not in READ:
         return prompt.text
-    return said("{value}{text}", value=_value_words(prompt, _now_c(prompt, stage)), text=prompt.text)
+    return said("{value}{text}", value=_value_words(prompt, _now_c(prompt, stage) if heard else None), text=prompt.text)
 
 
 def _now_c(prompt: Prompt, stage: Stage) -> float | None:

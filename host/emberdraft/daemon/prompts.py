@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from emberdraft.daemon import by_hand_words, cautions
+from emberdraft.daemon import at_end, by_hand_words, cautions
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.plan_form import Piece
 from emberdraft.daemon.run import Prompt
-from emberdraft.daemon.vent_words import opening_words
-from emberdraft.quantities import say_duration
-from emberdraft.said import Temperature, Text, said
+from emberdraft.quantities import say_duration, say_opening
+from emberdraft.said import Temperature, Text, joined, said
 
 Words = tuple[str, Text, str]
 
+THERE = "I am at the cooker"
+# Prompts whose deed says so by itself.
+SAYS_THERE = frozenset({"come_to_sear", "go_on"})
 # Prompts that only a person standing at the cooker may answer: after each of them heat goes up.
 AT_COOKER = frozenset({"light", "start_climb", "come_to_sear", "go_on"})
 # Prompts whose deed is done under an open lid and ends with it shut.
@@ -79,7 +81,7 @@ def _it(pieces: list[Piece], one: str, many: str) -> str:
 
 
 def _light(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    vents = f"Bottom vent {opening_words(plan.light.vent_bottom)}, top vent {opening_words(plan.light.vent_top)}"
+    vents = f"Bottom vent {say_opening(plan.light.vent_bottom)}, top vent {say_opening(plan.light.vent_top)}"
     text = said(
         "{vents}. A firelighter, lid open, until a patch as wide as a hand glows; then lid shut: the board "
         "brings it to {target}.",
@@ -97,7 +99,7 @@ def _look(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 def _set_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     top = plan.slow.vent_top if plan.slow else None
     bottom = plan.slow.vent_bottom if plan.slow else None
-    said = [f"{name} vent {opening_words(x)}" for name, x in (("top", top), ("bottom", bottom)) if x is not None]
+    said = [f"{name} vent {say_opening(x)}" for name, x in (("top", top), ("bottom", bottom)) if x is not None]
     return "Set the vents", f"For the slow phase: {', '.join(said)}.", "They are set"
 
 
@@ -147,7 +149,7 @@ def _climb_over(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words
 
 
 def _come(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    return "Come to the cooker with the food and the tongs", "Pat the faces dry.", "I am at the cooker"
+    return "Come to the cooker with the food and the tongs", "Pat the faces dry.", THERE
 
 
 def _sear_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
@@ -168,6 +170,12 @@ def _take_off(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     return f"Take {names(pieces)} off the stone", text, _it(pieces, "It is off", "They are off")
 
 
+def _end(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
+    held = "" if value_c is None else said("Meanwhile {value} is held.", value=Temperature(value_c))
+    text = joined(" ", (at_end.unanswered(plan), held))
+    return "All is done: put the fire out, or hold on?", text, "Put the fire out"
+
+
 def _shut_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     return "Shut both vents", "The blower is off; without air the fire starves.", "Both are shut"
 
@@ -175,7 +183,7 @@ def _shut_vents(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words
 def _go_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
     to = said(" to {value}", value=Temperature(value_c)) if value_c is not None else ""
     text = said("The board is not doing what the plan wants, and heat goes up{to} only with you at the cooker.", to=to)
-    return "Go to the cooker to go on", text, "I am at the cooker: go on"
+    return "Go to the cooker to go on", text, f"{THERE}: go on"
 
 
 _WORDS: dict[str, Callable[[Plan, list[Piece], float | None], Words]] = {
@@ -193,6 +201,7 @@ _WORDS: dict[str, Callable[[Plan, list[Piece], float | None], Words]] = {
     "sear_on": _sear_on,
     "flip": _flip,
     "take_off": _take_off,
+    "end": _end,
     "shut_vents": _shut_vents,
     "go_on": _go_on,
 }

@@ -25,6 +25,8 @@ def rehearse(
     seed: int = 0,
 ) -> dict[str, Any]:
     """Run a plan; the summary holds what `emberdraft rehearse` prints. Keys carry their units."""
+    if plan.until_said:
+        raise UserError(f'plan {plan.name!r}: held until you say, and nobody says it in a rehearsal; [slow] for = "3h"')
     if interpreter == "micropython":
         return rehearse_on_board(plan, plant_spec, db, seed)
     if interpreter not in (None, "cpython"):

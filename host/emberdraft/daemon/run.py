@@ -78,6 +78,14 @@ class SearRun(Struct):
     since_s: float = 0.0
 
 
+class Changed(Struct):
+    """One change of the plan in the cook: what it takes to take it back."""
+
+    text: str  # of the plan before
+    targets: dict[str, float]
+    pieces: list[PieceRun]
+
+
 class Run(Struct):
     """The whole state of a conductor."""
 
@@ -109,8 +117,10 @@ class Run(Struct):
     climb_start_s: float | None = None
     soak_cut: bool = False
     by_hand: bool = False
+    asks_s: float | None = 0.0  # at the plan's end: from when on it is asked what now; None: not until they say
     probes: dict[str, int | None] = field(default_factory=dict)
-    pulls: dict[str, float] = field(default_factory=dict)
+    text: str = ""  # the plan as a person has changed it; '' as the cook was begun with it
+    changed: list[Changed] = field(default_factory=list)
     coach: dict[str, Any] = field(default_factory=dict)
 
 
@@ -131,6 +141,7 @@ class View:
         "boot",
         "core_c",
         "duty",
+        "fuel_ends_s",
         "gone",
         "heard_s",
         "lid_open",
@@ -164,6 +175,7 @@ class View:
         self.silent_after_s = 10.0
         self.stone_in_s: float | None = None  # with all air from now, by the twin
         self.stone_due_s: float | None = None  # when the twin's stone is at target, where no probe measures it
+        self.fuel_ends_s: float | None = None  # until when the charcoal is reckoned to last, unix s
         self.blower = True  # whether the board says that one is fitted
 
     def read(self, row: dict[str, Any], heard_s: float) -> None:

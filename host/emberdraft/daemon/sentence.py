@@ -69,7 +69,7 @@ def no_word(heard_at_s: float | None) -> tuple[str, str]:
 def say(facts: Facts) -> tuple[Text, Text]:
     """The plain sentence, and the one with the figures."""
     row, mode = facts.row, facts.row["mode"]
-    if row["why"] in ("tripped", "paused", "wait_sensor"):
+    if row["why"] in ("tripped", "paused", "wait_sensor") or (facts.by_hand_c is not None and facts.alarm is not None):
         return _stopped(facts)
     if mode == "off" and facts.by_hand_c is not None:
         return _by_hand(facts, facts.by_hand_c)
@@ -165,7 +165,10 @@ def _stopped(facts: Facts) -> tuple[Text, Text]:
             return "Waiting for the pit probe: no air until it reads.", "Check its plug."
         return "Stopped the blower.", _at(facts)
     parts = {"cause": first_lower(alarm["cause"]), "since": clock(float(alarm["at_s"])), "deed": alarm["action"]}
-    first = said("Stopped the blower: {cause}, since {since}. {deed}.", **parts)
+    stopped = (
+        "Stopped the blower" if facts.by_hand_c is None else "By hand"
+    )  # where none is fitted there is none to stop
+    first = said("{stopped}: {cause}, since {since}. {deed}.", stopped=stopped, **parts)
     return first, said("{what}.", what=alarm["consequence"])
 
 

@@ -17,6 +17,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
+from emberdraft import mark_words
 from emberdraft.clock import Clock, RecordClock
 from emberdraft.daemon import health, marks
 from emberdraft.daemon.alarm_keeper import AlarmKeeper
@@ -26,7 +27,9 @@ from emberdraft.daemon.call_keeper import CallKeeper
 from emberdraft.daemon.commands import checked_gains
 from emberdraft.daemon.conductor import Action, Conductor, Prompt
 from emberdraft.daemon.cook_keeper import CookKeeper
+from emberdraft.daemon.evening_going import evening_of
 from emberdraft.daemon.food_watch import FoodWatch
+from emberdraft.daemon.foresight import Seen, foreseen, hold_ends_s
 from emberdraft.daemon.fuel_watch import had_kg
 from emberdraft.daemon.live import LiveView
 from emberdraft.daemon.news import News
@@ -37,6 +40,7 @@ from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.daemon.power_watch import PowerWatch
 from emberdraft.daemon.sentence import clock as clock_words
+from emberdraft.daemon.stage import Stage
 from emberdraft.errors import UserError
 from emberdraft.said import Text, said
 
@@ -69,7 +73,7 @@ class Service:
         self.unit = unit
         self._turn = threading.RLock()
         self._news = News()
-        self._last: Row = {"text": "", "undo_id": None}
+        self._last: Row = {"text": "", "undo": None}
         self.live = LiveView(clock.speed)
         self.alarms = AlarmKeeper(store, cooker)
         self.live.view.alerts = self.alarms.on_board
@@ -85,6 +89,7 @@ class Service:
         self._answered: dict[str, tuple[str, float]] = {}
         self.live.face.read(store, cooker)
         self.live.pulls.past, self.live.pulls.told = self._past, self._told
+        self.live.evenings.told = self._told
 
     # ---- from the board
 
@@ -183,6 +188,7 @@ class Service:
         """Charcoal that runs short, an hour ahead; over when more is added, or with the cook."""
         conductor, fuel = self.cook.conductor, self.live.fuel
         have_kg = None if conductor is None else had_kg(conductor.plan, self.cook.marks)
+        self.live.view.fuel_ends_s = fuel.ends_s(have_kg)
         figures = fuel.figures(have_kg) if conductor is not None and fuel.short(have_kg) else None
         self.alarms.own("fuel_short", figures, now_s, self.cook.cook_id)
 
@@ -239,38 +245,32 @@ class Service:
             if self.cook.last_mark_id == before or not self.cook.has_new(kind, before):
                 self.cook.add_mark(kind, value, text, now_s - 60.0 * minutes_ago)
             mark_id = self.cook.newest(kind)
-            label = marks.label({"kind": kind, "value": value, "text": text})
+            label = mark_words.label({"kind": kind, "value": value, "text": text})
             if kind == "stone_face":
                 self.live.face.read(self.store, self.cooker)
             if kind == "pull_at":
                 self._foretell()
-            self._say(said("{label} marked", label=label), mark_id)
+            self._say(said("{label} marked", label=label), {"mark_id": mark_id})
             self._news.tell(type="mark", id=mark_id)
             return mark_id
 
-    def undo(self, undo_id: int | str) -> None:
-        """Take back a mark, a target ('target 121'), or putting the fire out ('bank', needs somebody at the cooker)."""
+    def undo(self, mark_id: int, at_cooker: bool = False) -> None:
+        """Take back a mark. What is taken back by another command says so in `last`."""
         with self._turn:
-            if undo_id == "bank":
-                self.command("go_back")
-                return
-            if isinstance(undo_id, str) and undo_id.startswith("target "):
-                self.command("target", target_c=float(undo_id.removeprefix("target ")))
-                return
-            self._take_back(undo_id)
-            self.cook.undo_mark(undo_id)
+            self._take_back(mark_id, at_cooker)
+            self.cook.undo_mark(mark_id)
             self.live.face.read(self.store, self.cooker)
             self._say("Taken back")
-            self._news.tell(type="mark", id=undo_id)
+            self._news.tell(type="mark", id=mark_id)
 
-    def _take_back(self, mark_id: int | str) -> None:
+    def _take_back(self, mark_id: int, at_cooker: bool) -> None:
         """What a mark changed in the cook is as it was before; most marks change nothing."""
         back: list[Action] = []
-        swapped, pull = self.cook.swapped_by(mark_id), self.cook.pull_before(mark_id)
+        swapped = self.cook.swapped_by(mark_id)
         if swapped:
             back = self._conductor().command("swap", self.clock.now_s(), first=swapped[0], second=swapped[1])
-        elif pull is not None:
-            back = self._conductor().command("pull_at", self.clock.now_s(), letter=pull[0], pull_c=pull[1])
+        elif self.cook.changes_plan(mark_id):
+            back = self._conductor().command("take_back", self.clock.now_s(), at_cooker=at_cooker)
         if back:
             self._carry_out([action for action in back if action.kind != "mark"], self.clock.now_s())
             self._foretell()
@@ -306,22 +306,49 @@ class Service:
                 self._acknowledge(now_s, **args)
             elif name == "snooze":
                 self._say(self.alarms.snooze(now_s, **args))
+            elif name == "take_back":
+                self.undo(self.cook.newest_change(), **args)
             elif name == "gains" and not self.cook.running:
                 trouble = self.outbox.send("gains", checked_gains(**args), "person")
                 self._say(trouble or "Gains sent; the board keeps them until it starts anew")
             else:
-                before_c = self._target_c()
+                before, before_c = self.cook.last_mark_id, self._target_c()
                 self._carry_out(self._conductor().command(name, now_s, **args), now_s)
-                if name in ("swap", "pull_at"):
-                    self._say(self._last["text"], self.cook.newest(name))
+                if name == "swap":
+                    self._say(self._last["text"], {"mark_id": self.cook.newest(name)})
                     self._foretell()
-                if name == "target" and before_c is not None:
-                    self._say(self.last["text"], f"target {before_c:g}")
+                elif self._conductor().run.changed and self.cook.last_mark_id != before:
+                    self._changed(before)
+                elif name == "target" and before_c is not None:
+                    self._say(self.last["text"], {"command": "target", "args": {"target_c": before_c}})
                 if name == "bank":
-                    self._say("Putting the fire out: blower off, air shut", "bank")
+                    self._say("Putting the fire out: blower off, air shut", {"command": "go_back", "args": {}})
                 if name == "go_back":
                     self._say("Taken back: the fire is not put out")
             self._news.tell(type="state")
+
+    def _changed(self, before: int) -> None:
+        """The plan was changed: Undo takes that back, from the cooker where it raises heat."""
+        mark_id = self.cook.newest_change(before)
+        if mark_id:
+            _, there = self._conductor().would("take_back", self.clock.now_s(), lambda stage: None)
+            self._say(self._last["text"], {"mark_id": mark_id} | ({"at_cooker": True} if there else {}))
+            self._foretell()
+
+    def foresee(self, name: str, **args: Any) -> Row:
+        """What a command would make of the evening; nothing is done. Refused as the command itself would be."""
+        with self._turn:
+            now_s, conductor = self.clock.now_s(), self._conductor()
+            known = self.live.evenings.known(self.store, self.cooker)
+
+            def look(stage: Stage) -> Seen:
+                told: Text = next((action.args["text"] for action in reversed(stage.out) if action.kind == "say"), "")
+                evening = evening_of(stage, self.live.forecasts, self.live.stone.said, now_s)
+                return Seen(evening, hold_ends_s(stage), told)
+
+            was = look(conductor.stage)
+            is_, raises = conductor.would(name, now_s, look, **args)
+        return foreseen(name, was, is_, raises, known)
 
     def _target_c(self) -> float | None:
         """What the phase in force holds now."""
@@ -429,5 +456,6 @@ class Service:
         if trouble:
             self._say(trouble)
 
-    def _say(self, text: Text, undo_id: int | str | None = None) -> None:
-        self._last = {"text": text, "undo_id": undo_id}
+    def _say(self, text: Text, undo: Row | None = None) -> None:
+        """`undo`: the mark, or the command, that takes it back."""
+        self._last = {"text": text, "undo": undo}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from typing import Any
 
 from msgspec.structs import replace
@@ -37,16 +38,21 @@ class Stage:
         self.looked_s = 0.0
 
     def follow_person(self) -> None:
-        """The plan with the probes and pull temperatures as a person has put them right in the cook."""
-        pieces = [self._put_right(piece) for piece in self.as_written.pieces]
+        """The plan with the probes as a person has put them right in the cook."""
+        probes = self.run.probes
+        pieces = [replace(piece, probe=probes.get(piece.letter, piece.probe)) for piece in self.as_written.pieces]
         self.plan = replace(self.as_written, pieces=pieces)
         self.plan_pieces = {piece.letter: piece for piece in pieces}
 
-    def _put_right(self, piece: Piece) -> Piece:
-        """What is pulled hotter than it was to end ends there."""
-        pull_c = self.run.pulls.get(piece.letter, float(piece.pull_c))
-        final_c = max(float(piece.final_c), pull_c)
-        return replace(piece, probe=self.run.probes.get(piece.letter, piece.probe), pull_c=pull_c, final_c=final_c)
+    def kept(self) -> tuple[Any, ...]:
+        """All that a change may alter, for `back_to`: a refusal half way leaves it as it was."""
+        return copy.deepcopy(self.run), self.as_written, self.now_s, len(self.out)
+
+    def back_to(self, kept: tuple[Any, ...]) -> None:
+        """As it was when it was kept."""
+        self.run, self.as_written, self.now_s, out = kept
+        del self.out[out:]
+        self.follow_person()
 
     def forward(self, now_s: float) -> float:
         """A reading's time lags a little behind the clock of a person's press: the plan's time never runs back."""
@@ -120,6 +126,11 @@ class Stage:
             return
         if before != "bank":
             self.run.before, self.run.before_since_s = before, self.run.since_s
+        self._enter(step)
+
+    def turn_to(self, step: str) -> None:
+        """Another step of the same phase, where the plan no longer has the one in force."""
+        self.run.prompts = [p for p in self.run.prompts if _stays(p, step)]
         self._enter(step)
 
     def _enter(self, step: str) -> None:

@@ -72,6 +72,10 @@ class Person:
         except UserError as error:
             self.refused.append(str(error))
 
+    def follow(self, plan: Plan) -> None:
+        """The plan as it has been changed meanwhile."""
+        self.plan = plan
+
     # ---- taking up
 
     def _take_up(self, now_s: float, prompt: Prompt) -> None:

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from emberdraft.daemon import cautions, sear, stretches, watch
+from emberdraft.daemon import at_end, cautions, sear, stretches, watch
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.run import View
 from emberdraft.errors import UserError
@@ -70,6 +70,10 @@ def _climbs(plan: Plan) -> bool:
 
 def _sears(plan: Plan) -> bool:
     return plan.sear is not None
+
+
+def _asks_at_its_end(plan: Plan) -> bool:
+    return plan.at_end == "ask"
 
 
 # `skip`: a person may hurry what is only waiting; what asks for a yes cannot be skipped.
@@ -166,6 +170,7 @@ STEPS = {
             cautions=(cautions.GREASE, cautions.FLARE),
             stone="kept",
         ),
+        Step("ask_end", "slow", at_end.watch, ("unanswered", "skip"), in_plan=_asks_at_its_end, coached=True),
         Step(
             "bank",
             "bank",
@@ -173,7 +178,7 @@ STEPS = {
             ("starved", "skip"),
             turns=(("go_back", BEFORE),),
             expected_s=lambda plan: plan.bank.longest_s,
-            coming=lambda plan: "Put the fire out",
+            coming=lambda plan: "Put the fire out" if plan.at_end == "bank" else "Say: put the fire out, or hold on",
             cautions=(cautions.STARVED, cautions.CARBON_MONOXIDE, cautions.ASH),
         ),
         Step("done", "bank", watch.done),
@@ -184,6 +189,10 @@ _NEXT = dict(zip(STEPS, [*STEPS][1:], strict=False))
 
 class RefusedError(UserError):
     """What a person asked cannot be done now. Nothing has changed."""
+
+
+class ThereError(RefusedError):
+    """It raises heat, and nobody has said to stand at the cooker."""
 
 
 def next_step(step: str, event: str, plan: Plan, before: str = "") -> str:
@@ -223,7 +232,7 @@ def stretches_left(plan: Plan, entered: list[str], left_s: float) -> list[Stretc
     if not entered:
         return stretches_of(plan)
     now = entered[-1]
-    rest = [stretch for stretch in stretches_of(plan) if stretch.phase not in entered[:-1]]
+    rest = [stretch for stretch in stretches_of(plan) if stretch.phase == now or stretch.phase not in entered]
     return [replace(stretch, seconds=left_s) if stretch.phase == now else stretch for stretch in rest]
 
 

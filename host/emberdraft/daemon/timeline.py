@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from emberdraft.daemon import sear
+from emberdraft.daemon import at_end, sear
 from emberdraft.daemon.conductor import Conductor
 from emberdraft.daemon.plan import Plan
 from emberdraft.daemon.prompts import names
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.steps import STEPS, expected_s, step_s
 from emberdraft.daemon.wanted import target_of
+from emberdraft.phases import held_in
 
 Row = dict[str, Any]
 # eta_s, low_s, high_s from now, by letter.
 Forecasts = Mapping[str, Mapping[str, float | None]]
 
 MOST = 5
+NO_SLOT: Row = {"low_s": None, "high_s": None}
 # What begins a phase, where it is not called as the phase.
 _KIND = {"climb": "start_climb"}
 
@@ -41,9 +43,9 @@ def upcoming_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> l
     """At most five things to come, the nearest first; `deed` is false for what goes by itself."""
     rows = [*_timers(conductor), *_pieces_to_come(conductor, now_s, forecasts)]
     for phase in phase_rows(conductor, now_s, forecasts):
-        if phase["state"] == "to_come":
+        if phase["state"] == "to_come" and not (held_in(phase["name"]) != "pit" and at_end.open_ended(conductor.stage)):
             rows += _phase_to_come(conductor, phase, now_s)
-    coming = ({"deed": True} | row for row in rows if row["at_s"] > now_s)
+    coming = ({"deed": True} | NO_SLOT | row for row in rows if row["at_s"] > now_s)
     return sorted(coming, key=lambda row: row["at_s"])[:MOST]
 
 
@@ -75,14 +77,18 @@ def _deed(at_s: float, text: str) -> Row:
     return {"at_s": at_s, "kind": "deed", "text": text}
 
 
-def about(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
-    """'about 18:23; 8 times in 10 between 18:17 and 18:29', or 'cannot say yet'."""
+def moment_words(forecast: Mapping[str, float | None] | None, now_s: float) -> str:
+    """'18:23', 'now', or 'cannot say yet'."""
     if forecast is None or forecast["eta_s"] is None:
         return "cannot say yet"
-    eta_s, low_s, high_s = (now_s + (forecast[key] or 0.0) for key in ("eta_s", "low_s", "high_s"))
-    if eta_s <= now_s:
-        return "now"
-    return f"about {clock(eta_s)}; 8 times in 10 between {clock(low_s)} and {clock(high_s)}"
+    return clock(now_s + forecast["eta_s"]) if forecast["eta_s"] > 0.0 else "now"
+
+
+def slot_of(forecast: Mapping[str, float | None] | None, now_s: float) -> Row:
+    """`low_s` and `high_s`, 8 times in 10 between, unix s; None where there is nothing between."""
+    if forecast is None or not forecast["eta_s"] or forecast["eta_s"] <= 0.0:
+        return NO_SLOT
+    return {key: now_s + (forecast[key] or 0.0) for key in NO_SLOT}
 
 
 def slot_rows(conductor: Conductor, now_s: float, forecasts: Forecasts) -> list[Row]:
@@ -105,14 +111,16 @@ def _to_come(conductor: Conductor) -> list[str]:
     if not entered:
         return conductor.plan.phases
     order = conductor.plan.phases
-    return order[order.index(entered[-1]) + 1 :] if entered[-1] in order else []
+    return order[max((order.index(name) for name in entered if name in order), default=len(order)) + 1 :]
 
 
 def _entered(plan: Plan, phase: Any, conductor: Conductor, now_s: float, forecasts: Forecasts) -> Row:
     if phase.end_s is not None:
         return _row(phase.name, phase.start_s, phase.end_s, phase.target_c, "past", phase.end_s - phase.start_s)
     expect_s = expected_s(plan, phase.name)
-    if phase.name == "slow":
+    if conductor.step == "ask_end":
+        expect_s = at_end.ends_s(conductor.stage, conductor.stage.view) - phase.start_s
+    elif phase.name == "slow":
         etas_s = [f["eta_s"] for f in forecasts.values() if f["eta_s"] is not None]
         if etas_s:
             expect_s = now_s + max(etas_s) - phase.start_s
@@ -147,12 +155,12 @@ def _pieces_to_come(conductor: Conductor, now_s: float, forecasts: Forecasts) ->
         if piece.state == "waiting" and conductor.step in ("settle", "slow"):
             settle_s = step_s(conductor.plan, "settle") if conductor.step == "settle" else 0.0
             at_s = max(conductor.run.since_s + settle_s + plan.on_after_s, now_s + 1.0)
-            rows.append({"at_s": at_s, "kind": "deed", "text": f"Put on {names([plan])}"})
+            rows.append(_deed(at_s, f"Put on {names([plan])}"))
         elif piece.state == "in" and piece.letter in forecasts:
             eta_s = forecasts[piece.letter]["eta_s"]
             if eta_s is not None:
-                text = f"Pull {names([plan])}: {about(forecasts[piece.letter], now_s)}"
-                rows.append({"at_s": now_s + eta_s, "kind": "deed", "text": text})
+                slot = slot_of(forecasts[piece.letter], now_s)
+                rows.append(_deed(now_s + eta_s, f"Pull {names([plan])}") | slot)
         elif piece.state == "in" and plan.check_after_s is not None and piece.on_s is not None:
-            rows.append({"at_s": piece.on_s + plan.check_after_s, "kind": "deed", "text": f"Check {names([plan])}"})
+            rows.append(_deed(piece.on_s + plan.check_after_s, f"Check {names([plan])}"))
     return rows

@@ -8,25 +8,15 @@ from __future__ import annotations
 
 from math import sqrt
 
-from emberdraft.quantities import say_number
+from emberdraft.quantities import say_opening
 from emberdraft.ready.twin import PRIOR
 from emberdraft.ready.vents import CONDUCTANCE_PER_M2, DOOR, FINGER_M
 
-EIGHTHS = ("shut", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8", "open")
-NEAR = 0.01
 LEAST_FINGER = 0.15
 WIDE_M = {
     "top": sqrt(PRIOR["vent"][0] / CONDUCTANCE_PER_M2),
     "bottom": sqrt(DOOR / CONDUCTANCE_PER_M2),
 }
-
-
-def opening_words(opening: float) -> str:
-    """'shut', '1/4', '17 %', 'open': an eighth where it is one, as fingers on a vent can set it."""
-    eighths = round(opening * 8.0)
-    if abs(opening * 8.0 - eighths) <= 8.0 * NEAR:
-        return EIGHTHS[max(0, min(8, eighths))]
-    return f"{say_number(100.0 * opening)}\u00a0%"
 
 
 def fingers_words(which: str, opening: float) -> str:
@@ -50,4 +40,4 @@ def set_words(which: str, opening: float) -> str:
         return f"Shut the {which} vent"
     if opening >= 1.0:
         return f"Open the {which} vent fully"
-    return f"Set the {which} vent {opening_words(opening)} open, {fingers_words(which, opening)} wide"
+    return f"Set the {which} vent {say_opening(opening)} open, {fingers_words(which, opening)} wide"

@@ -7,8 +7,8 @@ from dataclasses import asdict
 from typing import Any, NamedTuple
 
 from emberdraft.daemon.plan import parse_plan
-from emberdraft.daemon.vent_words import opening_words, widths_words
-from emberdraft.quantities import say_number
+from emberdraft.daemon.vent_words import widths_words
+from emberdraft.quantities import say_number, say_opening
 from emberdraft.ready.recorded import has_blower, recorded_trace, without_pulses
 from emberdraft.ready.vents import NAMED_C, Steady, Vents, VentSaid, steady_stretches
 from emberdraft.said import Temperature, Text, said
@@ -73,7 +73,7 @@ def _least_blower(vents: Vents, pit_c: float, bottom: float, ambient_c: float) -
 
 def vent_lines(answer: Row) -> Iterator[Text]:
     """The same in sentences."""
-    bottom = opening_words(answer["vent_bottom_share"])
+    bottom = say_opening(answer["vent_bottom_share"])
     where = f"Bottom vent {bottom}" if bottom in ("open", "shut") else f"Bottom vent {bottom} open"
     yield said("To hold {pit}. {where}:", pit=Temperature(answer["pit_c"]), where=where)
     for name in ("no_blower", "blower_off", "blower_on"):

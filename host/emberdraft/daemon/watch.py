@@ -78,6 +78,8 @@ def slow(stage: Stage, view: View) -> None:
     _pulls(stage)
     slow = stage.plan.slow
     for_s = slow.for_s if slow is not None and slow.for_s is not None else 0.0
+    if stage.plan.until_said:
+        return
     if not stage.letters("waiting", "in") and stage.now_s - stage.slow_start_s() >= for_s:
         stage.go("all_out")
 

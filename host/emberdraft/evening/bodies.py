@@ -6,6 +6,8 @@ short of pieces of other equations (tests/food/unseen.py), so faces and coeffici
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from emberdraft.evening.cuts import DENSITY_KGM3, KINDS, half_m
@@ -21,6 +23,7 @@ H_W_M2K, H_SPREAD = 16.0, 0.15
 WET_SPREAD, WET_SPREAD_LARGE, GIVES_SPREAD = 0.30, 0.18, 0.15
 WRAPPED = 0.10  # of the wetness: the steam stays inside
 DEPTH, DEEPEST = 0.2, 0.9
+LEFT_COUNT = 60
 
 
 def drawn_slabs(food: Food, pit: Array, rng: np.random.Generator) -> Slabs:
@@ -47,23 +50,42 @@ def drawn_slabs(food: Food, pit: Array, rng: np.random.Generator) -> Slabs:
 
 def time_on_s(food: Food, pit_c: float, pit: Array, rng: np.random.Generator) -> Array:
     """Seconds from on to the pull temperature in each evening; inf where it is not reached in LONGEST_S."""
+    return np.asarray(crossings_s(food, pit_c, (food.pull_c,), pit, rng)[0])
+
+
+def crossings_s(food: Food, pit_c: float, cores_c: Sequence[float], pit: Array, rng: np.random.Generator) -> Array:
+    """The same for several cores, one row each, the highest the last."""
     slabs = drawn_slabs(food, pit, rng)
     depth = np.minimum(DEPTH * np.abs(rng.standard_normal(pit.shape[0])), DEEPEST)
-    times, t_s, count = np.full(depth.size, np.inf), 0.0, 0
+    times, t_s, count = np.full((len(cores_c), depth.size), np.inf), 0.0, 0
+    times[np.less_equal.outer(cores_c, slabs.at(depth))] = 0.0
     core_c, wrapped = slabs.at(depth), np.zeros(depth.size, bool)
-    while t_s < LONGEST_S and np.mean(np.isfinite(times)) < ENOUGH:
+    while t_s < LONGEST_S and np.mean(np.isfinite(times[-1])) < ENOUGH:
         step_s = STEPS_S[min(count // STEPS_EACH, len(STEPS_S) - 1)]
         slabs.step(step_s, pit_c)
         now_c = slabs.at(depth)
-        cross = np.isinf(times) & (now_c >= food.pull_c)
-        share = (food.pull_c - core_c) / np.maximum(now_c - core_c, 1e-6)
-        times[cross] = t_s + step_s * share[cross]
+        for row, at_c in zip(times, cores_c, strict=True):
+            cross = np.isinf(row) & (now_c >= at_c)
+            row[cross] = t_s + step_s * ((at_c - core_c) / np.maximum(now_c - core_c, 1e-6))[cross]
         if food.wrap_c is not None:
             wraps = ~wrapped & (now_c >= food.wrap_c)
             slabs.wet[wraps] *= WRAPPED
             wrapped |= wraps
         core_c, t_s, count = now_c, t_s + step_s, count + 1
+    if t_s < LONGEST_S:
+        times[np.isinf(times)] = t_s  # the slowest, which were not waited for
     return times
+
+
+def left_s(food: Food, pit_c: float, core_c: float) -> float:
+    """From a core of `core_c` to the pull at that pit, s: the middle of bodies that passed that core on their way."""
+    if core_c >= food.pull_c:
+        return 0.0
+    rng = np.random.default_rng(LEFT_COUNT)
+    pit = rng.standard_normal((LEFT_COUNT, 2))
+    begun, done = crossings_s(food, pit_c, (core_c, food.pull_c), pit, rng)
+    there = np.isfinite(done)
+    return float(np.median(done[there] - begun[there])) if there.any() else LONGEST_S
 
 
 def plateau_c(pit_c: float, wet: float, vapour_pa: float) -> float:

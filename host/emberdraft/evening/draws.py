@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from emberdraft.errors import UserError
 from emberdraft.evening import habits
 from emberdraft.evening.bodies import LONGEST_S, time_on_s
+from emberdraft.evening.past import Past, spread
 from emberdraft.evening.wanted import Food, Searing, Wanted
 from emberdraft.food.slabs import Array
 from emberdraft.quantities import say_temperature
@@ -22,6 +23,7 @@ SIDE_CHANGE_S = 20.0
 RECOVER_S, RECOVER_SPREAD = 180.0, 0.4  # of the stone between two groups
 NEVER_S = 2.0 * LONGEST_S
 MOST_NEVER = 0.5
+NOTHING = Past()
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,8 @@ class Draws:
     pull: tuple[Array, ...]
     ask_climb: Array
     on_stone: Array
+    z: tuple[Array, ...]
+    z_stone: Array
 
 
 @dataclass(frozen=True)
@@ -51,23 +55,39 @@ class Lived:
     ready: Array
 
 
-def draw(wanted: Wanted, known: Mapping[str, habits.Habit] | None = None, seed: int = 0) -> Draws:
-    """COUNT evenings. `known`: this cooker's habits, None: nothing is known. Raises UserError for food never done."""
+def draw(
+    wanted: Wanted,
+    known: Mapping[str, habits.Habit] | None = None,
+    seed: int = 0,
+    count: int = COUNT,
+    told: Collection[str] = (),
+) -> Draws:
+    """`count` evenings. `known`: this cooker's habits, None: nothing is known. Raises UserError for food never done.
+
+    `told`: pieces whose time on the grate need not be drawn. A piece has its own draws whatever else is in the evening,
+    so that two plans of one evening are compared in the same evenings.
+    """
     rng = np.random.default_rng(seed)
-    stages = habits.drawn_s(wanted, known or habits.habits_of(()), COUNT, rng)
-    pit = rng.standard_normal((COUNT, 2))
-    person = np.exp(LATE_PERSON * rng.standard_normal(COUNT))
+    stages = habits.drawn_s(wanted, known or habits.habits_of(()), count, rng)
+    pit = rng.standard_normal((count, 2))
+    person = np.exp(LATE_PERSON * rng.standard_normal(count))
 
-    def late() -> Array:
-        return np.asarray(LATE_S * person * np.exp(LATE_PROMPT * rng.standard_normal(COUNT)))
+    def late(own: np.random.Generator) -> Array:
+        return np.asarray(LATE_S * person * np.exp(LATE_PROMPT * own.standard_normal(count)))
 
+    own = [np.random.default_rng((seed, ord(food.letter))) for food in wanted.foods]
     return Draws(
         stages=stages,
-        on_grate=tuple(_on_grate(food, wanted.pit_c, pit, rng) for food in wanted.foods),
-        put_on=tuple(late() + LID_S for _ in wanted.foods),
-        pull=tuple(late() + LID_S for _ in wanted.foods),
-        ask_climb=late() + late(),
-        on_stone=np.zeros(COUNT) if wanted.sear is None else _on_stone(wanted.sear, len(wanted.foods), late(), rng),
+        put_on=tuple(late(of) + LID_S for of in own),
+        pull=tuple(late(of) + LID_S for of in own),
+        ask_climb=late(rng) + late(rng),
+        on_stone=np.zeros(count) if wanted.sear is None else _on_stone(wanted.sear, len(own), late(rng), rng),
+        z=tuple(of.standard_normal(count) for of in own),
+        z_stone=rng.standard_normal(count),
+        on_grate=tuple(
+            np.zeros(count) if food.letter in told else _on_grate(food, wanted.pit_c, pit, of)
+            for food, of in zip(wanted.foods, own, strict=True)
+        ),
     )
 
 
@@ -88,18 +108,25 @@ def _on_stone(sear: Searing, count: int, late: Array, rng: np.random.Generator) 
     return np.asarray(groups * (late + sear.sides * (sear.per_side_s + SIDE_CHANGE_S)) + (groups - 1) * recover)
 
 
-def live(wanted: Wanted, draws: Draws, light_s: float, on_s: tuple[float, ...] | None = None) -> Lived:
+def live(
+    wanted: Wanted, draws: Draws, light_s: float, on_s: tuple[float, ...] | None = None, past: Past = NOTHING
+) -> Lived:
     """Every evening lit at `light_s`, no piece put on before its hour in `on_s` (None: as soon as it is settled)."""
     stages = draws.stages
-    at_heat = light_s + stages["light"]
-    set_in = at_heat + stages["soak"]
-    settled = set_in + stages["settle"]
-    asked = [settled if on_s is None else np.maximum(settled, at) for at in on_s or (0.0,) * len(wanted.foods)]
-    on = tuple(at + late for at, late in zip(asked, draws.put_on, strict=True))
-    pulled = tuple(a + b + c for a, b, c in zip(on, draws.on_grate, draws.pull, strict=True))
+    at_heat = past.moment("at_heat", light_s + stages["light"])
+    set_in = past.moment("set_in", at_heat + stages["soak"])
+    settled = past.moment("settled", set_in + stages["settle"])
+    on, pulled = [], []
+    for i, food in enumerate(wanted.foods):
+        not_before_s = past.on_s.get(food.letter, -np.inf) if on_s is None else on_s[i]
+        asked = np.maximum(settled + past.after_s.get(food.letter, 0.0), not_before_s)
+        on.append(past.moment(f"{food.letter} on", asked + draws.put_on[i]))
+        done = past.out(food.letter, on[i] + draws.on_grate[i], draws.z[i])
+        pulled.append(past.moment(f"{food.letter} out", done + draws.pull[i]))
     all_out = np.maximum(np.max(pulled, axis=0), settled + wanted.least_hold_s)
     rested = np.max([out + food.rest_s for out, food in zip(pulled, wanted.foods, strict=True)], axis=0)
-    climb = all_out + draws.ask_climb
-    sear = np.maximum(climb + stages["climb"], rested)
-    ready = np.maximum(all_out, rested) if wanted.sear is None else sear + draws.on_stone
-    return Lived(at_heat, set_in, settled, on, pulled, all_out, climb, sear, ready)
+    climb = past.moment("climb", all_out + draws.ask_climb)
+    hot = climb + stages["climb"] if past.hot is None else spread(past.hot, past.now_s, draws.z_stone)
+    sear = past.moment("sear", np.maximum(hot, rested))
+    ready = np.maximum(all_out, rested) if wanted.sear is None else past.later(sear + draws.on_stone)
+    return Lived(at_heat, set_in, settled, tuple(on), tuple(pulled), all_out, climb, sear, ready)

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from emberdraft.errors import UserError
+from emberdraft.said import Temperature, Text, said
 
 TERMS = 400
 BETWEEN = 24
@@ -59,12 +60,16 @@ DOSE_BANDS = (
 )  # fmt: skip
 DAY_SALT_G = 5.0  # adults: less than this a day (WHO, Guideline: Sodium intake for adults and children, 2012)
 PORTION_KG = 0.2
-WHY_THEY_DIFFER = (
+WHY_THEY_DIFFER: tuple[Text, ...] = (
     "Along and across the fibres differ: of nitrate in pork up to 200-fold (J. Food Engineering 214 (2017) 69).",
     "Each number is fitted to its own picture: a bed of dry salt draws water out and pushes brine in, and the "
     "coefficient has to stand for all of it.",
     "Fat and water differ between cuts: salt goes through water, not through fat.",
-    "Temperature matters less here: pork at 0 to 6 °C took up no differently (SINTEF, of water).",
+    said(
+        "Temperature matters less here: pork at {low} to {high} took up no differently (SINTEF, of water).",
+        low=Temperature(0.0),
+        high=Temperature(6.0),
+    ),
 )
 COLD_C = 4.0
 
@@ -102,9 +107,11 @@ def concentration(depth_share: float, fo: float) -> float:
 
 
 def _short_time(depth_share: float, fo: float) -> float:
-    """The same by images: the series converges badly while the salt is still near the faces."""
-    images = range(-3, 4)
-    return sum(math.exp(-((depth_share - 2.0 * k) ** 2) / (4.0 * fo)) for k in images) / math.sqrt(math.pi * fo)
+    """The same by images, the face's own and the other's: the series converges badly while the salt is near them.
+
+    The next one, two thicknesses off, adds 2e-9 of what is there at most.
+    """
+    return sum(math.exp(-((depth_share - face) ** 2) / (4.0 * fo)) for face in (0.0, 2.0)) / math.sqrt(math.pi * fo)
 
 
 @dataclass(frozen=True)

@@ -74,5 +74,6 @@ def _fridge(mass_kg: float, thickness_m: float, hours: float, air_c: float) -> d
         "fridge_c": air_c,
         "fridge_loss_share": list(shares),
         "fridge_loss_g": [round(1000.0 * mass_kg * share, 1) for share in shares],
+        "cold_c": brine.COLD_C,
         "too_warm": air_c > brine.COLD_C,
     }

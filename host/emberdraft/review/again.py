@@ -8,7 +8,6 @@ cook without a plan has only its record: all of it is taken.
 from __future__ import annotations
 
 import json
-import re
 import statistics
 from collections.abc import Callable, Collection
 from typing import Any, NamedTuple
@@ -87,8 +86,8 @@ def _phases(rows: list[Row]) -> dict[str, Row]:
 
 
 def _place(difference: Difference) -> int:
-    """Where in a plan a difference stands."""
-    return TABLES.index(re.findall(r"\w+", difference.text)[0])
+    """Where in a plan a difference stands, by its id: the table, a piece of it, or a key in it."""
+    return TABLES.index(difference.id.partition(".")[0].partition("-")[0])
 
 
 def _head(plan: dict[str, Any], cook: Row) -> str:

@@ -9,6 +9,7 @@ from emberdraft.quantities import say_difference
 from emberdraft.review import summary
 from emberdraft.review.happened import clock, happened
 from emberdraft.review.metrics import BAND_C
+from emberdraft.said import render
 
 Row = dict[str, Any]
 
@@ -87,8 +88,8 @@ def _table(phases: list[Row], unit: str) -> str:
 
 
 def _told(figures: Row, unit: str) -> str:
-    rows = happened(figures, unit)
-    items = "".join(f"<li><time>{clock(row['at_s'], '%H:%M:%S')}</time>{escape(row['text'])}</li>" for row in rows)
+    told = [(clock(row["at_s"], "%H:%M:%S"), escape(render(row["text"], unit))) for row in happened(figures)]
+    items = "".join(f"<li><time>{at}</time>{text}</li>" for at, text in told)
     return f'<ol class="columns">{items}</ol>' if items else ""
 
 

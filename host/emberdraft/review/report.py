@@ -31,7 +31,7 @@ def html_of(reader: Reader, cook_id: int, unit: str = "c") -> str:
     """The report as one HTML page with its picture inside."""
     figures = figures_of(reader, cook_id)
     columns = reader.strip(cook_id, points=POINTS)
-    svg = drawing.strip_svg(columns, figures, happened(figures, unit), unit)
+    svg = drawing.strip_svg(columns, figures, happened(figures), unit)
     return report_html(figures, svg, unit)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from emberdraft.quantities import say_difference, say_duration, say_number, say_temperature
-from emberdraft.review.happened import alarm_words, clock, disturbance_words, lift_words, percent
+from emberdraft.quantities import say_difference, say_duration, say_number, say_share, say_temperature
+from emberdraft.review.happened import alarm_words, clock, disturbance_words, lift_words
 from emberdraft.review.metrics import BAND_C
 from emberdraft.review.safety import DEFER, safety_words
 from emberdraft.said import render
@@ -22,8 +22,8 @@ def summary_text(figures: Row, unit: str = "c") -> str:
         _phase_table(figures["phases"], unit),
         _block("Pieces", (piece_words(piece, unit) for piece in figures["pieces"])),
         _block("Safe food", safety_lines(figures["pieces"], unit)),
-        _block("Lid", (_at(lift) + lift_words(lift, unit) for lift in figures["lid_lifts"])),
-        _block("Disturbances", (_at(row) + disturbance_words(row, unit) for row in figures["disturbances"])),
+        _block("Lid", (_at(lift) + render(lift_words(lift), unit) for lift in figures["lid_lifts"])),
+        _block("Disturbances", (_at(row) + render(disturbance_words(row), unit) for row in figures["disturbances"])),
         _block("Alarms", (_at(alarm) + alarm_words(alarm) for alarm in figures["alarms"])),
         record_words(figures["record"]),
     ]
@@ -89,9 +89,9 @@ def phase_cells(phase: Row, unit: str) -> tuple[str, ...]:
         _maybe(phase["target_c"], lambda value: held + say_temperature(value, unit)),
         _maybe(phase["time_to_target_s"], say_duration),
         _over(phase, unit),
-        _maybe(phase["within_3c_share"], percent),
+        _maybe(phase["within_3c_share"], say_share),
         _maybe(phase["rms_c"], lambda value: say_difference(value, unit)),
-        _maybe(phase["mean_air_share"], percent),
+        _maybe(phase["mean_air_share"], say_share),
         _maybe(phase["blower_strokes_per_h"], lambda value: say_number(value, 1)),
         str(phase["lid_lifts"]),
     )

@@ -11,14 +11,14 @@ from dataclasses import replace
 from typing import Any
 
 from emberdraft import quantities
-from emberdraft.quantities import say_duration
+from emberdraft.quantities import say_duration, say_opening
 from emberdraft.ready.climb import DOOR_AS_DAMPER, DRAFT_ALONE, FULL_AIR
 from emberdraft.ready.recorded import has_blower, recorded_trace
 from emberdraft.ready.trace import Trace
 from emberdraft.ready.why import OPEN, why_not_hotter
 from emberdraft.review.columns import Row
 from emberdraft.review.figures import figures_of
-from emberdraft.review.happened import clock, percent
+from emberdraft.review.happened import clock
 from emberdraft.review.late import late_of
 from emberdraft.review.phases import phase_figures
 from emberdraft.review.planned import Tables, plan_or_nothing, told
@@ -160,7 +160,8 @@ def _stopped_words(row: Row) -> Iterator[Text]:
 
 
 def _vent_words(row: Row) -> Iterator[Text]:
-    yield f"The top vent stood {percent(row['vent_top'])} open, as it was noted last. Next time: open it fully."
+    stood = "shut" if row["vent_top"] <= 0.0 else f"{say_opening(row['vent_top'])} open"
+    yield f"The top vent stood {stood}, as it was noted last. Next time: open it fully."
 
 
 _IN_THE_RECORD = {"target": _target_words, "stopped": _stopped_words, "vent": _vent_words}

@@ -170,9 +170,9 @@ class Store(Reader):
             return cooks.break_off(db, cooker, how)
 
     def update_cook(self, cook_id: int, **changes: Any) -> None:
-        """Change a cook's `name` or `note`."""
+        """Change a cook's `name`, `note` or `plan_id`: a plan may be changed while it is carried out."""
         with self._write() as db:
-            cooks.update(db, "cook", cook_id, cooks.only(("name", "note"), changes, "cook"))
+            cooks.update(db, "cook", cook_id, cooks.only(("name", "note", "plan_id"), changes, "cook"))
 
     def add_phase(self, cook_id: int, at_s: float, phase: str, target_c: float | None) -> int:
         """A phase begins."""

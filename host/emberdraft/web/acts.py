@@ -28,7 +28,8 @@ class MarkBody(msgspec.Struct, forbid_unknown_fields=True):
 class UndoBody(msgspec.Struct, forbid_unknown_fields=True):
     """Which mark to take back."""
 
-    mark_id: int | str
+    mark_id: int
+    at_cooker: bool = False
 
 
 class AnswerBody(msgspec.Struct, forbid_unknown_fields=True):
@@ -113,7 +114,7 @@ async def mark(request: Request) -> Response:
 async def undo(request: Request) -> Response:
     """POST /api/undo"""
     body = await body_of(request, UndoBody)
-    await run_in_threadpool(service_of(request).undo, body.mark_id)
+    await run_in_threadpool(service_of(request).undo, body.mark_id, body.at_cooker)
     return await done(request, {})
 
 
@@ -133,6 +134,17 @@ async def command(request: Request) -> Response:
     except TypeError as exc:
         raise RefusalError(400, f"{body.name}: {exc}", body.args, "see docs/reference/http.md") from exc
     return await done(request, {})
+
+
+async def foresee(request: Request) -> Response:
+    """POST /api/foresee: what a command would change in the evening."""
+    body = await body_of(request, CommandBody)
+    service = service_of(request)
+    try:
+        found = await run_in_threadpool(lambda: service.foresee(body.name, **body.args))
+    except TypeError as exc:
+        raise RefusalError(400, f"{body.name}: {exc}", body.args, "see docs/reference/http.md") from exc
+    return json_response(found)
 
 
 async def done(request: Request, more: dict[str, Any]) -> Response:

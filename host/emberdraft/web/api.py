@@ -10,6 +10,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
+from emberdraft.daemon.alarm_texts import kept_words
+from emberdraft.mark_words import label, told, word
 from emberdraft.review import chunks_of, figures_of
 from emberdraft.review.morning import morning_of, morning_words
 from emberdraft.review.parquet import has_parquet
@@ -22,7 +24,7 @@ MOST_POINTS = 20_000
 USUAL_POINTS = 1200
 PIECE = 64 * 1024
 
-PARTS = ("pieces", "marks", "phases", "events", "alarms")
+PARTS = ("pieces", "phases", "events")
 
 
 def state_now(service: CookService) -> Row:
@@ -67,8 +69,14 @@ def cook_whole(request: Request) -> Row:
         "utc_offset_s": utc_offset_s(row["start_s"]),
         "now_s": request.app.state.service.now()["now_s"],
         **{name: getattr(store, name)(row["id"]) for name in PARTS},
+        "marks": [_mark(mark) for mark in store.marks(row["id"])],
+        "alarms": [alarm | kept_words(alarm) for alarm in store.alarms(row["id"])],
         "exports": ["csv", "json", *(["parquet"] if has_parquet() else [])],
     }
+
+
+def _mark(mark: Row) -> Row:
+    return {**mark, "word": word(mark["kind"]), "label": label(mark), "told": told(mark)}
 
 
 def cook_of(request: Request) -> Row:

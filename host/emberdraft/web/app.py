@@ -90,6 +90,7 @@ ROUTES = [
     Route("/api/undo", acts.undo, methods=["POST"]),
     Route("/api/answer", acts.answer, methods=["POST"]),
     Route("/api/command", acts.command, methods=["POST"]),
+    Route("/api/foresee", acts.foresee, methods=["POST"]),
     Route("/api/calls", calls.calls),
     Route("/api/notices/settings", calls.settings, methods=["POST"]),
     Route("/api/notices/test", calls.test, methods=["POST"]),

@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from emberdraft.daemon.cook_form import UNTIL_SAID, CookForm, advice_of, form_of, told_of, values_of
+from emberdraft.daemon.cook_form import CookForm, advice_of, form_of, told_of, values_of
 from emberdraft.daemon.cook_form_write import own, written
 from emberdraft.daemon.evening_of import habits_from, serve_of
 from emberdraft.daemon.evening_said import ready, reckoned
@@ -93,8 +93,7 @@ def _burns(plan: Plan) -> Row | None:
     if plan.pieces or plan.slow is None:
         return None
     said = fuel_for(stretches_of(plan), ambient_c=float(plan.ambient_c), wind_mps=float(plan.wind_mps))
-    endless = f'"{UNTIL_SAID}"' in plan.text
-    whole = None if endless else {"low_kg": said.low_kg, "kg": said.kg, "high_kg": said.high_kg}
+    whole = None if plan.until_said else {"low_kg": said.low_kg, "kg": said.kg, "high_kg": said.high_kg}
     return {"kg_per_h": said.hold_kgph, "whole": whole}
 
 

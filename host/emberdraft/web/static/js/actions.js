@@ -2,12 +2,14 @@
 import { byId, h, rebuild, say } from "./dom.js";
 import { Refused, tell } from "./api.js";
 import { closeSheet, confirmSheet, markSheet, openSheet, pieceSheet, targetSheet, ventSheet } from "./sheets.js";
+import { changeSheet, foresee } from "./change.js";
 import { withUnit, words } from "./units.js";
 import { clock, nowS } from "./time.js";
 import { DRIVEN, PHASE_WORDS, T } from "./text.js";
 
 // Open by the lid's button or by the pit's fall: only somebody at the cooker can say that it is shut.
 const FROM_THE_COOKER = new Set(["lid_there", "lid_felt"]);
+const HOT_C = 300; // what a pit under all air may pass
 // On a phone the line takes room from the strip: it goes when it is no news any more.
 const OLD_MS = 60000;
 const REFUSED_MS = 6000;
@@ -29,7 +31,7 @@ export class Actions {
     this.#write(`${T.sending}\u2026`, null);
     try {
       const answer = await tell(path, body);
-      if (answer.last?.text) this.status(answer.last.text, answer.last.undo_id);
+      if (answer.last?.text) this.status(answer.last.text, answer.last.undo);
     } catch (error) {
       this.status(error instanceof Refused ? error.message : T.notSent, null, true);
     }
@@ -37,9 +39,11 @@ export class Actions {
 
   // Taking back putting the fire out raises heat again: somebody must be there.
   #undo() {
-    const target = /^target ([\d.]+)$/.exec(this.undoId);
-    if (target) return this.#backTo(Number(target[1]));
-    if (this.undoId !== "bank") return this.#send("/api/undo", { mark_id: this.undoId });
+    const { mark_id, at_cooker: there, command, args } = this.undo;
+    const back = (more) => this.#send("/api/undo", { mark_id, ...more });
+    if (there) return confirmSheet(T.undoThere, [T.raises], `${T.atCooker}: ${T.undo}`, () => back({ at_cooker: true }));
+    if (mark_id !== undefined) return back({});
+    if (command === "target") return this.#backTo(args.target_c);
     return confirmSheet(T.goBackTitle, [T.raises], T.goBackThere, () => this.command("go_back", { at_cooker: true }));
   }
 
@@ -51,18 +55,18 @@ export class Actions {
   }
 
   /** What was done, with its moment; or what was refused. */
-  status(text, undoId, wrong = false) {
-    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undoId, wrong);
+  status(text, undo, wrong = false) {
+    this.#write(text && !wrong ? `${clock(nowS())} ${words(text)}` : words(text), undo, wrong);
   }
 
-  #write(text, undoId, wrong = false) {
+  #write(text, undo, wrong = false) {
     const line = byId("status");
     say(byId("status-text"), text);
     line.classList.toggle("wrong", wrong);
     if (wrong) this.refusedMs = performance.now();
     line.classList.toggle("empty", !text);
-    this.undoId = undoId;
-    byId("undo").hidden = undoId === null || undoId === undefined;
+    this.undo = undo;
+    byId("undo").hidden = !undo;
     clearTimeout(this.fading);
     line.classList.remove("old");
     this.fading = setTimeout(() => line.classList.add("old"), OLD_MS);
@@ -75,8 +79,8 @@ export class Actions {
     const first = this.shown === null;
     this.shown = key;
     if (performance.now() - this.refusedMs < REFUSED_MS) return; // read that first
-    const worth = first ? last?.undo_id : last?.text;
-    if (worth) this.status(last.text, last.undo_id);
+    const worth = first ? last?.undo : last?.text;
+    if (worth) this.status(last.text, last.undo);
     else byId("status").classList.add("empty");
   }
 
@@ -91,17 +95,18 @@ export class Actions {
   answer(prompt) {
     const send = (atCooker) => this.#send("/api/answer", { prompt_id: prompt.id, at_cooker: atCooker });
     if (!prompt.at_cooker) return send(false);
-    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), prompt.deed.startsWith(T.atCooker) ? words(prompt.deed) : `${T.atCooker}: ${words(prompt.deed)}`, () => send(true), prompt.id.startsWith("alarm-") && (() => send(false)));
+    return confirmSheet(words(prompt.title), [...prompt.caution, prompt.text].filter(Boolean).map((line) => words(line)), words(prompt.deed_there), () => send(true), prompt.of === "alarm" && (() => send(false)));
   }
 
   /** Of a pit probe only somebody at the cooker can say that it is right: seen from elsewhere, one that lied leaves the board off. */
   seen({ id, cause, action, at_cooker }) {
-    return this.answer({ id: `alarm-${id}`, title: cause, text: action, caution: [], deed: T.acknowledge, at_cooker });
+    return this.answer({ id: `alarm-${id}`, of: "alarm", title: cause, text: action, caution: [], deed: T.acknowledge, deed_there: `${T.atCooker}: ${T.acknowledge}`, at_cooker });
   }
 
-  /** What else may be done about a prompt raises heat: only by somebody at the cooker. */
-  other(prompt, { deed, command }) {
-    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { at_cooker: true }));
+  /** What else may be done about a prompt; what raises heat only by somebody at the cooker. */
+  other(prompt, { deed, command, args, at_cooker: raises }) {
+    if (!raises) return this.command(command, args);
+    return confirmSheet(words(prompt.title), [T.raises], `${T.atCooker}: ${deed}`, () => this.command(command, { ...args, at_cooker: true }));
   }
 
   #pieces() {
@@ -124,24 +129,38 @@ export class Actions {
     return confirmSheet(T.lidShut, [T.lidThere[why]], T.lidShutThere, () => this.command("lid", { open: false, at_cooker: true }));
   }
 
-  // The phase's target, below it at what each piece is to be pulled, and one button for all of it.
+  // The phase's target, below it at what each piece is to be pulled, and one button for all of it. A lower or higher target of
+  // this phase is sent; what changes the evening says first how, one after the other.
   #targets() {
     const { number, phase, deeper } = this.state();
-    const target = (c, atCooker) => this.command("target", atCooker ? { target_c: c, at_cooker: true } : { target_c: c });
-    const pull = (letter, pullC) => this.command("pull_at", { letter, pull_c: pullC });
-    return targetSheet({ of: number.of, nowC: phase?.target_c ?? null, pieces: deeper.pull?.pieces ?? [] }, { target, pull });
+    const set = ({ target, pulls }) => {
+      const later = pulls.map(([letter, pullC]) => ["pull_at", { letter, pull_c: pullC }]);
+      if (target?.onward) later.unshift(["target", { target_c: target.c, from_now_on: true }]);
+      else if (target) this.command("target", target.higher ? { target_c: target.c, at_cooker: true } : { target_c: target.c });
+      this.#oneByOne(later);
+    };
+    return targetSheet({ of: number.of, nowC: phase?.target_c ?? null, pieces: deeper.pull?.pieces ?? [] }, set);
+  }
+
+  #oneByOne([first, ...rest]) {
+    if (first) foresee(this, ...first, () => this.#oneByOne(rest));
   }
 
   #nextPhase(name) {
-    const lines = [T.consequence[name]].filter(Boolean).map((line) => words(line));
+    const told = T.consequence[name];
     const raises = DRIVEN.has(name);
-    confirmSheet(T.nextTitle(PHASE_WORDS[name]), lines, (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+    confirmSheet(T.nextTitle(PHASE_WORDS[name]), told ? [told(withUnit(HOT_C, 0))] : [], (raises ? T.beginThere : T.begin)(PHASE_WORDS[name]), () => this.command("next_phase", raises ? { at_cooker: true } : {}));
+  }
+
+  #evening() {
+    changeSheet(this, this.state().deeper.change);
   }
 
   #change() {
     const next = nextOf(this.state());
     const onward = next ? [h("button", { type: "button", class: "wide", onclick: () => this.#nextPhase(next) }, T.skipAhead(PHASE_WORDS[next]))] : [];
-    openSheet(T.change, this.#targets(), onward);
+    const evening = this.state().deeper.change ? [h("button", { type: "button", class: "wide", onclick: () => this.#evening() }, T.evening)] : [];
+    openSheet(T.change, this.#targets(), evening, onward);
   }
 
   #more() {
@@ -151,7 +170,7 @@ export class Actions {
   /** The buttons; rebuilt only when one of their words changes. */
   show(state) {
     const lid = Boolean(state.lid_open);
-    const shape = { lid, target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), unit: document.documentElement.dataset.unit };
+    const shape = { lid, target: state.phase?.target_c ?? null, next: nextOf(state), phase: state.phase?.name, cook: Boolean(state.cook), evening: Boolean(state.deeper.change), unit: document.documentElement.dataset.unit };
     // The one main button is the next deed: of what is done under the lid that is, first, opening it.
     shape.underLid = Boolean(state.next?.under_lid);
     shape.deed = shape.underLid && !lid ? "" : (state.next?.deed ?? "");
@@ -160,7 +179,7 @@ export class Actions {
     rebuild(byId("acts"), shape, () => this.#buttons(shape));
   }
 
-  #buttons({ lid, target, next, phase, cook, underLid, deed }) {
+  #buttons({ lid, target, next, phase, cook, evening, underLid, deed }) {
     const b = (word, act, className) => h("button", { type: "button", class: className, onclick: act, disabled: !cook }, word);
     const answer = () => performance.now() - this.newMs > NEW_MS && this.answer(this.state().next);
     const lidButton = () => b(lid ? T.lidShut : T.lidOpen, () => this.#lid(), underLid !== lid ? "main" : null);
@@ -173,6 +192,7 @@ export class Actions {
     ];
     const change = [];
     if (target) change.push(b(`${T.target} ${withUnit(target, 0)}`, () => openSheet(T.targetTitle, this.#targets())));
+    if (evening) change.push(b(T.evening, () => this.#evening()));
     if (next) change.push(b(`${T.next}: ${PHASE_WORDS[next]}`, () => this.#nextPhase(next)));
     return [
       h("div", { class: "group desk marks" }, lidButton(), marks),

@@ -11,7 +11,7 @@ export const B = {
   name: "Name",
   pit: "Pit",
   hold: "How long (empty: until I say)",
-  untilSaid: "It holds until you put the fire out; after 24 h it puts it out by itself.",
+  untilSaid: "It holds until you put the fire out, as long as the charcoal lasts.",
   air: "Air",
   airs: [["blower", "a blower"], ["vents", "vents by hand"]],
   searing: "Sear",

@@ -3,7 +3,7 @@ import { byId, h, ready, svg } from "./dom.js";
 import { choice, field, text } from "./forms.js";
 import { startHead } from "./head.js";
 import { onPrefs, startPrefs } from "./prefs.js";
-import { withUnit } from "./units.js";
+import { withUnit, words } from "./units.js";
 import { W } from "./trial_words.js";
 
 const B = W.b;
@@ -56,16 +56,16 @@ function showPlan() {
   const sources = plan.sources.map((row) => `${row.where}: ${(1e10 * row.low_m2s).toFixed(2)} to ${(1e10 * row.high_m2s).toFixed(2)}e-10 m²/s. ${row.paper}`);
   byId("plan").replaceChildren(
     h("p", { class: "big" }, B.grams(plan.salt_g)),
-    h("p", {}, B.said(plan)),
+    h("p", {}, B.said(plan, withUnit(plan.cold_c, 0))),
     plan.teaspoons === null ? "" : h("p", {}, B.spoons(plan.teaspoons, asked.salt)),
-    plan.too_warm ? h("p", { class: "caution" }, B.warm(withUnit(plan.fridge_c))) : "",
+    plan.too_warm ? h("p", { class: "caution" }, B.warm(withUnit(plan.fridge_c), withUnit(plan.cold_c, 0))) : "",
     h("h2", {}, B.profile(plan.hours)),
     picture(),
     h("p", { class: "small" }, plan.narrowed ? B.narrowed : B.band),
     table(B.centre, B.rows, centre),
     h("p", {}, B.until(plan.hours_to_80_percent)),
     h("h2", {}, B.why),
-    list(plan.why_they_differ),
+    list(plan.why_they_differ.map((line) => words(line))),
     h("p", {}, B.narrow),
     h("details", {}, h("summary", {}, B.sources), list(sources)),
     h("h2", {}, B.fridgeTitle),

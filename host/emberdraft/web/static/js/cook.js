@@ -3,7 +3,7 @@ import { byId, h, lowerFirst, ready, rebuild, say, upperFirst } from "./dom.js";
 import { ask, here } from "./api.js";
 import { told as linesOf } from "./deeper.js";
 import { figureTables, told } from "./figures.js";
-import { happened, markText, OF_LID } from "./happened.js";
+import { happened, OF_LID } from "./happened.js";
 import { startHead } from "./head.js";
 import { Ledger } from "./ledger.js";
 import { onPrefs, startPrefs } from "./prefs.js";
@@ -146,7 +146,7 @@ function showMoment() {
   const s = strip.pointS;
   const phase = phaseAt(s);
   const lines = linesAt(s);
-  ledger.show(lines, T.at(clock(s, true)), PHASE_WORDS[phase?.name] || "");
+  ledger.show(lines, T.at(clock(s, true)), PHASE_WORDS[phase?.name] || "", true);
   strip.tags = lines.filter((line) => line.unit === "c").map((line) => ({ name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   const spoken = lines.filter((l) => l.value !== null).map((l) => `${l.label.toLowerCase()} ${l.unit === "c" ? `${degrees(l.value)} degrees` : share(l.value)}`);
   scrub.setAttribute("aria-valuetext", `${clock(s, true)}, ${spoken.join(", ")}`);
@@ -204,7 +204,7 @@ function safetyText() {
 }
 
 function show() {
-  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(markText(m)) }));
+  strip.marks = whole.marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(words(m.label)) }));
   showWords();
   if (known) showList();
   showMoment();

@@ -209,12 +209,14 @@ export class Painter {
   forecasts() {
     const { ctx, ratio, strip } = this;
     const ink = token("ink");
-    for (const f of strip.forecasts) {
-      const from = strip.tags.find((tag) => tag.key === f.key)?.value;
+    this.#dinner(strip.future.dinner, ink);
+    for (const f of [...strip.forecasts, ...strip.future.lines]) {
+      const from = f.from_c ?? strip.tags.find((tag) => tag.key === f.key)?.value;
       if (from === undefined || from === null || f.value_c > strip.range[1] || f.value_c < strip.range[0]) continue;
       const [x, y] = [this.x(f.at_s), this.y(f.value_c)];
       const [low, high] = [this.x(f.low_s), Math.min(this.x(f.high_s), this.left + this.width)];
-      this.line(this.x(strip.nowS), this.y(from), x, y, ink, 1.5, [2, 4]);
+      this.line(this.x(f.from_s ?? strip.nowS), this.y(from), x, y, ink, 1.5, [2, 4]);
+      if (!f.text) continue;
       this.line(low, y, high, y, ink, 3);
       for (const end of [low, high]) this.line(end, y - 5, end, y + 5, ink, 2);
       ctx.beginPath();
@@ -224,6 +226,14 @@ export class Painter {
       ctx.lineWidth = 2.5 * ratio;
       ctx.stroke();
     }
+  }
+
+  /** The hour at which dinner is ready: dotted down, a bar from the earliest to the latest. */
+  #dinner(dinner, ink) {
+    if (!dinner || !this.#inside(dinner.at_s)) return;
+    const y = this.top + this.strip.lane.tempEnd;
+    this.line(this.x(dinner.at_s), this.top, this.x(dinner.at_s), y, ink, 1.5, [2, 4]);
+    this.line(this.x(dinner.low_s), y, Math.min(this.x(dinner.high_s), this.left + this.width), y, ink, 3);
   }
 
   #inside(s) {

@@ -2,6 +2,7 @@
 import { h, say, svg } from "./dom.js";
 import { DASHES } from "./strip.js";
 import { degrees, rate, share, words } from "./units.js";
+import { clock } from "./time.js";
 import { T } from "./text.js";
 
 const COLOURS = { pit: "--pit", stone: "--stone", piece: "--ink", blower: "--air", damper: "--air", vent: "--ink-2" };
@@ -59,15 +60,15 @@ export class Ledger {
     this.shape = "";
   }
 
-  /** `when` and `phase` head the table; `lines` are the service's, or the ones of a moment. */
-  show(lines, when, phase) {
+  /** `when` and `phase` head the table; `lines` are the service's, or (`then`) the ones of a moment. */
+  show(lines, when, phase, then = false) {
     const shape = JSON.stringify(lines.map((line) => [line.key, line.label, line.kind, line.stroke, hasRate(line)]));
     if (shape !== this.shape) build(this.table, lines);
     this.shape = shape;
     const [head, note] = this.table.caption.children;
     say(head, when);
     say(note, phase || "");
-    say(this.table.tHead.rows[0].cells[1], when.startsWith(T.at("")) ? T.then : T.now);
+    say(this.table.tHead.rows[0].cells[1], then ? T.then : T.now);
     lines.forEach((line, i) => this.#fill(this.table.tBodies[0].rows[i], line));
   }
 
@@ -76,7 +77,8 @@ export class Ledger {
     if (hasRate(line)) say(row.cells[2], rate(line.per_min));
     const last = row.cells[row.cells.length - 1];
     const heading = words(line.heading);
-    say(last, heading.split(";")[0].replace(/\babout /, ""));
-    if (last.title !== heading) last.title = heading;
+    say(last, heading);
+    const whole = line.low_s ? `${heading}; ${T.between(clock(line.low_s), clock(line.high_s))}` : heading;
+    if (last.title !== whole) last.title = whole;
   }
 }

@@ -13,6 +13,8 @@ import { probesPart } from "./probes.js";
 import { probesSince, probesUntil } from "./columns.js";
 import { PARTS } from "./parts.js";
 import { fetchPast, layPast } from "./past.js";
+import { ahead, highestAhead } from "./future.js";
+import { showSlip } from "./slip.js";
 import { SafetyPart } from "./safety.js";
 import { Sound } from "./sound.js";
 import { Strip } from "./strip.js";
@@ -114,8 +116,9 @@ function show() {
   showNext(byId("next"), asked(), answer);
   showOffers(byId("begin"), state);
   showUpcoming(byId("upcoming"), asked());
-  const beside = new Set(asked().next?.caution);
-  showCaution(byId("caution"), state.caution.filter((line) => !beside.has(line)));
+  showSlip(byId("slip"), state.evening, actions);
+  const beside = (asked().next?.caution ?? []).map((line) => words(line));
+  showCaution(byId("caution"), state.caution.filter((line) => !beside.includes(words(line))));
   deeper.show(state);
   actions.show(state);
   actions.heard(state.last);
@@ -193,7 +196,7 @@ function onItsWay() {
 function showLedger() {
   if (point === null) return ledger.show(state.ledger, PHASE_WORDS[state.phase?.name] || "", state.phase ? `since ${clock(state.phase.since_s)}` : "");
   const phase = strip.phases.find((p) => point >= p.from && point < p.to);
-  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "");
+  return ledger.show(state.ledger.map(lineAt), T.at(clock(point, true)), PHASE_WORDS[phase?.name] || "", true);
 }
 
 const COLUMN_OF = { pit: "pit_c", stone: "stone_c", blower: "duty", damper: "opening" };
@@ -221,14 +224,15 @@ function showStrip() {
   strip.tagS = now;
   strip.phases = placed(state.phases, now);
   strip.marks = state.marks.filter((m) => !OF_LID.has(m.kind));
-  strip.expected = state.upcoming.map((u) => u.at_s).filter((s) => s > now);
+  strip.future = ahead(state.evening, state.upcoming, now);
+  strip.expected = strip.future.expected;
   strip.since = probesSince(state.pieces || [], onOf);
   strip.until = probesUntil(state.pieces || [], state.marks);
   strip.forecasts = state.forecasts || [];
   strip.view = view();
   const { pit, stone } = Object.fromEntries(state.ledger.map((line) => [line.kind, line.value]));
   strip.bandC = state.band_c;
-  strip.highestC = highestOf(strip.phases, now, pit, stone);
+  strip.highestC = Math.max(highestOf(strip.phases, now, pit, stone), highestAhead(strip.future, now, strip.view[1]));
   strip.close = look.close ? closeTo(state.number.wanted_c, state.number.value_c) : null;
   strip.tags = state.ledger.filter((line) => line.unit === "c").map((line) => ({ key: line.key, name: line.label.toLowerCase(), value: line.value, className: line.kind }));
   strip.draw();
@@ -238,7 +242,7 @@ function showStrip() {
 function view() {
   const now = state.now_s;
   const last = placed(state.phases, now).pop();
-  return nowView({ startS: state.cook?.started_s ?? now - 3600, endS: last?.to ?? now, nowS: now, wide: innerWidth > 760, whole: look.whole });
+  return nowView({ startS: state.cook?.started_s ?? now - 3600, endS: Math.max(last?.to ?? now, state.evening?.steps.at(-1).high_s ?? 0), nowS: now, wide: innerWidth > 760, whole: look.whole });
 }
 
 function onOf(piece) {

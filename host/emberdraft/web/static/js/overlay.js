@@ -3,7 +3,8 @@ import { h, Pool, say } from "./dom.js";
 import { LEFT, RIGHT } from "./lanes.js";
 import { degrees, words } from "./units.js";
 import { clock, ticks } from "./time.js";
-import { PHASE_WORDS } from "./text.js";
+import { crowds, named } from "./future.js";
+import { PHASE_WORDS, T } from "./text.js";
 
 const LINE_PX = 18;
 const CHAR_PX = 7.6;
@@ -87,6 +88,7 @@ export class Words {
     const { strip } = this;
     this.taken = [];
     this.#marks();
+    for (const [x, text, raised] of named(strip.future.steps, (s) => this.x(s), widthOf, this.width)) say(this.tags.show("tag mark", x, strip.lane.marks + (raised ? -11 : 8)), text);
     if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
     this.#slots();
   }
@@ -116,7 +118,8 @@ export class Words {
   // The clock time beside each slot: above it, or wherever near it there is room. The ledger has it in any case.
   #slots() {
     const { strip, plot } = this;
-    for (const f of [...strip.forecasts].sort((a, b) => a.at_s - b.at_s)) {
+    const { lines, dinner } = strip.future;
+    for (const f of [...strip.forecasts, ...lines.filter((line) => line.text)].sort((a, b) => a.at_s - b.at_s)) {
       const text = `${f.text} ${clock(f.at_s)}`;
       const wide = widthOf(text);
       const x = Math.max(this.x(f.at_s) - wide / 2, this.x(strip.nowS) + 4);
@@ -124,6 +127,9 @@ export class Words {
       const free = [y - 26, y + 9, y - 46, y + 29].find((top) => this.#take(x, top, wide));
       if (free !== undefined) say(this.tags.show("tag ahead", x, free), text);
     }
+    const at = dinner && this.x(dinner.at_s);
+    const word = dinner && `${T.dinner} ${clock(dinner.at_s)}`;
+    if (dinner && at - widthOf(word) > 0 && at < this.width) say(this.tags.show("tag ahead", at - widthOf(word) - 6, strip.lane.tempEnd - 24), word);
   }
 
   // At the now line each line carries its name and value, pushed apart on its side of it. No legend box.
@@ -162,19 +168,6 @@ export class Words {
     }
     say(el.lastElementChild, value);
   }
-}
-
-function crowds(marks, xOf) {
-  const groups = [];
-  for (const mark of [...marks].sort((a, b) => a.at_s - b.at_s)) {
-    const x = xOf(mark.at_s);
-    const last = groups[groups.length - 1];
-    if (last && x - last.end < 14) {
-      last.marks.push(mark);
-      last.end = x;
-    } else groups.push({ x, end: x, marks: [mark] });
-  }
-  return groups;
 }
 
 function pushApart(tags, top, end) {

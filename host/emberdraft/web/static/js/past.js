@@ -2,7 +2,9 @@
 import { lowerFirst } from "./dom.js";
 import { ask } from "./api.js";
 import { probesSince, probesUntil } from "./columns.js";
-import { markText, OF_LID } from "./happened.js";
+import { NO_FUTURE } from "./future.js";
+import { OF_LID } from "./happened.js";
+import { words } from "./units.js";
 import { highestOf } from "./view.js";
 import { clock } from "./time.js";
 import { T } from "./text.js";
@@ -23,9 +25,9 @@ export async function fetchPast(strip, known) {
 /** Draws it; the caption that goes with it. */
 export function layPast(strip, { cook, phases, marks, pieces, now_s: nowS }) {
   const endS = cook.end_s ?? nowS;
-  Object.assign(strip, { nowS: null, tagS: null, expected: [], forecasts: [], tags: [], close: null, view: [cook.start_s, endS] });
+  Object.assign(strip, { nowS: null, tagS: null, expected: [], forecasts: [], future: NO_FUTURE, tags: [], close: null, view: [cook.start_s, endS] });
   strip.phases = phases.map((p) => ({ name: p.phase, target_c: p.target_c, from: p.at_s, to: p.end_s ?? endS, state: "past" }));
-  strip.marks = marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(markText(m)) }));
+  strip.marks = marks.filter((m) => !OF_LID.has(m.kind)).map((m) => ({ ...m, label: lowerFirst(words(m.label)) }));
   strip.since = probesSince(pieces, (piece) => piece.on_s);
   strip.until = probesUntil(pieces, marks);
   strip.highestC = highestOf(strip.phases, endS, strip.columns.highest());

@@ -14,8 +14,8 @@ export function showNext(home, state, act) {
   // What goes by itself is to come, but asks for nobody.
   const coming = upcoming.find((u) => u.deed !== false);
   const idle = idleTitle(coming, state.phase?.name === "sear");
-  const later = upcoming.filter((u) => u !== coming).slice(0, 4).map((u) => [clock(u.at_s), u.text]);
-  rebuild(home, [next, next ? 0 : [idle, coming?.text, later], state.cook?.id, state.before?.id, unit()], () => {
+  const later = upcoming.filter((u) => u !== coming).slice(0, 4).map((u) => [clock(u.at_s), u]);
+  rebuild(home, [next, next ? 0 : [idle, coming && shownOf(coming), later.map(([, u]) => shownOf(u))], state.cook?.id, state.before?.id, unit()], () => {
     home.classList.toggle("idle", !next);
     if (!next) return [h("div", {}, h("p", { class: "when" }, "\u00a0"), h("h2", {}, idle), h("p", { class: "why" }, ...idleText(state, coming)), laterRows(later))];
     const told = h("div", {}, h("p", { class: "when" }), h("h2", {}, words(next.title)), h("p", { class: "why" }, words(next.text)));
@@ -34,13 +34,13 @@ function idleTitle(coming, timed) {
 }
 
 function idleText({ cook, before }, coming) {
-  if (cook || !before) return [words(coming?.text)];
+  if (cook || !before) return coming ? slotted(coming) : [""];
   return [h("a", { class: "in-line", href: `/cooks/${before.id}` }, T.lookBack(before.name))];
 }
 
 // The block keeps its height, so that an alarm that asks for a deed moves nothing: what is to come fills it meanwhile.
 function laterRows(later) {
-  return h("ol", { class: "later" }, later.map(([time, text]) => h("li", {}, h("time", {}, time), h("span", {}, ...slotted(words(text))))));
+  return h("ol", { class: "later" }, later.map(([time, u]) => h("li", {}, h("time", {}, time), h("span", {}, ...slotted(u)))));
 }
 
 function whenOf(next) {
@@ -53,11 +53,9 @@ const byWeight = (alarms) => [...alarms].sort((a, b) => weight(a) - weight(b));
 const weight = ({ kind }) => (WEIGHT.indexOf(kind) + WEIGHT.length + 1) % (WEIGHT.length + 1);
 
 /** Alarms, a line each: what is to be done about one is asked above, one at a time. */
-export function showAlarms(home, { alarms, next, asked: rows }, act) {
-  const asked = next ? next.id.split("-")[0] : "";
-  const above = new Set((rows ?? []).map((row) => row.id));
-  const short = (alarm) => above.has(`alarm-${alarm.id}`) || alarm.id.split("_")[0] === asked;
-  rebuild(home, [alarms, [...above], asked, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, short(alarm))));
+export function showAlarms(home, { alarms, asked }, act) {
+  const above = (asked ?? []).map(({ kind }) => kind);
+  rebuild(home, [alarms, above, unit()], () => byWeight(alarms).map((alarm) => alarmBlock(alarm, act, above.includes(alarm.id))));
 }
 
 function alarmBlock(alarm, act, short) {
@@ -71,16 +69,15 @@ function alarmBlock(alarm, act, short) {
 }
 
 // The time stands before the line already; of a forecast the earliest and the latest are left to say.
-function slotted(text) {
-  const slot = / about [\d:]+; 8 times in 10 between ([\d:]+) and ([\d:]+)/.exec(text);
-  return slot ? [text.slice(0, slot.index).replace(/:$/, " "), h("small", {}, T.fromTo(slot[1], slot[2]))] : [text];
-}
+const slotOf = ({ low_s: low, high_s: high }) => (low === null ? "" : T.fromTo(clock(low), clock(high)));
+const slotted = (u) => (slotOf(u) ? [`${words(u.text)} `, h("small", {}, slotOf(u))] : [words(u.text)]);
+const shownOf = (u) => [clock(u.at_s), u.text, slotOf(u)];
 
 /** What is to come, while something else stands in its place above. */
 export function showUpcoming(home, { upcoming, next }) {
-  rebuild(home, [Boolean(next), upcoming.map((u) => [clock(u.at_s), u.text]), unit()], () => {
+  rebuild(home, [Boolean(next), upcoming.map(shownOf), unit()], () => {
     if (!upcoming.length || !next) return [];
-    const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, ...slotted(words(u.text)))));
+    const rows = upcoming.slice(0, 5).map((u) => h("li", {}, h("time", {}, clock(u.at_s)), h("span", {}, ...slotted(u))));
     return [h("h2", {}, T.toCome), h("ol", {}, rows)];
   });
 }

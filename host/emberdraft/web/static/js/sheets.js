@@ -86,9 +86,10 @@ function noteSheet(kept) {
   formSheet(T.noteTitle, h("label", { class: "field" }, T.noteField, h("input", { type: "text", maxlength: 500, required: true, autocomplete: "off" })), kept);
 }
 
-/** A new target, lower at once, higher only by somebody at the cooker, and another pull temperature for each piece that is
- * still to be pulled: one button sends what was changed. `of`: what the target is of; `nowC`: null where there is none. */
-export function targetSheet({ of, nowC, pieces }, { target, pull }) {
+/** A new target, lower at once, higher only by somebody at the cooker, for this phase or from now on, and another pull
+ * temperature for each piece that is still to be pulled: one button gives `set` what was changed, { target, pulls }.
+ * `of`: what the target is of; `nowC`: null where there is none. */
+export function targetSheet({ of, nowC, pieces }, set) {
   const stepper = nowC === null ? null : stepperOf(of, nowC);
   const fields = pieces.map(pullField);
   const raises = h("p", { class: "caution" }, T.raises);
@@ -101,8 +102,8 @@ export function targetSheet({ of, nowC, pieces }, { target, pull }) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     closeSheet();
-    if (stepper?.changed()) target(stepper.c(), stepper.higher());
-    for (const field of fields) if (field.changed()) pull(field.letter, field.c());
+    const pulls = fields.filter((field) => field.changed()).map((field) => [field.letter, field.c()]);
+    set({ target: stepper?.changed() ? { c: stepper.c(), higher: stepper.higher(), onward: stepper.onward() } : null, pulls });
   });
   show();
   return form;
@@ -120,7 +121,9 @@ function stepperOf(of, nowC) {
   };
   const nodes = h("div", { class: "stepper" }, h("button", { type: "button", "aria-label": `${step} lower`, onclick: by(-step) }, "\u2212"), input, h("button", { type: "button", "aria-label": `${step} higher`, onclick: by(step) }, "+"));
   const now = () => Math.round(Number(input.value));
-  return { nodes: [h("h3", {}, `${T.target}, ${of}, °${unit()}`), nodes], c: () => inC(input), changed: () => now() !== was, higher: () => now() > was };
+  const onward = h("input", { type: "checkbox" });
+  const phases = of === "pit" ? [h("label", { class: "choice" }, onward, T.fromNowOn)] : [];
+  return { nodes: [h("h3", {}, `${T.target}, ${of}, °${unit()}`), nodes, phases].flat(), c: () => inC(input), changed: () => now() !== was, higher: () => now() > was, onward: () => onward.checked };
 }
 
 function pullField({ letter, name, pull_c: pullC, low_c: lowC, high_c: highC, least_c: leastC, caution }) {

@@ -3,6 +3,7 @@ import { h } from "./dom.js";
 import { onPrefs, token } from "./prefs.js";
 import { AIR, Columns, TEMPERATURES, VENTS, ventColumn } from "./columns.js";
 import { airScale, BAND_C, BOTTOM, layout, LEFT, Painter, RIGHT, temperatureRange, temperatureSteps, tempScale } from "./lanes.js";
+import { NO_FUTURE } from "./future.js";
 import { Words } from "./overlay.js";
 
 export const DASHES = [[], [7, 4], [2, 4, 7, 4], [2, 4]];
@@ -34,6 +35,7 @@ export class Strip {
     this.pastStops = [];
     this.expected = [];
     this.forecasts = [];
+    this.future = NO_FUTURE;
     this.since = {};
     this.until = {};
     this.under = null;

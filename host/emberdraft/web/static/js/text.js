@@ -15,6 +15,10 @@ export const T = {
   change: "Target, phase",
   more: "More",
   undo: "Undo",
+  undoThere: "Take the change back",
+  dinner: "dinner",
+  evening: "Change the evening",
+  fromNowOn: "From now on, not in this phase alone",
   goBackTitle: "Go back to the phase before?",
   goBackThere: "I am at the cooker: go back",
   closeUp: "Close up",
@@ -74,8 +78,8 @@ export const T = {
   nextTitle: (name) => `Begin ${name} now?`,
   beginThere: (name) => `I am at the cooker: begin ${name}`,
   consequence: {
-    climb: "All air: the pit may pass 300 °C. Pieces out, top vent open, lid shut, nobody over it.",
-    sear: "The stone is held at searing heat while the lid is shut.",
+    climb: (hot) => `All air: the pit may pass ${hot}. Pieces out, top vent open, lid shut, nobody over it.`,
+    sear: () => "The stone is held at searing heat while the lid is shut.",
   },
   silentHost: (when) => `No word from the host since ${when}.`,
   silentBoard: (when) => `No word from the board since ${when}.`,
@@ -122,6 +126,7 @@ export const T = {
   lookBack: (name) => `Look back on ${name}`,
   toCome: "To come",
   fromTo: (a, b) => `${a} to ${b}`,
+  between: (a, b) => `8 times in 10 between ${a} and ${b}`,
   at: (when) => `At ${when}`,
   to: "to",
   goingOn: "now, going on",
@@ -268,26 +273,6 @@ export const T = {
     shaken: (c, side, span) => `Pit up to ${c} ${side} what was wanted, for ${span}, without a lid.`,
     gap: (span, why) => `No readings for ${span}: ${why}.`,
   },
-};
-
-export const MARK_WORDS = {
-  lit: "Lit",
-  vent_top: "Top vent",
-  vent_bottom: "Bottom vent",
-  lid_open: "Opening the lid",
-  lid_shut: "Lid shut",
-  set_up: "Set up",
-  piece_on: "Piece on",
-  pulled: "Pulled",
-  flipped: "Flipped",
-  fuel: "Fuel added",
-  stone_face: "Stone face",
-  on_stone: "On the stone",
-  off_stone: "Off the stone",
-  gains: "Gains",
-  swap: "Probes swapped:",
-  pull_at: "Pull",
-  note: "Note:",
 };
 
 export const MARKS = [

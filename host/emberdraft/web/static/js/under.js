@@ -3,7 +3,7 @@ import { h, lowerFirst } from "./dom.js";
 import { ask } from "./api.js";
 import { CORES, probesSince } from "./columns.js";
 import { clock, day } from "./time.js";
-import { MARK_WORDS, PHASE_WORDS, T } from "./text.js";
+import { PHASE_WORDS, T } from "./text.js";
 
 const POINTS = 4000;
 
@@ -25,10 +25,11 @@ export function eventsOf({ cook, phases, marks, pieces }) {
   return found;
 }
 
-function wordOf(event) {
+/** Its word: of a phase, of a piece, or as the host says it of a mark (`marks`: kind to word). */
+function wordOf(event, marks) {
   const [kind, letter] = event.split("_");
   if (letter?.length === 1) return T.under[kind](letter);
-  return PHASE_WORDS[event] || T.under.events[event] || lowerFirst(MARK_WORDS[event] || event.replaceAll("_", " "));
+  return PHASE_WORDS[event] || T.under.events[event] || lowerFirst(marks[event]);
 }
 
 /** Events that both have. */
@@ -51,6 +52,7 @@ async function fetchOther(id) {
 export class Under {
   constructor(home, whole, changed) {
     this.own = eventsOf(whole);
+    this.words = Object.fromEntries(whole.marks.map((mark) => [mark.kind, mark.word]));
     this.changed = changed;
     this.other = null;
     this.which = h("select", { onchange: () => this.#choose(this.which.value) });
@@ -73,7 +75,7 @@ export class Under {
     this.other = id ? await fetchOther(id) : null;
     const events = this.other ? shared(this.own, this.other.events) : [];
     this.at.disabled = this.where.hidden = !events.length;
-    this.at.replaceChildren(...events.map((name) => h("option", { value: name, selected: name === line }, wordOf(name))));
+    this.at.replaceChildren(...events.map((name) => h("option", { value: name, selected: name === line }, wordOf(name, this.words))));
     this.#line();
   }
 
@@ -81,7 +83,7 @@ export class Under {
     const line = this.at.value;
     if (!this.other || !line) return this.changed(null, {}, this.other ? T.under.nothing(this.other.name) : "");
     const shiftS = this.own[line] - this.other.events[line];
-    const told = T.under.told(this.other.name, wordOf(line));
+    const told = T.under.told(this.other.name, wordOf(line, this.words));
     return this.changed({ ...this.other, shiftS }, { under: this.which.value, line }, told);
   }
 }

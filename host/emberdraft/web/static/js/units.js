@@ -34,23 +34,6 @@ export const share = (x) => (x === null || x === undefined ? "\u2013" : `${Math.
 
 export const kilograms = (kg) => `${kg.toFixed(1)}${NBSP}kg`;
 
-/** A part of the way open, as a hand sets it. */
-export function opening(x) {
-  const named = { 0: "shut", 0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4", 1: "open" };
-  return named[x] ?? share(x);
-}
-
-const AFTER = "over|under|to go|above|below|off|higher|lower|more|less|short";
-const BAND = /(\d+(?:\.\d+)?)\s*±\s*(\d+(?:\.\d+)?)(\s*)°C/g;
-const BAND_AFTER = /(\d+(?:\.\d+)?)(\s*)°C\s*±\s*(\d+(?:\.\d+)?)/g;
-const PLAIN = new RegExp(`(±\\s*)?([-\\u2212]?\\d+(?:\\.\\d+)?)(\\s*)°C(\\s+(?:${AFTER})\\b)?`, "g");
-const PACE = /\b(rising|falling)(\s+(?:by\s+)?)(\d+(?:\.\d+)?)(\s+a\s+minute)/g;
-
-const decimalsOf = (text) => (text.split(".")[1] || "").length;
-const asNumber = (text) => Number(text.replace(MINUS, "-"));
-const inF = (text) => sign((asNumber(text) * 1.8 + 32).toFixed(0));
-const diffInF = (text) => sign((asNumber(text) * 1.8).toFixed(decimalsOf(text)));
-
 /** A number and its unit stay on one line. */
 const together = (text) => text.replace(/(\d) (°|%|min\b|s\b|h\b)/g, `$1${NBSP}$2`);
 
@@ -63,16 +46,8 @@ function quantity({ is, c, digits, digits_f: digitsF = 0, bare }, u) {
 
 const fixed = (value, digits) => sign(Number(value.toFixed(digits)) === 0 ? Math.abs(value).toFixed(digits) : value.toFixed(digits));
 
-/** The service's texts: with typed values in them, or (still, of some) words in degC whose degrees are converted. */
+/** The service's texts: words, or pieces of them with typed values between; what is kept as words is shown as it was kept. */
 export function words(text, u = unit()) {
-  if (text?.parts) return together(text.parts.map((part) => (typeof part === "string" ? part : quantity(part, u))).join(""));
-  if (!text || u !== "F") return together(text || "");
-  return together(text)
-    .replace(BAND_AFTER, (_, mid, gap, half) => `${inF(mid)}${gap}°F ± ${diffInF(half)}`)
-    .replace(BAND, (_, mid, half, gap) => `${inF(mid)} ± ${diffInF(half)}${gap}°F`)
-    .replace(PLAIN, (_, about, value, gap, after) => {
-      const isDifference = about || after;
-      return `${about || ""}${isDifference ? diffInF(value) : inF(value)}${gap}°F${after || ""}`;
-    })
-    .replace(PACE, (_, way, gap, value, tail) => `${way}${gap}${diffInF(value)}${tail}`);
+  if (!text?.parts) return together(text || "");
+  return together(text.parts.map((part) => (typeof part === "string" ? part : quantity(part, u))).join(""));
 }
