@@ -28,7 +28,7 @@ demo: $(STAMP)  ## a whole simulated cook on this computer, watched on a page (S
 check: $(STAMP)  ## style and tests of what you have changed, the nearest first; under 20 s (SINCE=main: of a branch)
 	@PATH="$(CURDIR)/$(BIN):$$PATH" python -m tests.check $(SINCE)
 
-test: $(STAMP)  ## every check, a small sample of the slow ones; five to six minutes
+test: $(STAMP)  ## every check, a small sample of the slow ones; tells its time at the end
 	@PATH="$(CURDIR)/$(BIN):$$PATH" sh tests/run.sh test
 
 prove: $(STAMP)  ## every figure at full size, written with its date into docs/reference/proof.md

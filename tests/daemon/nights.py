@@ -14,6 +14,7 @@ from typing import Any
 from emberboard.core.controller import Controller, Inputs
 from emberdraft.clock import Clock
 from emberdraft.daemon.calls_table import TABLE
+from emberdraft.daemon.order import Order
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.daemon.recorder import reading
 from emberdraft.daemon.rehearsal import cold_world
@@ -110,9 +111,9 @@ class Night:
 
     # ---- what the board and the page are to the service and the person
 
-    def send_order(self, name: str, args: Any) -> int:
+    def send_order(self, order: Order) -> int:
         """An order reaches the core at once, unless the link is down."""
-        self.controller.order(name, dict(args), self.seq * 1000)
+        self.controller.order(order.name, dict(order.args), self.seq * 1000)
         return self.seq
 
     def answer(self, prompt_id: str, at_cooker: bool = False) -> None:

@@ -17,6 +17,7 @@ import pytest
 from emberdraft.clock import Clock
 from emberdraft.daemon.broker import BrokerAddress, EmbeddedBroker
 from emberdraft.daemon.ingest import Ingest
+from emberdraft.daemon.order import Order
 from emberdraft.errors import UserError
 from emberdraft.store import Store, StoreBusy
 from tests.daemon.ingest_rig import COOKER, BoardThread
@@ -176,13 +177,13 @@ def test_a_host_killed_in_mid_stream_loses_nothing(broker: Embedded | Outside, t
 def test_an_order_is_answered_and_both_are_in_the_store(broker: Embedded | Outside, store: Store) -> None:
     with Heard(broker.address, store) as heard, BoardThread(broker.board, SPEED) as board:
         until(heard.online)
-        n = heard.ingest.send_order(COOKER, "target", {"target_c": 130.0}, author="plan")
+        n = heard.ingest.send_order(COOKER, Order("target", {"target_c": 130.0}, "plan"))
         reply = heard.ingest.wait_reply(COOKER, n, CAP_S)
         assert reply is not None
         assert (reply["n"], reply["code"]) == (n, "")
         assert board.controller.orders == [("target", {"target_c": 130.0})]
         board.controller.answer = ("not_now", "stopped for safety: acknowledge first")
-        second = heard.ingest.send_order(COOKER, "target", {"target_c": 140.0})
+        second = heard.ingest.send_order(COOKER, Order("target", {"target_c": 140.0}))
         until(lambda: len(heard.replies) == 2)
         assert second > n
         assert (heard.replies[1]["n"], heard.replies[1]["code"]) == (second, "not_now")
@@ -193,9 +194,9 @@ def test_orders_without_a_board_or_of_a_wrong_form_are_refused_and_nothing_is_se
 ) -> None:
     with Heard(broker.address, store) as heard:
         with pytest.raises(UserError, match="target_c: must be a number"):
-            heard.ingest.send_order(COOKER, "target", {"target_c": "hot"})
+            heard.ingest.send_order(COOKER, Order("target", {"target_c": "hot"}))
         with pytest.raises(UserError, match="cooker test: nothing was sent"):
-            heard.ingest.send_order(COOKER, "target", {"target_c": 120.0})
+            heard.ingest.send_order(COOKER, Order("target", {"target_c": 120.0}))
     assert store.counts()["order_"] == 0
 
 

@@ -16,6 +16,7 @@ import pytest
 from emberdraft.daemon import keeper
 from emberdraft.daemon.keeper import LEASE_S, RENEW_S, SETTLE_S, Claim, Keeper, host_id
 from emberdraft.daemon.met import Met
+from emberdraft.daemon.order import Order
 from emberdraft.errors import UserError
 from emberdraft.store import Store
 from tests.daemon.ingest_rig import COOKER, BoardThread
@@ -181,12 +182,12 @@ def test_the_second_record_listens_says_so_and_may_only_put_the_fire_out(
             assert str(stores[0].path) in two.ingest.troubles()[0]
             assert one.ingest.troubles() == []
             with pytest.raises(UserError, match=r"nothing was sent\. Another host keeps test"):
-                two.ingest.send_order(COOKER, "target", {"target_c": 150.0})
+                two.ingest.send_order(COOKER, Order("target", {"target_c": 150.0}))
             until(two.online)
-            n = one.ingest.send_order(COOKER, "target", {"target_c": 130.0})
+            n = one.ingest.send_order(COOKER, Order("target", {"target_c": 130.0}))
             assert one.ingest.wait_reply(COOKER, n, 5.0)["code"] == ""  # type: ignore[index]
             until(lambda: two.ingest._orders._heard_n)
-            out = two.ingest.send_order(COOKER, "mode", {"mode": "bank"})
+            out = two.ingest.send_order(COOKER, Order("mode", {"mode": "bank"}))
             reply = two.ingest.wait_reply(COOKER, out, 5.0)
             assert reply is not None and reply["code"] == "" and out > n
             board.rest()

@@ -11,6 +11,7 @@ import pytest
 
 from emberdraft.clock import Clock
 from emberdraft.daemon.notify import Notifier
+from emberdraft.daemon.order import Order
 from emberdraft.daemon.plan import example_text, load_plan
 from emberdraft.daemon.service import OrderLine, Service
 from emberdraft.errors import UserError
@@ -38,10 +39,10 @@ class Line:
         self.sent = []
         self.down = False
 
-    def send_order(self, name, args):
+    def send_order(self, order):
         if self.down:
             raise UserError("cooker yard: nothing was sent. The board has not been heard yet.")
-        self.sent.append((name, dict(args)))
+        self.sent.append((order.name, dict(order.args)))
         return len(self.sent)
 
     def named(self, name):
@@ -156,6 +157,7 @@ def rig(tmp_path):
 KEYS = {
     *("now_s", "speed", "cooker", "link", "cook", "phase", "phases", "mode", "why", "lid_open", "sentence", "detail"),
     *(
+        "band_c",
         "number",
         "ledger",
         "next",
@@ -563,8 +565,8 @@ def test_health_says_what_a_board_adds_to_its_probes(rig):
 def test_the_order_line_gives_the_cooker_to_ingest():
     calls = []
     ingest = SimpleNamespace(send_order=lambda *args: calls.append(args) or 7)
-    assert OrderLine(ingest, "yard").send_order("lid", {"open": True}) == 7
-    assert calls == [("yard", "lid", {"open": True}, "plan")]
+    assert OrderLine(ingest, "yard").send_order(Order("lid", {"open": True}, "plan")) == 7
+    assert calls == [("yard", Order("lid", {"open": True}, "plan"))]
 
 
 def test_an_order_keeps_who_wanted_it(rig):
@@ -575,7 +577,7 @@ def test_an_order_keeps_who_wanted_it(rig):
     rig.run()
     rig.service.answer(rig.service.prompts()[0].id, at_cooker=True)
     rig.run(70, pit_c=115.0, mode="hold", phase="light", target_c=115.0)
-    assert [(name, author) for _, name, args, author in calls if name == "mode"] == [
+    assert [(order.name, order.author) for _, order in calls if order.name == "mode"] == [
         ("mode", "person"),
         ("mode", "plan"),
     ]
@@ -594,7 +596,7 @@ def test_an_order_that_waited_keeps_who_wanted_it(rig):
     rig.service.command("vent", vent="top", opening=0.75)
     down[0] = False
     rig.run()
-    assert ("yard", "vent", {"vent": "top", "opening": 0.75}, "person") in calls
+    assert ("yard", Order("vent", {"vent": "top", "opening": 0.75}, "person")) in calls
 
 
 def test_sear_on_it_as_it_is_acknowledges_the_climb_that_ran_its_time(rig):

@@ -31,7 +31,7 @@ def record(heavy_run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
     names = {"p_duty": "p"}
     with Store(path) as store:
         store.begin_cook("garden", "learn", None, START_S)
-        rows = zip(*(heavy_run.columns[name][: 115 * 60] for name in NAMES), strict=True)
+        rows = zip(*(heavy_run.columns[name][: 80 * 60] for name in NAMES), strict=True)
         made = [
             reading(k, **{names.get(n, n): v for n, v in zip(NAMES, row, strict=True) if n != "at_s"})
             for k, row in enumerate(rows)

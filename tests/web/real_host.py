@@ -13,6 +13,7 @@ import httpx
 from emberdraft.clock import Clock
 from emberdraft.daemon.notice_desk import NoticeDesk
 from emberdraft.daemon.notice_settings import notices_file
+from emberdraft.daemon.order import Order
 from emberdraft.daemon.plan_shelf import PlanShelf
 from emberdraft.daemon.service import Service
 from emberdraft.store.store import Store
@@ -27,8 +28,8 @@ class Orders:
     def __init__(self) -> None:
         self.sent: list[tuple[str, dict[str, Any]]] = []
 
-    def send_order(self, name: str, args: Any) -> int:
-        self.sent.append((name, dict(args)))
+    def send_order(self, order: Order) -> int:
+        self.sent.append((order.name, dict(order.args)))
         return len(self.sent)
 
 

@@ -27,6 +27,7 @@ from emberdraft.daemon.intake import RecordStore
 from emberdraft.daemon.keeper import TOPIC
 from emberdraft.daemon.line import QUEUE_LENGTH, BrokerLine, Message
 from emberdraft.daemon.liveness import LinkView
+from emberdraft.daemon.order import Order
 from emberdraft.daemon.order_desk import VALID_S, OrderDesk, OrderStore
 from emberdraft.daemon.reread import RawStore, read_again
 from emberdraft.daemon.tally import Tallies, Tally
@@ -135,19 +136,16 @@ class Ingest:
             texts += [self._claims.sentence(board.cooker), board.trouble(self._clock.now_s())]
         return [text for text in texts if text]
 
-    def send_order(
-        self, cooker: str, name: str, args: Mapping[str, Any], author: str = "person", valid_s: float = VALID_S
-    ) -> int:
+    def send_order(self, cooker: str, order: Order, valid_s: float = VALID_S) -> int:
         """Send an order; its number. The answer comes to the listener, or through `wait_reply`.
 
         UserError if the order is malformed or the board is not heard: nothing is sent then.
         """
-        args = dict(args)
-        trouble = messages.order_trouble(name, args)
+        trouble = messages.order_trouble(order.name, order.args)
         if trouble:
             raise UserError(trouble)
-        self._claims.check(cooker, name, args)
-        return self._orders.send(self._board(cooker), name, args, author, valid_s)
+        self._claims.check(cooker, order.name, order.args)
+        return self._orders.send(self._board(cooker), order, valid_s)
 
     def take_over(self, cooker: str) -> None:
         """A person wants this host to keep the cooker; another that does gives way when it hears so."""

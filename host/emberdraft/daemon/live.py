@@ -9,6 +9,7 @@ from emberdraft.daemon.evening_watch import EveningWatch
 from emberdraft.daemon.face_book import FaceBook
 from emberdraft.daemon.fuel_watch import FuelWatch
 from emberdraft.daemon.history import History
+from emberdraft.daemon.liveness import silent_after_s
 from emberdraft.daemon.pull_watch import Peak, PullWatch, Said
 from emberdraft.daemon.stone_watch import StoneWatch
 from emberdraft.daemon.twin_desk import TwinDesk
@@ -16,7 +17,6 @@ from emberdraft.daemon.vents_watch import VentsWatch
 from emberdraft.daemon.wanted import target_of
 
 Row = dict[str, Any]
-SILENT_S, SILENT_REAL_S = 10.0, 2.0
 OLD_SHARE = 0.5  # of what is called silence: older is not said as of now
 
 
@@ -25,7 +25,7 @@ class LiveView:
 
     def __init__(self, speed: float = 1.0) -> None:
         self.view = View()
-        self.view.silent_after_s = max(SILENT_S, SILENT_REAL_S * speed)
+        self.view.silent_after_s = silent_after_s(speed)
         self.history = History()
         self.row: Row | None = None
         self.link: Any = None

@@ -26,11 +26,16 @@ class LinkView:
     text: str
 
 
+def silent_after_s(speed: float) -> float:
+    """From what age of the last reading a board is silent; `speed`: how many times faster than real time it runs."""
+    return max(SILENT_AFTER_S, REAL_HICCUP_S * speed)
+
+
 class Liveness:
     """One board's link; `speed` is how many times faster than real time the clock runs."""
 
     def __init__(self, speed: float = 1.0) -> None:
-        self.silent_after_s = max(SILENT_AFTER_S, REAL_HICCUP_S * speed)
+        self.silent_after_s = silent_after_s(speed)
         self.boot: str | None = None
         self._heard_at_s: float | None = None
         self._offline_at_s: float | None = None

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from emberboard.link import messages
 from emberdraft.clock import Clock
 from emberdraft.daemon.dispatch import Dispatch
+from emberdraft.daemon.order import Order
 
 VALID_S = 15.0  # an order is void after this, or after VALID_REAL_S of real time if that is longer
 VALID_REAL_S = 4.0
@@ -40,14 +41,14 @@ class OrderDesk:
         self._dispatch = Dispatch(clock.speed)
         self._heard_n: dict[str, int] = {}  # the highest number a board has answered, whoever sent it
 
-    def send(self, board: Any, name: str, args: dict[str, Any], author: str, valid_s: float) -> int:
+    def send(self, board: Any, order: Order, valid_s: float) -> int:
         """Send a well-formed order to a board (see Board) as it is now; its number. UserError if it is not heard."""
         now_s, cooker = self._clock.now_s(), board.cooker
         boot, uptime_ms = board.present(now_s)
         n = self._store.next_order_n(cooker, self._heard_n.get(cooker, 0))
-        self._store.add_order(cooker, n, boot, board.record_s(now_s), name, args, author)
+        self._store.add_order(cooker, n, boot, board.record_s(now_s), order.name, order.args, order.author)
         valid_s = max(valid_s, VALID_REAL_S * self._clock.speed)
-        payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), name, args)
+        payload = messages.order(n, boot, uptime_ms + int(valid_s * 1000.0), order.name, order.args)
         self._dispatch.add(cooker, n, payload, now_s, valid_s)
         self._publish(cooker, "order", payload, 1)
         return n

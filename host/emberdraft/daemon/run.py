@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct, field
 
+from emberdraft.daemon.liveness import SILENT_AFTER_S
 from emberdraft.daemon.plan import Plan
 from emberdraft.said import Text
 
@@ -172,7 +173,7 @@ class View:
         self.lid_open = False
         self.why = ""
         self.alerts: dict[str, Any] = {}
-        self.silent_after_s = 10.0
+        self.silent_after_s = SILENT_AFTER_S
         self.stone_in_s: float | None = None  # with all air from now, by the twin
         self.stone_due_s: float | None = None  # when the twin's stone is at target, where no probe measures it
         self.fuel_ends_s: float | None = None  # until when the charcoal is reckoned to last, unix s

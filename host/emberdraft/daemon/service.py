@@ -36,6 +36,7 @@ from emberdraft.daemon.news import News
 from emberdraft.daemon.notice_desk import NoticeDesk
 from emberdraft.daemon.notify import Notifier
 from emberdraft.daemon.now_json import now_json
+from emberdraft.daemon.order import Order
 from emberdraft.daemon.outbox import LinkOut, OrderLine, Outbox
 from emberdraft.daemon.plan import Plan, parse_plan
 from emberdraft.daemon.power_watch import PowerWatch
@@ -309,7 +310,7 @@ class Service:
             elif name == "take_back":
                 self.undo(self.cook.newest_change(), **args)
             elif name == "gains" and not self.cook.running:
-                trouble = self.outbox.send("gains", checked_gains(**args), "person")
+                trouble = self.outbox.send(Order("gains", checked_gains(**args)))
                 self._say(trouble or "Gains sent; the board keeps them until it starts anew")
             else:
                 before, before_c = self.cook.last_mark_id, self._target_c()
@@ -361,7 +362,7 @@ class Service:
         standing = [alarm.id for alarm in self.alarms.desk.shown()]
         self.calls.seen(*(standing if id == "all" else [id]))
         for alert in self.alarms.acknowledge(now_s, id):
-            self._order("acknowledge", {"id": alert, **there})
+            self._order(Order("acknowledge", {"id": alert, **there}))
         self._say("Acknowledged")
 
     # ---- the cook
@@ -418,7 +419,7 @@ class Service:
         """Orders first: a full disk must not keep one from the board."""
         for action in actions:
             if action.kind == "order":
-                self._order(action.name, action.args, author)
+                self._order(Order(action.name, action.args, author))
         for action in actions:
             if action.kind == "say":
                 self._say(action.args["text"])
@@ -451,8 +452,8 @@ class Service:
         columns: dict[str, list[Any]] = self.store.readings(self.cook.cook_id, start_s, None, names=names)
         return columns
 
-    def _order(self, name: str, args: dict[str, Any], author: str = "person") -> None:
-        trouble = self.outbox.send(name, args, author)
+    def _order(self, order: Order) -> None:
+        trouble = self.outbox.send(order)
         if trouble:
             self._say(trouble)
 
