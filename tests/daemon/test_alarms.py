@@ -84,7 +84,7 @@ def test_an_alarm_that_ends_unacknowledged_is_still_shown():
     desk.raised("pit_sensor", "pause", 0.0)
     desk.cleared("pit_sensor", 5.0)
     assert [alarm.state for alarm in desk.shown()] == ["returned"]
-    assert desk.shown()[0].row(9.0, None)["cause"].startswith("Over, but not acknowledged")
+    assert desk.shown()[0].row(9.0, None)["cause"].startswith("Over since ")
     desk.acknowledged("pit_sensor", 9.0)
     assert desk.shown() == []
 
@@ -278,5 +278,6 @@ def test_what_the_board_let_go_of_is_over_since_its_cause_went():
 
 def test_what_is_over_but_not_acknowledged_says_so_before_its_whole_cause():
     cause = words_of("pit_sensor", None, None).cause
-    said = render(Alarm("pit_sensor", "pause", "returned").words(100.0, None).cause)
-    assert said == f"Over, but not acknowledged: {render(first_lower(cause))}"
+    said = render(Alarm("pit_sensor", "pause", "returned", cleared_s=60.0).words(100.0, None).cause)
+    since = time.strftime("%H:%M", time.localtime(60.0))
+    assert said == f"Over since {since}, but not acknowledged: {render(first_lower(cause))}"

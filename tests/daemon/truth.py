@@ -227,6 +227,5 @@ def _in_order(low: int, middle: int, high: int) -> bool:
 
 def _minutes_ahead(said: str, now: str) -> int:
     """How far a moment lies ahead, taken as at most four hours ahead and else past."""
-    ahead = sum(f * (int(a) - int(b)) for f, a, b in zip((60, 1), said.split(":"), now.split(":"), strict=True))
-    ahead %= 1440
+    ahead = truth_values.minutes_ago(now, said)
     return ahead if ahead <= 240 else ahead - 1440

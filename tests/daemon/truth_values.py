@@ -31,7 +31,7 @@ EPS = 0.06
 OLD_S = 5.0
 SILENT_S = 6.0  # then the page strikes its numbers out and says since when
 ON_IT_C = 0.31
-READ_C = 1.5  # the board judges a filtered value, the row has the sample
+READ_C = 2.5  # the board judges a level that is smoothed over tens of seconds, the row has the sample
 
 
 def column(key: str) -> tuple[str, int | None]:
@@ -79,13 +79,19 @@ def _past(line: Line, look: Look) -> list[str]:
         of = OF_ALARM.get(_id(line)) or OF_PROMPT.get(_id(line).partition("-")[0])
         named = SUBJECT.findall(line.text[: found.start()])
         keys = [of] if of else _columns(named[-1] if named else "it")
-        since_s = line.since_s or look.state["now_s"]
-        near = [row for row in look.series.within(since_s - 90.0, since_s + 90.0) if hhmm(row["at_s"]) == found[2]]
+        began_s = look.state["now_s"] // 60.0 * 60.0 - 60.0 * minutes_ago(found[2], hhmm(look.state["now_s"]))
+        near = look.series.within(began_s, began_s + 59.9)
         read = [value for row in near for value in _readings(keys, row)]
         said_c = (float(found[1]) - 32.0) / 1.8 if look.unit == "f" else float(found[1])
         if read and not min(read) - READ_C <= said_c <= max(read) + READ_C:
             wrong.append(f"value: {line.place}: {line.text} ({min(read):.0f} to {max(read):.0f})")
     return wrong
+
+
+def minutes_ago(said: str, now: str) -> int:
+    """From one time of the day to another, less than a day later."""
+    a, b = ([int(part) for part in time.split(":")] for time in (said, now))
+    return (60 * (b[0] - a[0]) + b[1] - a[1]) % 1440
 
 
 def _id(line: Line) -> str:
@@ -138,7 +144,7 @@ def old(look: Look) -> list[str]:
     return wrong
 
 
-WAS = re.compile(r"\b(reached|was|has been|hot:|left to burn|runs short)\b")
+WAS = re.compile(r"\b(reached|was|hot:)\b")
 
 
 def _of_then(line: Line) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from emberdraft.said import render
 from tests.web.conftest import RUNNING, Kitchen
 from tests.web.test_routes import error_of
 
@@ -179,3 +180,10 @@ def test_one_that_came_to_the_board_is_asked_for_once(kitchen: Kitchen) -> None:
     assert {a["state"] for a in kitchen.service.now()["alarms"]} == {"acknowledged"}
     rows = [row for row in kitchen.store.alarms(RUNNING) if row["alert"] == "pit_sensor"]
     assert len(rows) == 1
+
+
+def test_of_a_piece_that_is_past_its_pull_the_ledger_says_to_pull_it(kitchen: Kitchen) -> None:
+    # Seen before: "57 °C cannot say yet" beside a core of 62.6.
+    row = next(row for row in kitchen.service.now()["ledger"] if row["key"] == "core1")
+    assert row["value"] >= 57.0
+    assert render(row["heading"]) == "past 57\u00a0°C: pull it"

@@ -31,6 +31,7 @@ from emberdraft.web.people import (
     CODE_TRIES,
     NAME_FREE,
     NAME_LONGEST_S,
+    SCRYPT,
     SESSION_S,
     People,
     TooSoonError,
@@ -42,6 +43,22 @@ from tests.own_thread import in_own_thread
 from tests.web.kitchen import service_over
 
 FAR = "192.168.7.20"
+
+
+WHOLE_COST = dict(SCRYPT)
+
+
+@pytest.fixture(autouse=True)
+def cheap_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Some two hundred passwords are tried in this file: what one try costs is looked at by itself."""
+    monkeypatch.setitem(SCRYPT, "n", 2**8)
+
+
+def test_a_try_costs_what_scrypts_author_asks_for_where_a_person_waits() -> None:
+    """C. Percival, Stronger key derivation via sequential memory-hard functions (2009): N 2^14, r 8, p 1 (from memory);
+    128 r N bytes are 16 MiB (RFC 7914, 6)."""
+    assert WHOLE_COST == {"n": 16_384, "r": 8, "p": 1, "dklen": 32}
+    assert 128 * WHOLE_COST["r"] * WHOLE_COST["n"] == 16 * 2**20
 
 
 class Clock:

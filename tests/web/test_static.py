@@ -17,7 +17,7 @@ UPLOT = {
     "LICENSE": "8f989229699b4fe2f1a0432d0e9edc338a8a911e250e2d1b01ecd770a5f5b1bd",
 }
 MOST_BYTES = 300_000
-PAGES = ("now", "cooks", "cook", "plans", "health", "tuning", "cookers", "enter")
+PAGES = ("now", "cooks", "cook", "plans", "health", "tuning", "cookers", "kitchen", "enter")
 PAGES += ("trials", "trial", "tasting", "brine", "calls", "reached", "begin", "shelf")
 
 

@@ -13,6 +13,8 @@ from typing import Any
 from emberboard.core.controller import Controller, Inputs
 from emberboard.core.limits import DRIVE_LONG_S, STONE_HIGH_C, STONE_LOW_C, TARGET_HIGH_C, TARGET_LOW_C
 
+from .laws import LAWS
+
 MODE_OF = {"light": "hold", "soak": "hold", "slow": "hold", "climb": "drive", "sear": "drive", "bank": "bank"}
 CORE_PROBES = 8
 
@@ -21,12 +23,13 @@ class BoardController:
     """Adapts `emberboard.core` for a bench: counts as at the cooker, with the top vent marked open.
 
     `period_s` is the period the bench intends; times are taken from `t_s`, which may start anywhere.
-    `tuning` are the gains `kp`, `ti_s`, `td_s`, `b` and the switches of docs/explain/control.md.
+    `tuning` are the gains `kp`, `ti_s`, `td_s`, `b` and the switches of docs/explain/control.md; `law`: of `LAWS`.
     """
 
-    def __init__(self, period_s: float = 1.0, **tuning: Any) -> None:
+    def __init__(self, period_s: float = 1.0, law: str = "shipped", **tuning: Any) -> None:
         self.period_s = period_s
         self.controller = Controller(n_core=CORE_PROBES, settings=tuning)
+        LAWS[law](self.controller, tuning)
         self._inputs = Inputs(CORE_PROBES)
         self._t0_s: float | None = None
         self._wanted: tuple[str, float | None] | None = None

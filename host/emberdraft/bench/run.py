@@ -19,6 +19,7 @@ from . import report
 from .cookers import COOKERS, Cooker, from_file
 from .figures import FIGURES
 from .jobs import CONTROLLERS, OURS, Job, LimitJob, LimitResult, Result, run_job, run_limit
+from .laws import LAWS
 from .scenarios import SCENARIOS
 
 GROUPS = ("tuned_on", "validation")
@@ -36,6 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--first-seed", type=int, default=1, metavar="K", help="the first of them; default: 1")
     parts = f"our controller also with a part switched off: {', '.join(SWITCHES)}, or all of them in turn"
     add("--without", action="append", default=[], metavar="NAME", help=parts)
+    add("--law", default="shipped", metavar="NAME", help=f"the law inside: {', '.join(LAWS)}; default: %(default)s")
     slow = "skip the search for the limit (slow the first time, then kept on disk)"
     add("--no-limit", action="store_true", help=slow)
     add("--pictures", metavar="DIR", help="write a picture (SVG) of every run into DIR")
@@ -72,7 +74,10 @@ def plan(args: argparse.Namespace) -> tuple[list[Job], list[LimitJob]]:
         raise UserError(f"bench: --seeds {args.seeds} is too few; 1 or more would be right")
     seeds = range(args.first_seed, args.first_seed + args.seeds)
     off = SWITCHES if "all" in args.without else _known(",".join(args.without), SWITCHES, "part")
-    variants = [(name, ()) for name in controllers] + [(f"{OURS} without {name}", ((name, False),)) for name in off]
+    (law,) = _known(args.law, LAWS, "law")
+    chosen: tuple[tuple[str, Any], ...] = () if law == "shipped" else (("law", law),)
+    variants = [(name, chosen if name == OURS else ()) for name in controllers]
+    variants += [(f"{OURS} without {name}", ((name, False),)) for name in off]
     jobs = [
         Job(name, cooker, story, seed, tuning, bool(args.pictures))
         for story in stories

@@ -12,6 +12,7 @@ from typing import Any
 from msgspec import Struct
 
 from emberdraft.daemon.alarm_texts import GONE, Words, then_of, words_of
+from emberdraft.daemon.sentence import clock
 from emberdraft.errors import UserError
 from emberdraft.said import first_lower, said
 
@@ -78,7 +79,9 @@ class Alarm(Struct):
         words = words_of(self.id, self.value, self.limit, then_of(self.id, self.at_s, now_s, reading))
         if self.state != "returned":
             return words
-        over = words._replace(cause=said("Over, but not acknowledged: {cause}", cause=first_lower(words.cause)))
+        since = clock(self.cleared_s or self.at_s)
+        template = "Over since {since}, but not acknowledged: {cause}"
+        over = words._replace(cause=said(template, since=since, cause=first_lower(words.cause)))
         return over if self.kind == "trip" else Words(over.cause, *GONE, "")  # a trip stops the blower until then
 
     def row(self, now_s: float, reading: Mapping[str, Any] | None) -> dict[str, object]:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from emberdraft.daemon.evening_of import wanted_of
-from emberdraft.daemon.plan import parse_plan
+from emberdraft.daemon.plan import example_text, parse_plan
 from emberdraft.errors import UserError
 from emberdraft.evening.answer import answered
+from emberdraft.evening.habits import habits_of
 from emberdraft.evening.said import Habits, answer_of, too_late
 from emberdraft.ready.fuel import SPARE
+
+FIRST, AHEAD_S = "thick_chops", 24 * 3600.0
 
 
 def reckoned(text: str, cooker: str, habits: Habits, serve_s: float, now_s: float) -> dict[str, Any]:
@@ -24,5 +27,6 @@ def reckoned(text: str, cooker: str, habits: Habits, serve_s: float, now_s: floa
 
 
 def ready() -> bool:
-    """Nothing: a process that has answered this has read in all that an evening needs."""
+    """A process that has answered this has read in all that an evening needs: one of ours has been drawn in it."""
+    reckoned(example_text(FIRST), "", habits_of(()), AHEAD_S, 0.0)
     return True

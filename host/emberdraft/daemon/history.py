@@ -9,7 +9,7 @@ Point = tuple[float, float]
 EVERY_S = 5.0
 KEPT_S = 900.0
 SPANS_S = (120.0, 60.0, 30.0)  # a pace is that of the longest of them which is straight
-STRAIGHT_C = 0.5
+STRAIGHT_C = 0.3
 SURE_PER_MIN = 0.2
 RATE_LEAST_S = 40.0  # less is noise: five readings of 20 s made a slope of 0.6 a minute of a pit that stood still
 

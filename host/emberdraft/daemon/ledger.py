@@ -62,16 +62,18 @@ def _pieces(row: Row, history: History, now_s: float, conductor: Conductor, fore
         inside = run.state == "in"
         value = row["core_c"][piece.probe] if inside or run.state in ("resting", "searing") else None
         rate = history.rate_per_min("core_c", now_s, piece.probe) if inside else None
-        heading = _piece_heading(run, piece, now_s, forecasts)
+        heading = _piece_heading(run, piece, value, now_s, forecasts)
         label = piece.name[0].upper() + piece.name[1:]
         slot = slot_of(forecasts.get(piece.letter), now_s) if inside else NO_SLOT
         lines.append(_line(f"core{piece.probe + 1}", label, "piece", value, "c", heading, rate, piece.probe) | slot)
     return lines
 
 
-def _piece_heading(run: Any, piece: Any, now_s: float, forecasts: Forecasts) -> Text:
+def _piece_heading(run: Any, piece: Any, core_c: float | None, now_s: float, forecasts: Forecasts) -> Text:
     if run.state == "waiting":
         return "not on yet"
+    if run.state == "in" and core_c is not None and core_c >= float(piece.pull_c):
+        return said("past {pull}: pull it", pull=Temperature(float(piece.pull_c)))
     if run.state == "in":
         when = moment_words(forecasts.get(piece.letter), now_s)
         return said("{pull} {when}", pull=Temperature(float(piece.pull_c)), when=when)
