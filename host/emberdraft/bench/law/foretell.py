@@ -79,7 +79,7 @@ NO_WALL_S = 1e6
 ARRIVED_C = 3.0
 HELD_S = 240.0
 FAR_C = 12.0
-VERY_FAR_C = 40.0
+VERY_FAR_C = 20.0
 ANSWER_C = 4.0
 G_LOW, G_HIGH = 0.01, 0.8
 STEPS = 16
@@ -125,8 +125,8 @@ def wake(s, c, x, m, n, pit_c):
 def start(s, target_c, pit_c):
     """Hold `target_c` from here."""
     far_c = target_c - pit_c
-    s[ARRIVED] = 1.0 if far_c < FAR_C else 0.0
     s[FLAT] = 1.0 if far_c >= (VERY_FAR_C if s[HELD] > 0.5 else FAR_C) else 0.0
+    s[ARRIVED] = 1.0 - s[FLAT]
     s[FLAT_S] = 0.0
     s[BINDS_S] = 0.0
     s[COLD_C] = pit_c if pit_c < 50.0 and s[FLAT] > 0.5 else -1e3
