@@ -50,6 +50,12 @@ def test_sixteen_pairs_are_still_dealt_in_every_way() -> None:
     assert blocked_p(blocks, 2) == pytest.approx(2.0 / 2**16)
 
 
+def test_a_sampled_p_counts_the_deal_that_was() -> None:
+    """(b + 1) / (m + 1) of 20,000 deals (Phipson and Smyth 2010): none of them is as far as 40 pairs all one way."""
+    blocks = [[(0, 10.0 + 0.1 * i), (1, 0.0)] for i in range(40)]
+    assert blocked_p(blocks, 2) == pytest.approx(1.0 / 20_001.0)
+
+
 def test_many_blocks_are_sampled_near_the_t_test() -> None:
     from scipy import stats
 

@@ -92,6 +92,20 @@ def test_one_block_or_two_treatments_are_nothing_for_friedman(blocks: list[list[
         friedman(blocks)
 
 
+def test_sixteen_pairs_are_counted_and_seventeen_are_sampled() -> None:
+    """All one way: 2 of 2^16 patterns; of a sample of 20,000 at the least one, that which was seen."""
+    sixteen, seventeen = ([1.0 + 0.1 * i for i in range(pairs)] for pairs in (16, 17))
+    assert paired(sixteen, [0.0] * 16).p_permutation == pytest.approx(2.0 / 2**16)
+    assert paired(seventeen, [0.0] * 17).p_permutation >= 1.0 / 20_001.0
+
+
+def test_an_effect_that_no_panel_of_cooks_would_show_is_called_so() -> None:
+    """(z.975 + z.8)^2 = 7.85 over the squared share: a hundredth of the scatter takes 78,500 pairs, a tenth 787."""
+    with pytest.raises(UserError, match="more than 8,192 pairs"):
+        pairs_needed(0.01, 1.0)
+    assert pairs_needed(0.1, 1.0) == pytest.approx(787, abs=2)
+
+
 @pytest.mark.parametrize(("effect", "spread"), [(0.0, 1.0), (1.0, 0.0), (1.0, -1.0)])
 def test_no_effect_and_no_scatter_have_no_number_of_pairs(effect: float, spread: float) -> None:
     with pytest.raises(UserError, match="can never be shown"):

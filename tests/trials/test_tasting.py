@@ -9,6 +9,7 @@ from math import comb
 import pytest
 
 from emberdraft.errors import UserError
+from emberdraft.trials import tasting
 from emberdraft.trials.tasting import (
     DUO_TRIO,
     PREFERENCE,
@@ -126,6 +127,12 @@ def test_two_people_can_never_show_a_triangle_difference() -> None:
 
 def test_a_result_that_is_not_significant_is_not_called_alike() -> None:
     assert "not proof that they are alike" in verdict(TRIANGLE, 5, 12)
+
+
+def test_a_share_that_no_panel_would_show_is_named_in_percent(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tasting, "LARGEST_PANEL", 10)
+    with pytest.raises(UserError, match="no panel of up to 10 tasters would show 20 % discriminators"):
+        panel_for(TRIANGLE, 0.05, 0.05, 0.2)
 
 
 def test_power_is_the_binomial_tail_and_grows() -> None:
