@@ -127,9 +127,11 @@ export class Words {
       const free = [y - 26, y + 9, y - 46, y + 29].find((top) => this.#take(x, top, wide));
       if (free !== undefined) say(this.tags.show("tag ahead", x, free), text);
     }
-    const at = dinner && this.x(dinner.at_s);
-    const word = dinner && `${T.dinner} ${clock(dinner.at_s)}`;
-    if (dinner && at - widthOf(word) > 0 && at < this.width) say(this.tags.show("tag ahead", at - widthOf(word) - 6, strip.lane.tempEnd - 24), word);
+    if (!dinner || this.x(dinner.at_s) > this.width) return;
+    const word = `${T.dinner} ${clock(dinner.at_s)}`;
+    const x = this.x(dinner.at_s) - widthOf(word) - 6;
+    const free = [strip.lane.tempEnd - 24, strip.lane.tempTop, strip.lane.tempTop + 20].find((top) => this.#take(x, top, widthOf(word)));
+    if (free !== undefined) say(this.tags.show("tag ahead", x, free), word);
   }
 
   // At the now line each line carries its name and value, pushed apart on its side of it. No legend box.
