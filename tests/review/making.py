@@ -20,6 +20,7 @@ def columns(pit_c: list[float | None], **more: list[Any]) -> Columns:
         "core1_c": [None] * count,
         "core2_c": [None] * count,
         "target_c": [TARGET_C] * count,
+        "mode": ["hold"] * count,
         "duty": [0.25] * count,
         "lid_open": [0] * count,
         "late": [0] * count,

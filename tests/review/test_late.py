@@ -135,7 +135,7 @@ def test_a_trip_in_the_climb_is_the_cause_and_no_model_is_asked(store: Store) ->
 def test_a_vent_that_was_noted_half_shut_is_the_cause(store: Store) -> None:
     found = why_of(*_climb(store, PLAN, vent=0.25))
     assert found and found["limit"] == "vent"
-    assert "The top vent stood 25\u00a0% open" in " ".join(map(render, why_words(found)))
+    assert "The top vent stood 1/4 open" in " ".join(map(render, why_words(found)))
 
 
 def test_lateness_is_read_off_the_record_alone() -> None:

@@ -29,6 +29,13 @@ def test_a_target_changed_in_the_middle_is_followed() -> None:
     assert figures["target_c"] == 130.0
 
 
+def test_what_the_board_wants_of_the_stone_is_not_the_target_of_the_phase_that_ends() -> None:
+    # Seen: a slow phase at 115 was reviewed as one at 270, since the board drove a second before the climb was written.
+    trace = columns([120.0] * 602, target_c=[120.0] * 600 + [270.0] * 2, mode=["hold"] * 600 + ["drive"] * 2)
+    figures = phase_figures(trace, phase("slow", 0, 602))
+    assert (figures["target_c"], figures["within_3c_share"]) == (120.0, 1.0)
+
+
 def test_climb_is_judged_by_the_stone_against_the_planned_target() -> None:
     trace = columns([300.0] * 600, stone_c=[*line(120.0, 270.0, 200), *[270.0] * 400], target_c=[350.0] * 600)
     figures = phase_figures(trace, phase("climb", 0, 600, 270.0))

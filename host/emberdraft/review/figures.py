@@ -17,7 +17,7 @@ from emberdraft.review.sear import sides
 # The columns of a reading that figures are made of.
 NEEDED = (
     *("at_s", "late", "pit_c", "stone_c", "core1_c", "core2_c", "core3_c", "core4_c"),
-    *("target_c", "duty", "lid_open"),
+    *("target_c", "mode", "duty", "lid_open"),
 )
 
 

@@ -25,10 +25,14 @@ def phase_figures(columns: Columns, phase: Row) -> Row:
 
 
 def wanted_c(part: Columns, phase: Row, held: str) -> list[float | None]:
-    """The target at each reading: of the pit as the board had it (it may be changed), of the stone as planned."""
+    """The target at each reading: of the pit as the board had it while it held it, of the stone as planned.
+
+    A board is in its next mode a moment before the host says so: what it wants of the stone by then is not the pit's.
+    """
     if held == "stone" and phase["target_c"] is not None:
         return [phase["target_c"]] * len(part["at_s"])
-    return [phase["target_c"] if target is None else target for target in part["target_c"]]
+    board = zip(part["target_c"], part["mode"], strict=True)
+    return [phase["target_c"] if target is None or mode != "hold" else target for target, mode in board]
 
 
 def _against_target(part: Columns, phase: Row, held: str | None) -> Row:
