@@ -145,7 +145,9 @@ def test_what_is_refused_is_said_in_the_units_of_the_kitchen() -> None:
             deed()
 
 
-@pytest.mark.parametrize(("mass_kg", "dose"), [(0.45, 0.0), (0.45, 0.2), (0.0, 0.01), (99.0, 0.01), (0.4, math.nan)])
+@pytest.mark.parametrize(
+    ("mass_kg", "dose"), [(0.45, 0.0), (0.45, 0.051), (0.45, 0.2), (0.0, 0.01), (99.0, 0.01), (0.4, math.nan)]
+)
 def test_a_dose_or_mass_out_of_range_is_refused(mass_kg: float, dose: float) -> None:
     with pytest.raises(UserError, match="would be right"):
         dose_g(mass_kg, dose)

@@ -5,6 +5,12 @@ from __future__ import annotations
 _BLOCKED = "host/emberdraft/trials/blocked.py: "
 _ALARMS = "host/emberdraft/daemon/alarms.py: "
 SURVIVORS: dict[str, str] = {
+    "host/emberdraft/food/brine.py: TERMS = 400: 400 to 440": "from the eighth on a term adds less than 1e-13",
+    "host/emberdraft/food/brine.py: for _ in range(60):: 60 to 54": "54 halvings of 5 are 3e-16 as well",
+    _BLOCKED
+    + "as_far = np.count_nonzero(_score(totals, counts) >= seen * (1.0 - 1e-9) - 1e-12): GtE to Gt": "no score is ever "
+    "that very number, a billionth below the one that was seen",
+    _BLOCKED + "totals[:, treatment] += (dealt == treatment) @ centred: Add to Sub": "a total counts by its square",
     _ALARMS + "at_s: float = 0.0: 0.0 to 1": "an alarm that was never raised is not shown, and a raise sets its time",
     _ALARMS + "at_s: float = 0.0: 0.0 to -1": "an alarm that was never raised is not shown, and a raise sets its time",
     _ALARMS
