@@ -180,7 +180,7 @@ class Night:
         self.service.on_records("yard", [row | {"at_s": self.clock.at_s, "arrived_s": self.clock.at_s}])
         standing = {
             name: {"id": name, "kind": a.kind, "value": a.value, "limit": a.limit, "active": a.active,
-                   "acknowledged": a.acknowledged}
+                   "acknowledged": a.acknowledged, "since_ms": a.since_ms, "boot": "b1"}
             for name, a in self.controller.alerts.items()
         }  # fmt: skip
         for name in {*standing, *self.told}:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+import time
 from types import SimpleNamespace
 
 import msgspec
@@ -651,3 +652,15 @@ def test_a_target_is_taken_back_downwards_at_once_and_upwards_only_by_somebody_t
     rig.service.command("target", target_c=before_c, at_cooker=True)
     rig.service.command("target", target_c=before_c - 6.0)
     assert rig.service.now()["phase"]["target_c"] == before_c - 6.0
+
+
+def test_a_value_that_was_read_while_the_board_was_silent_has_the_time_at_which_it_was_read(rig):
+    """Seen before: a piece "reached 57 at 18:17" after two hours without a link, at 65 by then."""
+    rig.to_slow().run(5)
+    row = rig.service.live.row
+    rig.clock.at_s += 3600.0
+    alert = {"kind": "notice", "value": 57.0, "limit": 57.0, "boot": row["boot"], "since_ms": row["ms"] + 600_000}
+    rig.service.on_alert("yard", "pull", alert)
+    read = time.strftime("%H:%M", time.localtime(row["at_s"] + 600.0))
+    said = str(rig.service.alarms.rows(rig.clock.at_s, None)[0]["cause"])
+    assert said == f"A piece reached its pull temperature: 57\u00a0°C at {read}"

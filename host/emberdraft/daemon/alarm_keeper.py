@@ -37,8 +37,10 @@ class AlarmKeeper:
                 alarm.acknowledged_s, alarm.snoozed_until_s = row["acknowledged_s"], row["snoozed_until_s"]
                 self.desk.alarms[alarm.id] = alarm
 
-    def from_board(self, alert_id: str, alert: Row | None, now_s: float, cook_id: int | None) -> None:
-        """A retained alert of the board, or None when it is gone."""
+    def from_board(
+        self, alert_id: str, alert: Row | None, now_s: float, cook_id: int | None, read_s: float | None = None
+    ) -> None:
+        """A retained alert of the board, or None when it is gone; `read_s`: when it came there, None = now."""
         self.on_board.pop(alert_id, None)
         if alert is not None:
             self.on_board[alert_id] = alert
@@ -48,6 +50,7 @@ class AlarmKeeper:
         over = alert["kind"] != "trip" and not alert.get("active", True)  # a trip stands until it is acknowledged
         raised = None if over and alert_id in self.desk.alarms else self._raised(alert_id, alert, now_s)
         if raised is not None:
+            raised.read_s = read_s
             self._new(raised, cook_id)
         if over:
             self._keep(self.desk.cleared(alert_id, now_s))

@@ -60,7 +60,10 @@ SNOOZE_LEAST_MIN, SNOOZE_MOST_MIN = 1.0, 60.0
 
 
 class Alarm(Struct):
-    """One alarm of one cooker; `kind` is pause, trip or notice. Times in unix s."""
+    """One alarm of one cooker; `kind` is pause, trip or notice. Times in unix s.
+
+    `at_s`: since when it is known here; `read_s`: when its value was read, where the board had been silent meanwhile.
+    """
 
     id: str
     kind: str
@@ -73,10 +76,11 @@ class Alarm(Struct):
     acknowledged_s: float | None = None
     cleared_s: float | None = None
     row_id: int | None = None
+    read_s: float | None = None
 
     def words(self, now_s: float, reading: Mapping[str, Any] | None) -> Words:
         """What it says now; `reading`: the last one, for what its value is now."""
-        words = words_of(self.id, self.value, self.limit, then_of(self.id, self.at_s, now_s, reading))
+        words = words_of(self.id, self.value, self.limit, then_of(self.id, self.read_s or self.at_s, now_s, reading))
         if self.state != "returned":
             return words
         since = clock(self.cleared_s or self.at_s)

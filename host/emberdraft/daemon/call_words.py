@@ -95,7 +95,7 @@ class Telling:
         return alarm.kind == "trip" or (alarm.state != "returned" and alone)
 
     def _alarm(self, alarm: Alarm) -> Standing:
-        then = then_of(alarm.id, alarm.at_s, self._now_s, self._live.reading(self._now_s))
+        then = then_of(alarm.id, alarm.read_s or alarm.at_s, self._now_s, self._live.reading(self._now_s))
         cause = render(words_of(alarm.id, alarm.value, alarm.limit, then).cause, self._unit)
         quiet = alarm.state in ("acknowledged", "shelved")
         return Standing(f"alarm:{alarm.id}", "alarm", alarm.id, alarm.kind, cause, quiet)

@@ -63,6 +63,13 @@ class LiveView:
         young = self.view.heard_s is not None and now_s - self.view.heard_s <= OLD_SHARE * self.view.silent_after_s
         return self.row if young and self.view.fresh(now_s) else None
 
+    def moment_s(self, alert: Row | None) -> float | None:
+        """When an alert came, by the board's own count of ms; None where no reading of that start is known."""
+        row = self.row
+        if alert is None or row is None or alert.get("boot") != row["boot"]:
+            return None
+        return float(row["at_s"] - (row["ms"] - alert["since_ms"]) / 1000.0)
+
     def hear_link(self, link: Any) -> None:
         """What is judged of the link: its end is the end at once, however young the last reading is."""
         self.link = link

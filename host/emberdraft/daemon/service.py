@@ -140,7 +140,8 @@ class Service:
             if alert is not None or self.live.link_state() == "online":
                 if alert is None and alert_id in self.alarms.trips():
                     self.calls.seen(alert_id)  # a board lets go of a trip only once somebody has acknowledged it
-                self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id)
+                read_s = self.live.moment_s(alert)
+                self.alarms.from_board(alert_id, alert, self.clock.now_s(), self.cook.cook_id, read_s)
                 self._news.tell(type="alarm", id=alert_id)
 
     def on_reply(self, cooker: str, reply: Row) -> None:
