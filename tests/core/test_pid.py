@@ -140,3 +140,10 @@ def test_tracking_hands_over_at_the_output_that_was_in_force():
     pid = running()
     pid.track(0.0, -7.0, 0.37)
     assert pid.step(0.0, -7.0, 1e-9, 0.0, 1.0, pid.ff) == pytest.approx(0.37, abs=1e-9)
+
+
+def test_a_step_that_takes_no_time_keeps_the_derivative_without_a_filter_too() -> None:
+    pid = Pid(1.0, 100.0, 0.0)
+    for dt_s in (1.0, 0.0):
+        pid.step(120.0, 119.0, dt_s)
+        assert pid.d == 0.0

@@ -74,6 +74,7 @@ class Hold:
         self.held_once = False
         self.duty = 0.0
         self.why = "off"
+        self._gains, self._bump = None, 0.0  # of the last step; what new ones would have moved
         self._flat_s = 0.0
         self._settle_s = 0.0
         self._after_s = 0.0
@@ -164,8 +165,6 @@ class Hold:
         self.why = self._word(short_c)
         return self.duty
 
-    # ------------------------------------------------------------------ the parts
-
     def _look_ahead(self, target_c, slope_cps, pit_c):
         """The coasting switch: leave full air when the pit would carry itself to the target."""
         see = self.see
@@ -209,16 +208,27 @@ class Hold:
         self.ref_c = see.y_c + ahead_c
         self._integrate(target_c, ahead_c, slope_cps, g, dt_s)
         m = 0.0 if "fast" in self.off else see.m
-        pid.p = pid.kp * g * (pid.b * (ahead_c - short_c) + short_c)
-        pid.i = see.hold_air(target_c)
-        pid.d = -pid.kp * g * pid.td_s * slope_cps
+        need = see.hold_air(target_c)
+        self._terms(ahead_c, short_c, slope_cps, g, dt_s)
+        pid.i = need + self._bump
         fire = 0.5 * (see.x1 + see.x2)
-        pid.ff = FAST_GAIN * m - FIRE_GAIN * (fire - pid.i - FAST_IN_FIRE * m)
+        pid.ff = FAST_GAIN * m - FIRE_GAIN * (fire - need - FAST_IN_FIRE * m)
         if self._settle_s > 0.0 and self.arrived and short_c > -NEAR_C:
-            return limiter.settle(pid.p, pid.i)
-        limiter.set_cap(self.arrived, pid.i + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
-        limiter.set_floor(self.held_once, pid.i, fire, slope_cps, short_c, dt_s)
-        return limiter.hold(pid.i + self._gently(pid.p + pid.d + pid.ff, pid.i))
+            return limiter.settle(pid.p + self._bump, need)
+        limiter.set_cap(self.arrived, need + max(0.0, FAST_GAIN * m), short_c, slope_cps, g, dt_s)
+        limiter.set_floor(self.held_once, need, fire, slope_cps, short_c, dt_s)
+        return limiter.hold(need + self._gently(pid.p + pid.d + pid.ff + self._bump, need))
+
+    def _terms(self, ahead_c, short_c, slope_cps, g, dt_s):
+        """P and D; what new gains would move at once the integral takes, and lets go in ti."""
+        pid = self.pid
+        gains = (pid.kp, pid.b, pid.td_s)
+        for kp, b, td_s in (self._gains or gains, gains):
+            before = pid.p + pid.d
+            pid.p = kp * g * (b * (ahead_c - short_c) + short_c)
+            pid.d = -kp * g * td_s * slope_cps
+        self._bump += before - pid.p - pid.d - self._bump * min(1.0, dt_s / pid.ti_s)
+        self._gains = gains
 
     @staticmethod
     def _gently(change, need):

@@ -76,8 +76,8 @@ class Pid:
         return self.kp * self.td_s
 
     def _derivative(self, y, dt_s):
-        if self._y_old is None:
-            return 0.0
+        if self._y_old is None or dt_s <= 0.0:
+            return self.d
         tf_s = self.td_s / self.n
         keep = tf_s / (tf_s + dt_s)
         return keep * self.d - self.kp * self.td_s / (tf_s + dt_s) * (y - self._y_old)
