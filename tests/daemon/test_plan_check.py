@@ -34,7 +34,7 @@ def plain(lines: Iterable[Text]) -> str:
 def test_a_pull_has_its_peak_the_usda_figure_and_the_pull_that_would_do() -> None:
     said = plain(looked_ahead(parse_plan(ROAST))["foods"])
     assert "pulled at 54 °C: in the rest it rises to about" in said
-    assert "8 times in 10 between" in said
+    assert "probably " in said
     assert "To end at 60 °C, pull it at about" in said
     assert "that is below what USDA advises" in said
     assert "USDA advises 62.8 °C on leaving the heat, then 3 min of rest" in said
@@ -70,5 +70,5 @@ def test_the_charcoal_is_said_and_whether_it_is_enough() -> None:
 def test_a_forecast_that_knows_better_takes_the_place_of_the_plans() -> None:
     plan = load_plan("two_chops")
     line, usda = map(str, food_lines(plan, plan.pieces[0], (58.0, 60.0, 63.0)))
-    assert "about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C" in line
+    assert "about 60\u00a0°C, probably 58\u00a0°C to 63\u00a0°C" in line
     assert "USDA" in usda

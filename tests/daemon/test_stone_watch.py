@@ -102,7 +102,7 @@ def test_a_pull_says_the_peak_in_the_rest() -> None:
     live.pulls._followed = {"A": piece}
     prompt = make_prompt(conductor.plan, "pull", 1, ["A"], 0.0, 57.0)
     assert render(more_for(prompt, live, 0.0, conductor)) == (
-        "In the rest it rises to about 60\u00a0°C; 8 times in 10 between 58\u00a0°C and 63\u00a0°C."
+        "In the rest it rises to about 60\u00a0°C, probably 58\u00a0°C to 63\u00a0°C."
     )
 
 

@@ -222,7 +222,7 @@ def test_a_piece_that_was_not_cooked_is_named_as_left_out() -> None:
 def test_before_chance_has_spoken_there_is_no_verdict() -> None:
     record = KnownRecord(2, 3)
     record.trial["assigned_s"] = None
-    assert "Chance has not said" in answer_of(record, 1)["verdict"]
+    assert "The lots are not drawn" in answer_of(record, 1)["verdict"]
 
 
 def test_an_open_tasting_shows_neither_codes_nor_seed_nor_answers() -> None:

@@ -30,7 +30,7 @@ def forecasts_are_shown(kitchen: Kitchen, capsys: pytest.CaptureFixture[str]) ->
     note_running(kitchen.store.path, kitchen.url, ("127.0.0.1", 1883))
     said = shown(capsys, kitchen, str(RUNNING)).split("To come, as it looks now")[1]
     assert "at 57\u00a0°C: about" in said
-    assert said.count("8 times in 10 between") == len(kitchen.service.now()["forecasts"]) >= 1
+    assert said.count("probably ") == len(kitchen.service.now()["forecasts"]) >= 1
     rows = json.loads(shown(capsys, kitchen, str(RUNNING), "--json"))["forecasts"]
     assert all(row["low_s"] <= row["at_s"] <= row["high_s"] for row in rows)
     assert "135\u00a0°F" in shown(capsys, kitchen, str(RUNNING), "--units", "F")

@@ -76,7 +76,7 @@ def test_a_trial_is_begun_assigned_weighed_and_tasted(visit: Visit, kitchen: Kit
     page.fill("[name=treatments]", "plain, salted")
     page.fill("[name=blocks]", "2")
     page.click("dialog button.main")
-    page.wait_for_selector("#verdict >> text=Chance has not said")
+    page.wait_for_selector("#verdict >> text=The lots are not drawn")
     page.click("text=Let chance say who gets what")
     page.click("dialog button.main")
     page.wait_for_selector("#verdict >> text=Nothing to compare yet")

@@ -43,8 +43,8 @@ def forecasts(db: Path, cook_id: int, figures: dict[str, Any]) -> list[dict[str,
 
 
 def forecast_words(row: dict[str, Any], of: str) -> str:
-    """'Tempered chop at 57 °C: about 16:01; 8 times in 10 between 15:59 and 16:05'."""
-    between = f"8 times in 10 between {clock(row['low_s'])} and {clock(row['high_s'])}"
+    """'Tempered chop at 57 °C: about 16:01, probably 15:59 to 16:05'."""
+    between = f"probably {clock(row['low_s'])} to {clock(row['high_s'])}"
     return f"{row['name']} at {say_temperature(row['value_c'], of)}: about {clock(row['at_s'])}; {between}"
 
 

@@ -64,7 +64,7 @@ def _waiting(answer: Answer, unit: str) -> Iterator[str]:
 
 def _charcoal(answer: Answer, unit: str, zone: tzinfo | None) -> Iterator[str]:
     low, mid, high = (say_mass(kg, unit) for kg in answer.charcoal.band_kg())
-    yield f"Charcoal: about {mid}, the meat's share included; 8 times in 10 between {low} and {high}."
+    yield f"Charcoal: about {mid}, the meat's share included, probably {low} to {high}."
     have_kg = answer.wanted.charcoal_kg
     if have_kg is None:
         put_in = say_mass(answer.charcoal.band_kg()[2] * (1.0 + SPARE), unit)

@@ -110,7 +110,7 @@ def slip_words(drawn: Drawn) -> str:
     if not drawn.slip or serve_s is None:
         return ""
     off = say_duration(abs(mid - serve_s))
-    about = f"about {clock(mid)}; 8 times in 10 between {clock(low)} and {clock(high)}"
+    about = f"about {clock(mid)}, probably {clock(low)} to {clock(high)}"
     return f"Dinner is likely to be {off} {'late' if drawn.slip == 'late' else 'early'}: {about}."
 
 

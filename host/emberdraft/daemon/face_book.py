@@ -55,7 +55,7 @@ class FaceBook:
 def face_words(over: FaceOverBead, bead_c: float) -> Text:
     """'Its face is about 285 °C, estimated from 2 infrared readings; 8 times in 10 ...', or that it is not known."""
     low, mid, high = (Temperature(c) for c in over.face_c(bead_c))
-    between = said("8 times in 10 between {low} and {high}", low=low, high=high)
+    between = said("probably {low} to {high}", low=low, high=high)
     if over.count == 0:
         return said("The face above the bead is not known: {between}.", between=between)
     readings = f"{over.count} infrared reading{'s' if over.count > 1 else ''}"
@@ -77,9 +77,7 @@ def face_lines(over: FaceOverBead, bead_c: float | None, estimate_c: tuple[float
     elif estimate_c is not None:
         low, mid, high = (Temperature(c) for c in estimate_c)
         template = "No stone probe: about {mid} by a model of this cooker, an estimate; {between}."
-        lines.append(
-            said(template, mid=mid, between=said("8 times in 10 between {low} and {high}", low=low, high=high))
-        )
+        lines.append(said(template, mid=mid, between=said("probably {low} to {high}", low=low, high=high)))
     middle_c = over.face_c(bead_c)[1] if bead_c is not None else None if estimate_c is None else estimate_c[1]
     if middle_c is not None and middle_c >= SEARS_C:
         lines.append(crust_words(middle_c))

@@ -80,7 +80,7 @@ def _times(sure: float) -> str:
 
 def _dinner(before: Outlook | None, ready_s: Band) -> str:
     low, mid, high = (clock(at_s) for at_s in ready_s)
-    between = f"8 times in 10 between {low} and {high}"
+    between = f"probably {low} to {high}"
     if before is None:
         return f"Dinner about {mid}; {between}."
     was_s = before.ready_s[1]

@@ -39,11 +39,11 @@ def stone_slots(live: LiveView, now_s: float) -> list[Row]:
 
 
 def stone_about(live: LiveView, now_s: float) -> str:
-    """'about 18:53; 8 times in 10 between 18:47 and 19:02', or nothing."""
+    """'about 18:53, probably 18:47 to 19:02', or nothing."""
     told = live.stone.said
     if told is None or told["eta_s"] <= now_s:
         return ""
-    between = f"8 times in 10 between {clock(told['low_s'])} and {clock(told['high_s'])}"
+    between = f"probably {clock(told['low_s'])} to {clock(told['high_s'])}"
     return f"about {clock(told['eta_s'])}; {between}{_how(told)}"
 
 
@@ -98,7 +98,7 @@ def _stone_estimated(live: LiveView) -> Text:
     if told is None or told["measured"]:
         return ""
     low, mid, high = (Temperature(c) for c in told["now_c"])
-    template = "No stone probe: it is estimated at about {mid}; 8 times in 10 between {low} and {high}."
+    template = "No stone probe: it is estimated at about {mid}, probably {low} to {high}."
     return said(template, low=low, mid=mid, high=high)
 
 
@@ -122,7 +122,7 @@ def _climb_now(live: LiveView, now_s: float, conductor: Conductor) -> str:
         return ""
     ends_s = rest_ends_s(conductor.stage)
     late_s = 0.0 if ends_s is None else live.stone.said["eta_s"] - ends_s
-    late = f" That is {say_duration(late_s)} after the rest ends." if late_s >= LATE_S else ""
+    late = f" Your meat will wait {say_duration(late_s)} after its rest." if late_s >= LATE_S else ""
     return f"With all air from now the stone is there {about}.{late}"
 
 
@@ -131,7 +131,7 @@ def _peak(live: LiveView, letter: str) -> Text:
     if peak is None:
         return ""
     low, mid, high = (Temperature(c) for c in peak)
-    template = "In the rest it rises to about {mid}; 8 times in 10 between {low} and {high}."
+    template = "In the rest it rises to about {mid}, probably {low} to {high}."
     return said(template, low=low, mid=mid, high=high)
 
 

@@ -45,8 +45,7 @@ def food_lines(plan: Plan, piece: Piece, peak_c: tuple[float, float, float] | No
     sear = " The sear comes on top." if plan.sear is not None else ""
     lines = [
         said(
-            "{piece}, pulled at {pull}: in the rest it rises to about {mid}; 8 times in 10 between {low} and {high}."
-            "{sear}",
+            "{piece}, pulled at {pull}: in the rest it rises to about {mid}, probably {low} to {high}.{sear}",
             piece=first_upper(names([piece])),
             pull=Temperature(pull_c),
             mid=Temperature(mid_c),

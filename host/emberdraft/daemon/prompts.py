@@ -116,7 +116,7 @@ def _put_on(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
 
 
 def _pull(plan: Plan, pieces: list[Piece], value_c: float | None) -> Words:
-    rest = said("Rest it, tented; {final} is wanted in the end.", final=Temperature(float(pieces[0].final_c)))
+    rest = said("Rest it, tented. You want {final} in the end.", final=Temperature(float(pieces[0].final_c)))
     return f"Pull {names(pieces)}", rest, "It is out and the lid is shut"
 
 

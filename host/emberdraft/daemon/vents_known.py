@@ -95,7 +95,7 @@ def _opening(said: VentSaid) -> str:
         if said.shut_is_too_hot > said.open_is_too_cold:
             return "even shut, the top vent lets too much through: shut the bottom vent further"
         return "even open, the top vent lets too little through: open the bottom vent, or give it air"
-    band = f"8 times in 10 between {_percent(said.low)} and {_percent(said.high)}"
+    band = f"probably {_percent(said.low)} to {_percent(said.high)}"
     size = f"{say_number(said.area_cm2 or 0.0, 1)}\u00a0cm2"
     first = "a first step: " if (said.off_c or 0.0) > NAMED_C else ""
     return f"{first}top vent {_percent(said.opening)} open ({size}, {widths_words(said.fingers or 0.0)} wide); {band}"

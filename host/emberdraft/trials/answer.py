@@ -95,7 +95,7 @@ def design(trial: Row, to_c: float | None) -> Iterator[str]:
     yield f"{len(trial['pieces'])} pieces in {len(blocks)} blocks of what is alike: {'; '.join(blocks)}."
     yield f"What decides was named at the start: {_main_words(trial, to_c)}"
     if trial["assigned_s"] is None:
-        yield f"Chance has not yet said who gets what; its seed, {trial['seed']}, was drawn with the trial."
+        yield f"The lots are not drawn yet; their seed, {trial['seed']}, was fixed with the trial."
     else:
         fixed = trial["invented"] and trial["again_of"] is None
         whence = "fixed, so that the demonstration repeats itself" if fixed else "drawn when the trial was made"
@@ -129,7 +129,7 @@ def _main_words(trial: Row, to_c: float | None) -> str:
 def _verdict(trial: Row, rows: list[Row], tastings: list[Row]) -> str:
     """The one sentence: of what was named at the start, and of nothing else."""
     if trial["assigned_s"] is None:
-        return "Chance has not said who gets what yet: nothing can be compared."
+        return "The lots are not drawn yet: nothing can be compared."
     if trial["main"] == TASTING:
         if not tastings:
             return "No tasting has been closed yet: nothing can be said."

@@ -110,7 +110,7 @@ export class Words {
     groups.forEach((group, i) => {
       const x = group.end + 9;
       const until = Math.min(this.width, ...[groups[i + 1]?.x, ...expected].filter((next) => next > group.end).map((next) => next - 8));
-      const text = words(group.marks[0].label) + (group.marks.length > 1 ? ` +${group.marks.length - 1}` : "");
+      const text = words(group.marks[0].label) + (group.marks.length > 1 ? `, ${group.marks.length - 1} more` : "");
       if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
     });
   }

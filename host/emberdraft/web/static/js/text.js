@@ -126,7 +126,7 @@ export const T = {
   lookBack: (name) => `Look back on ${name}`,
   toCome: "To come",
   fromTo: (a, b) => `${a} to ${b}`,
-  between: (a, b) => `8 times in 10 between ${a} and ${b}`,
+  between: (a, b) => `probably ${a} to ${b}`,
   at: (when) => `At ${when}`,
   to: "to",
   goingOn: "now, going on",
