@@ -34,7 +34,7 @@ def test_a_trial_from_the_question_to_the_report(tmp_path: Path, capsys: pytest.
     assert set(given) == {"1a", "1b"} and set(given.values()) == {"cold", "tempered"}
     assert "420 g" in _run(capsys, db, "weigh", "last", "1a", "on", "420g")
     _run(capsys, db, "weigh", "1", "1a", "pulled", "380g")
-    assert "4 °C or less" in _run(capsys, db, "fridge", "1", "6C")
+    assert "4\u00a0°C or less" in _run(capsys, db, "fridge", "1", "6C")
     _run(capsys, db, "look", "1", "dry on the outside", "--piece", "1a")
     assert "2 pieces are of cook 1" in _run(capsys, db, "cook", "1", "last", "1a=A", "1b=B")
     shown = _run(capsys, db, "show", "1")

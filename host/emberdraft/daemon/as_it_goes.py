@@ -19,7 +19,7 @@ from emberdraft.daemon.prompts import names
 from emberdraft.daemon.replan import replan, take_back
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.stage import Stage
-from emberdraft.daemon.steps import RefusedError
+from emberdraft.daemon.steps import STEPS, RefusedError
 from emberdraft.quantities import say_duration
 
 MOST_S = 24.0 * 3600.0
@@ -39,7 +39,7 @@ def add_piece(stage: Stage, piece: Mapping[str, Any], probe: int | None = None) 
     plan = plan_change.added(stage.as_written, form, _letter(stage), probe)
     said = f"Added {names([plan.pieces[-1]])}"
     replan(stage, plan, ("plan", None, said))
-    if stage.run.step in ("rest", "ask_vent", "ask_climb"):
+    if STEPS[stage.run.step].meat_out:
         stage.turn_to("slow")
     stage.say(said)
 

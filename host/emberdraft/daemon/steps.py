@@ -50,6 +50,11 @@ class Step(NamedTuple):
         return held_in(self.phase)
 
     @property
+    def meat_out(self) -> bool:
+        """Whether the food is out of the slow phase and the climb has not begun: the stone is being waited for."""
+        return self.phase == "slow" and self.stone == "asked"
+
+    @property
     def burning(self) -> bool:
         """Whether it is watched that the charcoal lasts: until the stone is hot."""
         return self.holds is not None and self.stone != "kept"
