@@ -57,7 +57,7 @@ def _enough(said: FuelSaid, have_kg: float) -> str:
 
 def _lines(name: str, answer: dict[str, Any]) -> Iterator[str]:
     band = f"probably {answer['low_kg']:g} to {answer['high_kg']:g} kg"
-    yield f"{name}: about {answer['kg']:g} kg of charcoal; {band}."
+    yield f"{name}: about {answer['kg']:g} kg of charcoal, {band}."
     yield "By phase: " + ", ".join(f"{phase} {kg:g} kg" for phase, kg in answer["by_phase_kg"].items()) + "."
     if "hold_kg_per_h" in answer:
         yield f"Holding takes about {answer['hold_kg_per_h']:g} kg an hour."

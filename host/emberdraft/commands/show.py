@@ -45,7 +45,7 @@ def forecasts(db: Path, cook_id: int, figures: dict[str, Any]) -> list[dict[str,
 def forecast_words(row: dict[str, Any], of: str) -> str:
     """'Tempered chop at 57 °C: about 16:01, probably 15:59 to 16:05'."""
     between = f"probably {clock(row['low_s'])} to {clock(row['high_s'])}"
-    return f"{row['name']} at {say_temperature(row['value_c'], of)}: about {clock(row['at_s'])}; {between}"
+    return f"{row['name']} at {say_temperature(row['value_c'], of)}: about {clock(row['at_s'])}, {between}"
 
 
 def main(args: argparse.Namespace) -> int:

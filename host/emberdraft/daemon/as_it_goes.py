@@ -20,16 +20,21 @@ from emberdraft.daemon.replan import replan, take_back
 from emberdraft.daemon.sentence import clock
 from emberdraft.daemon.stage import Stage
 from emberdraft.daemon.steps import STEPS, RefusedError
+from emberdraft.phases import held_in
 from emberdraft.quantities import say_duration
 
 MOST_S = 24.0 * 3600.0
 LEAST_S = 60.0
-FOOD_PHASES = ("", "light", "soak", "slow")
+
+
+def food_goes_on(phase: str) -> bool:
+    """Whether food may still go on: nothing is lit yet, or the pit is held."""
+    return not phase or held_in(phase) == "pit"
 
 
 def add_piece(stage: Stage, piece: Mapping[str, Any], probe: int | None = None) -> None:
     """One more piece, as the form asks for it; `probe` from 0, None: measured by hand."""
-    if stage.phase not in FOOD_PHASES:
+    if not food_goes_on(stage.phase):
         raise RefusedError("add a piece: nothing goes on any more in this cook; begin another")
     try:
         form = msgspec.convert(piece, PieceForm)
@@ -109,7 +114,7 @@ def _measured(stage: Stage, letter: str, by_s: float) -> Any:
 
 def _held(stage: Stage, by_s: float) -> Any:
     slow = stage.plan.slow
-    if stage.phase not in FOOD_PHASES or stage.run.step == "ask_end":
+    if not food_goes_on(stage.phase) or stage.run.step == "ask_end":
         raise RefusedError("longer: the hold is over; with a prompt that asks, hold on")
     if slow is None or slow.for_s is None:
         ends = "it holds until you say" if stage.plan.until_said else "the pieces end it; change a pull temperature"
@@ -124,7 +129,7 @@ def no_sear(stage: Stage) -> None:
     """Neither climb nor sear: the pieces rest, and then the plan is at its end."""
     if stage.plan.climb is None:
         raise RefusedError("no sear: the plan has none")
-    if stage.phase not in FOOD_PHASES:
+    if not food_goes_on(stage.phase):
         raise RefusedError("no sear: the climb has begun; put the fire out, or sear on it as it is")
     replan(stage, plan_change.without_sear(stage.as_written), ("plan", None, "No sear"))
     stage.say("No sear. The pull temperatures stay as they were, for a sear: look at them")

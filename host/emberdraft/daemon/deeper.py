@@ -94,7 +94,7 @@ def _change(service: Any, conductor: Conductor) -> Row | None:
     if held_in(stage.phase or "light") is None:
         return None
     letters = stage.letters("waiting", "in")
-    cooks = stage.phase in as_it_goes.FOOD_PHASES
+    cooks = as_it_goes.food_goes_on(stage.phase)
     return {
         "pieces": [{"letter": letter, "name": stage.plan_pieces[letter].name} for letter in letters],
         "probes": as_it_goes.free_probes(stage),

@@ -59,7 +59,7 @@ def face_words(over: FaceOverBead, bead_c: float) -> Text:
     if over.count == 0:
         return said("The face above the bead is not known: {between}.", between=between)
     readings = f"{over.count} infrared reading{'s' if over.count > 1 else ''}"
-    template = "Its face is about {mid}, estimated from {readings}; {between}."
+    template = "Its face is about {mid}, {between}, estimated from {readings}."
     return said(template, mid=mid, readings=readings, between=between)
 
 
@@ -76,7 +76,7 @@ def face_lines(over: FaceOverBead, bead_c: float | None, estimate_c: tuple[float
         lines.append(said("The bead reads {bead}. {face}", bead=Temperature(bead_c), face=face_words(over, bead_c)))
     elif estimate_c is not None:
         low, mid, high = (Temperature(c) for c in estimate_c)
-        template = "No stone probe: about {mid} by a model of this cooker, an estimate; {between}."
+        template = "No stone probe: about {mid}, {between}, estimated by a model of this cooker."
         lines.append(said(template, mid=mid, between=said("probably {low} to {high}", low=low, high=high)))
     middle_c = over.face_c(bead_c)[1] if bead_c is not None else None if estimate_c is None else estimate_c[1]
     if middle_c is not None and middle_c >= SEARS_C:

@@ -82,11 +82,11 @@ def _dinner(before: Outlook | None, ready_s: Band) -> str:
     low, mid, high = (clock(at_s) for at_s in ready_s)
     between = f"probably {low} to {high}"
     if before is None:
-        return f"Dinner about {mid}; {between}."
+        return f"Dinner about {mid}, {between}."
     was_s = before.ready_s[1]
     if abs(was_s - ready_s[1]) < SAME_S:
-        return f"Dinner stays at about {mid}; {between}."
-    return f"Dinner about {mid} rather than {clock(was_s)}; {between}."
+        return f"Dinner stays at about {mid}, {between}."
+    return f"Dinner about {mid} rather than {clock(was_s)}, {between}."
 
 
 def _steps(before: Outlook, then: Outlook) -> Iterator[str]:

@@ -44,7 +44,7 @@ def stone_about(live: LiveView, now_s: float) -> str:
     if told is None or told["eta_s"] <= now_s:
         return ""
     between = f"probably {clock(told['low_s'])} to {clock(told['high_s'])}"
-    return f"about {clock(told['eta_s'])}; {between}{_how(told)}"
+    return f"about {clock(told['eta_s'])}, {between}{_how(told)}"
 
 
 def stone_to_come(conductor: Conductor, live: LiveView, now_s: float) -> list[Row]:

@@ -22,7 +22,7 @@ def fuel_row(said: FuelSaid, have_kg: float | None) -> Row:
 def fuel_lines(said: FuelSaid, have_kg: float | None) -> list[str]:
     """What it takes, what has burnt, whether what was put in lasts."""
     between = f"probably {_kg(said.low_kg)} to {_kg(said.high_kg)}"
-    lines = [f"All of it takes about {_kg(said.kg)} of charcoal; {between}."]
+    lines = [f"All of it takes about {_kg(said.kg)} of charcoal, {between}."]
     if said.burnt_kg > 0.0:
         lines.append(f"So far about {_kg(said.burnt_kg)} has burnt, by the oxygen that was taken up.")
     lines.append(_lasts(said, have_kg))

@@ -98,7 +98,7 @@ def _opening(said: VentSaid) -> str:
     band = f"probably {_percent(said.low)} to {_percent(said.high)}"
     size = f"{say_number(said.area_cm2 or 0.0, 1)}\u00a0cm2"
     first = "a first step: " if (said.off_c or 0.0) > NAMED_C else ""
-    return f"{first}top vent {_percent(said.opening)} open ({size}, {widths_words(said.fingers or 0.0)} wide); {band}"
+    return f"{first}top vent {_percent(said.opening)} open ({size}, {widths_words(said.fingers or 0.0)} wide), {band}"
 
 
 def _percent(share: float) -> str:
