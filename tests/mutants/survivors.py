@@ -10,6 +10,8 @@ SURVIVORS: dict[str, str] = {
     _BLOCKED
     + "as_far = np.count_nonzero(_score(totals, counts) >= seen * (1.0 - 1e-9) - 1e-12): GtE to Gt": "no score is ever "
     "that very number, a billionth below the one that was seen",
+    "host/emberdraft/trials/tasting.py: "
+    "return float(scipy.optimize.brentq(lambda d: share_right(method, d) - share, 0.0, 12.0)): 12.0 to 13.2": "the root is the same from wherever above it the search begins",
     _BLOCKED + "totals[:, treatment] += (dealt == treatment) @ centred: Add to Sub": "a total counts by its square",
     _ALARMS + "at_s: float = 0.0: 0.0 to 1": "an alarm that was never raised is not shown, and a raise sets its time",
     _ALARMS + "at_s: float = 0.0: 0.0 to -1": "an alarm that was never raised is not shown, and a raise sets its time",
