@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 _BLOCKED = "host/emberdraft/trials/blocked.py: "
+_TASTING = "host/emberdraft/trials/tasting.py: "
 _ALARMS = "host/emberdraft/daemon/alarms.py: "
 SURVIVORS: dict[str, str] = {
     "host/emberdraft/food/brine.py: TERMS = 400: 400 to 440": "from the eighth on a term adds less than 1e-13",
@@ -10,6 +11,9 @@ SURVIVORS: dict[str, str] = {
     _BLOCKED
     + "as_far = np.count_nonzero(_score(totals, counts) >= seen * (1.0 - 1e-9) - 1e-12): GtE to Gt": "no score is ever "
     "that very number, a billionth below the one that was seen",
+    _TASTING
+    + "return float(scipy.optimize.brentq(lambda d: share_right(method, d) - share, 0.0, 12.0)): "
+    + "12.0 to 13.2": "the root is the same from wherever above it the search begins",
     _BLOCKED + "totals[:, treatment] += (dealt == treatment) @ centred: Add to Sub": "a total counts by its square",
     _ALARMS + "at_s: float = 0.0: 0.0 to 1": "an alarm that was never raised is not shown, and a raise sets its time",
     _ALARMS + "at_s: float = 0.0: 0.0 to -1": "an alarm that was never raised is not shown, and a raise sets its time",

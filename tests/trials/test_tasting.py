@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import comb
 
 import pytest
+import scipy.stats
 
 from emberdraft.errors import UserError
 from emberdraft.trials import tasting
@@ -127,6 +128,13 @@ def test_two_people_can_never_show_a_triangle_difference() -> None:
 
 def test_a_result_that_is_not_significant_is_not_called_alike() -> None:
     assert "not proof that they are alike" in verdict(TRIANGLE, 5, 12)
+
+
+def test_what_half_who_can_tell_would_show_is_said() -> None:
+    # Triangle, 12 answers, 8 needed. Half can tell, the others guess: 2/3 are right; P(8 or more of 12) = 0.6315.
+    expected = scipy.stats.binom.sf(7, 12, 2.0 / 3.0)
+    assert expected == pytest.approx(0.6315, abs=1e-4)
+    assert f"{expected:.0%} of such panels" in verdict(TRIANGLE, 5, 12)
 
 
 def test_a_share_that_no_panel_would_show_is_named_in_percent(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -88,8 +88,8 @@ export class Words {
     const { strip } = this;
     this.taken = [];
     this.#marks();
-    for (const [x, text, raised] of named(strip.future.steps, (s) => this.x(s), widthOf, this.width)) say(this.tags.show("tag mark", x, strip.lane.marks + (raised ? -11 : 8)), text);
     if (strip.tags?.length && strip.tagS !== null) this.#atNow(strip.tags);
+    this.#steps();
     this.#slots();
   }
 
@@ -113,6 +113,15 @@ export class Words {
       const text = words(group.marks[0].label) + (group.marks.length > 1 ? `, ${group.marks.length - 1} more` : "");
       if (x + widthOf(text) <= until) say(this.tags.show("tag mark", x, y), text);
     });
+  }
+
+  // A step's name in the row of marks, or raised above it where no line's name is.
+  #steps() {
+    const { strip } = this;
+    for (const [x, text, raised] of named(strip.future.steps, (s) => this.x(s), widthOf, this.width)) {
+      const y = strip.lane.marks + (raised ? -11 : 8);
+      if (this.#take(x, y, widthOf(text))) say(this.tags.show("tag mark", x, y), text);
+    }
   }
 
   // The clock time beside each slot: above it, or wherever near it there is room. The ledger has it in any case.
